@@ -1,0 +1,1 @@
+"""Use cases: the only room that knows notes, care and store together."""

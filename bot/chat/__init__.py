@@ -1,0 +1,1 @@
+"""The edges: how messages come in and go out."""

@@ -1,0 +1,1 @@
+"""Text to reading, pure: what a bench note says, before anyone looks in the collection."""
