@@ -1,0 +1,187 @@
+"""The command line: arguments in, exit code out. `python -m bot` is the same as `potside`.
+
+Exit codes: 0 done; 1 something in the input could not be used; 2 wrong arguments or settings; 65 to 78 a database that
+cannot be used (see `bot.store.problems`); 130 interrupted while something was being written.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from bot import __version__
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from bot.care.names import Names
+
+WRONG_ARGUMENTS = 2
+INTERRUPTED = 130
+
+app = typer.Typer(
+    name="potside",
+    help="Notes from the bench become care events, answers and reminders.",
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+Database = Annotated[str | None, typer.Option("--db", metavar="FILE", help="The database: a file or an address.")]
+Zone = Annotated[str | None, typer.Option("--zone", metavar="NAME", help="The time zone of a new collection: Europe/Berlin.")]
+
+
+def main() -> None:
+    """Run the command that the arguments name, reading and writing UTF-8 whatever the locale says."""
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    app(prog_name="potside")
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Turn what can go wrong outside the program into a line for a person and an exit code."""
+    from bot.store.problems import DatabaseProblem
+
+    try:
+        yield
+        sys.stdout.flush()
+    except DatabaseProblem as problem:
+        raise _ended(str(problem), problem.code) from None
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush has somewhere to go
+        raise typer.Exit(0) from None
+    except KeyboardInterrupt:
+        raise _ended("Interrupted.", INTERRUPTED) from None
+
+
+def _ended(message: str, code: int) -> typer.Exit:
+    typer.echo(f"potside: {message}", err=True)
+    return typer.Exit(code)
+
+
+def _settings(**typed: Any) -> Any:
+    from bot.config import SettingsProblem, load
+
+    try:
+        return load(**typed)
+    except SettingsProblem as problem:
+        for line in problem.lines:
+            typer.echo(f"potside: {line}", err=True)
+        raise typer.Exit(WRONG_ARGUMENTS) from None
+
+
+@app.callback(invoke_without_command=True)
+def _root(version: Annotated[bool, typer.Option("--version", help="Show the version and end.")] = False) -> None:
+    if version:
+        typer.echo(f"potside {__version__}")
+        raise typer.Exit
+
+
+@app.command()
+def chat(
+    db: Database = None,
+    at: Annotated[str | None, typer.Option(metavar="MOMENT", help="Pretend that it is this moment: 2026-04-15T10:40.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="One line of JSON out for each line in.")] = False,
+    echo: Annotated[bool, typer.Option("--echo", help="Show each note above its answer (for notes from a pipe).")] = False,
+    zone: Zone = None,
+    latitude: Annotated[
+        float | None, typer.Option(metavar="N", help="Degrees north of a new collection; south is negative.")
+    ] = None,
+) -> None:
+    """Talk in the terminal: a line is a note; "@ 2026-05-01" moves a pretended clock and shows what went out until then."""
+    with told():
+        from bot import assemble
+
+        settings = _settings(database=db, zone=zone, latitude=latitude)
+        try:
+            assemble.chat_in_terminal(settings, at=at, as_json=json, echo=echo)
+        except assemble.ClockProblem as problem:
+            raise _ended(f"--at: {problem}", WRONG_ARGUMENTS) from None
+
+
+@app.command()
+def rebuild(db: Database = None) -> None:
+    """Derive how each plant stands and what is due anew from the care log."""
+    with told():
+        from bot import assemble
+
+        typer.echo(assemble.rebuilt(_settings(database=db)))
+
+
+@app.command()
+def read(
+    text: Annotated[str | None, typer.Argument(help="A note, in quotes.")] = None,
+    jsonl: Annotated[bool, typer.Option("--jsonl", help="Read JSON lines from standard input, write one for each.")] = False,
+    names: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="What the collection knows: places, nicknames, lots.")
+    ] = None,
+    explain: Annotated[bool, typer.Option("--explain", help="Show how the words were understood.")] = False,
+    now: Annotated[str | None, typer.Option(metavar="MOMENT", help="When the note was written: 2026-04-15T10:40.")] = None,
+    tz: Annotated[str | None, typer.Option(metavar="NAME", help="The time zone of that moment.")] = None,
+) -> None:
+    """Show what a note says, before anyone looks in the collection."""
+    if (text is None) != jsonl:
+        raise _ended(
+            'Give one note in quotes, or --jsonl and notes on standard input: potside read "watered tray 3".', WRONG_ARGUMENTS
+        )
+    with told():
+        known = _names(names)
+        if text is not None:
+            typer.echo(_reading(_utf8(text), _moment(now, tz), known, explain=explain))
+        else:
+            from bot.notes.batch import read_jsonl
+
+            for line in read_jsonl(sys.stdin, known):
+                print(line, flush=sys.stdout.isatty())
+
+
+def _names(path: Path | None) -> Names:
+    import json
+
+    from bot.notes.batch import names_from_json
+
+    if path is None:
+        return names_from_json({})
+    try:
+        return names_from_json(json.loads(path.read_text(encoding="utf-8")))
+    except OSError as error:
+        raise _ended(f"--names: {path} cannot be read: {error.strerror}.", WRONG_ARGUMENTS) from None
+    except (ValueError, TypeError, AttributeError, LookupError):
+        raise _ended(f"--names: {path} does not hold a collection's names as JSON.", WRONG_ARGUMENTS) from None
+
+
+def _moment(now: str | None, tz: str | None) -> datetime:
+    from datetime import UTC, datetime
+
+    from bot.chat.clock import ClockProblem, local_zone, moment_of
+
+    try:
+        zone = local_zone(tz)
+        return moment_of(now, datetime.now(zone)).astimezone(zone) if now else datetime.now(UTC).astimezone(zone)
+    except ClockProblem as problem:
+        raise _ended(str(problem), WRONG_ARGUMENTS) from None
+
+
+def _reading(text: str, now: datetime, names: Names, *, explain: bool) -> str:
+    import json
+
+    from bot.notes import reader
+
+    if explain:
+        return reader.explain(text, now, names)
+    return json.dumps(reader.read(text, now, names).to_json(), ensure_ascii=False, indent=2)
+
+
+def _utf8(argument: str) -> str:
+    """Return an argument with U+FFFD for bytes that are not UTF-8, whatever locale it was decoded under."""
+    return os.fsencode(argument).decode("utf-8", errors="replace")
