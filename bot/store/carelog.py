@@ -1,0 +1,111 @@
+"""The care log, the one truth about the plants: appended to, read back, never changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from itertools import groupby
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import Connection
+
+from bot.care.events import CareEvent, Ref
+from bot.store.tables import care_log, care_log_refs, collections
+
+
+def append(conn: Connection, collection_id: int, events: Sequence[CareEvent]) -> list[CareEvent]:
+    """Append events to the log of a collection and return them with their sequence, in the order given.
+
+    `note` and `person` of an event are ids of the notes and people tables, 0 where there is none. Raises IntegrityError
+    where an identity is in the log already or the note, person or collection does not exist.
+    """
+    if not events:
+        return []
+    # One writer at a time numbers a collection's events; SQLite's write lock does it without being asked.
+    conn.execute(sa.select(collections.c.id).where(collections.c.id == collection_id).with_for_update())
+    first = last_sequence(conn, collection_id) + 1
+    numbered = [replace(event, sequence=number) for number, event in enumerate(events, first)]
+    conn.execute(sa.insert(care_log), [_log_row(collection_id, event) for event in numbered])
+    refs = [_ref_row(collection_id, event, position) for event in numbered for position in range(len(event.refs))]
+    if refs:
+        conn.execute(sa.insert(care_log_refs), refs)
+    return numbered
+
+
+def load(conn: Connection, collection_id: int, *, after: int = 0) -> list[CareEvent]:
+    """Return the events of a collection with a sequence above `after`, in order of sequence."""
+    return _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence > after))
+
+
+def last_sequence(conn: Connection, collection_id: int) -> int:
+    """Return the sequence of the newest event of a collection, 0 where its log is empty."""
+    newest = sa.select(sa.func.max(care_log.c.sequence)).where(care_log.c.collection_id == collection_id)
+    return conn.execute(newest).scalar_one() or 0
+
+
+def by_note(conn: Connection, note_id: int) -> list[CareEvent]:
+    """Return the events that one note wrote, in order of sequence."""
+    return _events(conn, care_log.c.note_id == note_id)
+
+
+def by_identity(conn: Connection, collection_id: int, identity: str) -> CareEvent | None:
+    """Return the event of a collection with this identity, or None."""
+    found = _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.identity == identity))
+    return found[0] if found else None
+
+
+def by_ref(conn: Connection, collection_id: int, kind: str, key: str) -> list[CareEvent]:
+    """Return the events of a collection that name this thing, in order of sequence."""
+    naming = sa.select(care_log_refs.c.sequence).where(
+        care_log_refs.c.collection_id == collection_id, care_log_refs.c.kind == kind, care_log_refs.c.key == key
+    )
+    return _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence.in_(naming)))
+
+
+_ONE_TO_ONE = ("identity", "happened_on", "happened_at", "recorded_at", "kind", "what", "facts", "sequence")
+
+
+def _log_row(collection_id: int, event: CareEvent) -> dict[str, Any]:
+    row = {name: getattr(event, name) for name in _ONE_TO_ONE}
+    return row | {"collection_id": collection_id, "note_id": event.note or None, "person_id": event.person or None}
+
+
+def _ref_row(collection_id: int, event: CareEvent, position: int) -> dict[str, Any]:
+    ref = event.refs[position]
+    place = {"collection_id": collection_id, "sequence": event.sequence, "position": position}
+    return place | {"kind": ref.kind, "key": ref.key, "count": ref.count}
+
+
+def _events(conn: Connection, which: sa.ColumnElement[bool]) -> list[CareEvent]:
+    # One row for each pair of event and ref: half the time of two queries, and one moment of the log on any database.
+    joined = care_log.outerjoin(care_log_refs)
+    refs = (
+        care_log_refs.c.kind.label("ref_kind"),
+        care_log_refs.c.key.label("ref_key"),
+        care_log_refs.c.count.label("ref_count"),
+    )
+    query = sa.select(care_log, *refs).select_from(joined).where(which)
+    rows = conn.execute(query.order_by(care_log.c.collection_id, care_log.c.sequence, care_log_refs.c.position))
+    return [_event(list(group)) for _, group in groupby(rows, key=lambda row: row.identity)]
+
+
+def _event(rows: Sequence[sa.Row[Any]]) -> CareEvent:
+    row = rows[0]
+    return CareEvent(
+        identity=row.identity,
+        note=row.note_id or 0,
+        happened_on=row.happened_on,
+        recorded_at=row.recorded_at,
+        kind=row.kind,
+        what=row.what,
+        refs=tuple(_refs(rows)),
+        facts=row.facts,
+        happened_at=row.happened_at,
+        person=row.person_id or 0,
+        sequence=row.sequence,
+    )
+
+
+def _refs(rows: Iterable[sa.Row[Any]]) -> Iterable[Ref]:
+    return (Ref(row.ref_kind, row.ref_key, row.ref_count) for row in rows if row.ref_kind is not None)

@@ -1,0 +1,131 @@
+"""Opens the database, gives out its connections, and turns what can go wrong with it into a sentence for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
+
+from bot.store import sqlite_file
+from bot.store.migrations import bring_to_head
+from bot.store.problems import DatabaseProblem, problem_of
+
+__all__ = ["Connection", "Database", "DatabaseProblem", "open_database"]
+
+BUSY_TIMEOUT_MS = 5000
+_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", f"busy_timeout = {BUSY_TIMEOUT_MS}")
+
+
+class Database:
+    """An open database at the newest schema. Connections are given out for one reading or one writing at a time."""
+
+    def __init__(self, engine: sa.Engine, name: str) -> None:
+        """Take an engine made by `open_database`; `name` is what messages to a person call the database."""
+        self._engine = engine
+        self._name = name
+        on_sqlite = engine.dialect.name == "sqlite"
+        self._reader = (
+            engine if on_sqlite else engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+        )
+        self._writer = engine.execution_options(writes=True)
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """Yield a connection that sees one unchanging state of the database; what is written through it is not kept."""
+        with self._problems(), self._reader.connect() as connection, connection.begin() as transaction:
+            yield connection
+            transaction.rollback()
+
+    @contextmanager
+    def write(self) -> Iterator[Connection]:
+        """Yield a connection that may write; commit at the end, take everything back on any exception.
+
+        On SQLite the write lock is taken at once, so that what is read here cannot be overtaken before it is written.
+        """
+        with self._problems(), self._writer.connect() as connection, connection.begin():
+            yield connection
+
+    def close(self) -> None:
+        """Close every connection; on SQLite the last one to close folds the write-ahead log into the file."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _problems(self) -> Iterator[None]:
+        try:
+            yield
+        except DBAPIError as error:
+            problem = problem_of(error.orig, self._name)
+            if problem is None:
+                raise
+            raise problem from error
+
+
+def open_database(url_or_path: str | Path, *, create: bool = True) -> Database:
+    """Return the database at a path, `sqlite:///path` or `postgresql://…` URL, brought to the newest schema.
+
+    With `create` false a database that does not exist, or holds nothing yet, is a problem. Raises DatabaseProblem; a file
+    that is refused (newer, foreign, damaged, read-only) has not been written to.
+    """
+    url = _url(url_or_path)
+    if url.get_backend_name() == "sqlite":
+        path = Path(url.database or "")
+        at_head = sqlite_file.inspect(path, create=create)
+        engine, name = _sqlite_engine(path), str(path)
+    else:
+        name = url.render_as_string(hide_password=True)
+        at_head, engine = False, _server_engine(url, name)
+    database = Database(engine, name)
+    try:
+        if not at_head:
+            with database.write() as connection:
+                bring_to_head(connection, name, create=create)
+    except BaseException:
+        database.close()
+        raise
+    return database
+
+
+def _url(url_or_path: str | Path) -> sa.URL:
+    if isinstance(url_or_path, Path) or "://" not in url_or_path:
+        return sa.URL.create("sqlite", database=str(url_or_path))
+    url = sa.make_url(url_or_path)
+    backend = url.get_backend_name()
+    if backend in ("postgresql", "postgres"):
+        return url.set(drivername="postgresql+psycopg")
+    if backend != "sqlite" or not url.database:
+        raise DatabaseProblem(
+            "address", f"{backend} is not a database this program can use. Give a file, or a postgresql:// address."
+        )
+    return url
+
+
+def _sqlite_engine(path: Path) -> sa.Engine:
+    engine = sa.create_engine(sa.URL.create("sqlite", database=str(path)))
+    sa.event.listen(engine, "connect", _prepare)
+    sa.event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _prepare(connection: Any, record: object) -> None:  # noqa: ARG001
+    connection.isolation_level = None  # the driver must not begin transactions of its own; _begin does
+    for pragma in reversed(_PRAGMAS):  # the time to wait first, since turning on the write-ahead log may have to wait
+        connection.execute(f"PRAGMA {pragma}")
+
+
+def _begin(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _server_engine(url: sa.URL, name: str) -> sa.Engine:
+    try:
+        return sa.create_engine(url)
+    except ModuleNotFoundError as error:
+        raise DatabaseProblem(
+            "driver", f"{name} needs the PostgreSQL driver. Install the extra: pip install 'potside[postgresql]'."
+        ) from error

@@ -1,0 +1,134 @@
+"""The journal: every note with what was read in it, and the one question that may be open in a chat."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import Connection
+
+from bot.care.events import CareEvent
+from bot.store import carelog
+from bot.store.tables import OPEN, chats, inbox, notes, outbox
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A note as it was kept. `reading` is the JSON form of what was read; `question_state` is empty where nothing was asked."""
+
+    id: int
+    inbox_id: int | None
+    collection_id: int
+    person_id: int
+    chat_id: int
+    text: str
+    sent_at: datetime
+    reading: Mapping[str, Any]
+    decision: str
+    ask: str | None
+    choices: Any
+    question_state: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenQuestion:
+    """The question that waits for an answer in a chat: the note it was about, what was asked, and the choices given."""
+
+    note_id: int
+    text: str
+    ask: str
+    sent_at: datetime
+    choices: Any
+
+
+def keep_note(
+    conn: Connection,
+    inbox_id: int | None,
+    collection_id: int,
+    person_id: int,
+    chat_id: int,
+    text: str,
+    sent_at: datetime,
+    reading_json: Mapping[str, Any],
+    decision: str,
+    ask: str | None = None,
+    *,
+    choices: Any = (),
+) -> int:
+    """Keep a note and return its id. With `ask` it opens the chat's question; one that was open before is overtaken.
+
+    `choices` is any JSON value. Raises IntegrityError where the inbox row has its note already.
+    """
+    if ask is not None:
+        overtaken = sa.update(notes).where(notes.c.chat_id == chat_id, notes.c.question_state == OPEN)
+        conn.execute(overtaken.values(question_state="overtaken"))
+    row = {
+        "inbox_id": inbox_id,
+        "collection_id": collection_id,
+        "person_id": person_id,
+        "chat_id": chat_id,
+        "text": text,
+        "sent_at": sent_at,
+        "reading": reading_json,
+        "decision": decision,
+        "ask": ask,
+        "choices": choices,
+        "question_state": "" if ask is None else "open",
+    }
+    note_id: int = conn.execute(sa.insert(notes).values(row).returning(notes.c.id)).scalar_one()
+    return note_id
+
+
+def open_question(conn: Connection, chat_id: int) -> OpenQuestion | None:
+    """Return the question that is open in a chat, or None."""
+    row = conn.execute(sa.select(notes).where(notes.c.chat_id == chat_id, notes.c.question_state == OPEN)).first()
+    return None if row is None else OpenQuestion(row.id, row.text, row.ask, row.sent_at, row.choices)
+
+
+def set_question_state(conn: Connection, note_id: int, state: str) -> None:
+    """Say what became of a note's question: `answered`, or any other word for its end; `open` opens it again."""
+    conn.execute(sa.update(notes).where(notes.c.id == note_id).values(question_state=state))
+
+
+def note_by_id(conn: Connection, note_id: int) -> Note | None:
+    """Return a note, or None where there is no such note."""
+    return _first(conn, sa.select(notes).where(notes.c.id == note_id))
+
+
+def last_note(conn: Connection, chat_id: int) -> Note | None:
+    """Return the newest note of a chat, or None."""
+    return _first(conn, sa.select(notes).where(notes.c.chat_id == chat_id).order_by(notes.c.id.desc()).limit(1))
+
+
+def note_by_message(conn: Connection, chat_id: int, message_key: str) -> Note | None:
+    """Return the note that a message of the chat was, or that it was the answer to; None where it was neither."""
+    typed = sa.select(notes).join(inbox, inbox.c.id == notes.c.inbox_id).join(chats, chats.c.id == notes.c.chat_id)
+    mine = sa.and_(inbox.c.transport == chats.c.transport, inbox.c.address == chats.c.address, inbox.c.message_key == message_key)
+    found = _first(conn, typed.where(notes.c.chat_id == chat_id, mine).order_by(notes.c.id.desc()).limit(1))
+    if found is not None:
+        return found
+    answered = sa.select(notes).join(outbox, outbox.c.note_id == notes.c.id)
+    return _first(conn, answered.where(outbox.c.chat_id == chat_id, outbox.c.sent_key == message_key).limit(1))
+
+
+def notes_between(conn: Connection, collection_id: int, start: datetime, end: datetime) -> list[Note]:
+    """Return the notes of a collection sent from `start` up to but not at `end` (aware moments), oldest first."""
+    query = sa.select(notes).where(notes.c.collection_id == collection_id, notes.c.sent_at >= start, notes.c.sent_at < end)
+    return [_note(row) for row in conn.execute(query.order_by(notes.c.sent_at, notes.c.id))]
+
+
+def note_events(conn: Connection, note_id: int) -> Sequence[CareEvent]:
+    """Return the care events that a note wrote, in order of sequence."""
+    return carelog.by_note(conn, note_id)
+
+
+def _first(conn: Connection, query: sa.Select[Any]) -> Note | None:
+    row = conn.execute(query).first()
+    return None if row is None else _note(row)
+
+
+def _note(row: sa.Row[Any]) -> Note:
+    return Note(*(getattr(row, name) for name in Note.__slots__))

@@ -1,0 +1,142 @@
+"""What is to go out: written in the transaction that causes it, claimed with a lease, sent in order within each chat.
+
+Every moment is an argument; a row under lease that is not marked in time may be claimed again, so a message may go out
+twice after a crash, but is never lost.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+import sqlalchemy as sa
+from sqlalchemy import Connection
+
+from bot.messages import Button, Outgoing
+from bot.store.inserting import insert_new
+from bot.store.tables import WAITING, chats, outbox
+
+
+@dataclass(frozen=True, slots=True)
+class OutboxRow:
+    """A message to be sent, where to, and how often that was tried, this time included."""
+
+    id: int
+    dedup_key: str
+    chat_id: int
+    transport: str
+    address: str
+    kind: str
+    outgoing: Outgoing
+    created_at: datetime
+    attempts: int
+    note_id: int | None = None
+
+
+def put(
+    conn: Connection,
+    dedup_key: str,
+    chat_id: int,
+    outgoing: Outgoing,
+    kind: str,
+    created_at: datetime,
+    send_after: datetime | None = None,
+    *,
+    note_id: int | None = None,
+) -> bool:
+    """Add a message to be sent; False, and nothing added, where one with this key was ever put before.
+
+    `send_after` (default: `created_at`) is the earliest moment to send it and its place in the order of the chat;
+    `note_id` is the note that it answers.
+    """
+    row = {
+        "dedup_key": dedup_key,
+        "chat_id": chat_id,
+        "note_id": note_id,
+        "kind": kind,
+        "text": outgoing.text,
+        "buttons": [[[button.label, button.words] for button in line] for line in outgoing.buttons],
+        "created_at": created_at,
+        "send_after": send_after or created_at,
+        "ready_at": send_after or created_at,
+        "state": "waiting",
+        "attempts": 0,
+    }
+    return insert_new(conn, outbox, row) is not None
+
+
+def has_key(conn: Connection, dedup_key: str) -> bool:
+    """Return whether a message with this key was ever put, sent or not."""
+    return conn.execute(sa.select(outbox.c.id).where(outbox.c.dedup_key == dedup_key)).first() is not None
+
+
+def claim(conn: Connection, now: datetime, lease_seconds: float, limit: int = 20) -> list[OutboxRow]:
+    """Lease the messages that may be sent now, at most one a chat, earliest first, and return them.
+
+    The order within a chat holds: a message is passed over while an earlier one of its chat is unsent, be it leased,
+    waiting for its next try, or claimable itself.
+    """
+    heads = sa.select(outbox.c.id).where(outbox.c.state == WAITING, outbox.c.ready_at <= now, ~_behind_another())
+    heads = heads.order_by(outbox.c.ready_at, outbox.c.id).limit(limit).with_for_update(skip_locked=True)
+    taken = (
+        sa.update(outbox)
+        .where(outbox.c.id.in_(heads))
+        .values(ready_at=now + timedelta(seconds=lease_seconds), attempts=outbox.c.attempts + 1)
+        .returning(*outbox.c)
+    )
+    rows = sorted(conn.execute(taken), key=lambda row: (row.send_after, row.id))
+    where_to = _addresses(conn, [row.chat_id for row in rows])
+    return [_row(row, *where_to[row.chat_id]) for row in rows]
+
+
+def mark_sent(conn: Connection, outbox_id: int, sent_key: str, now: datetime) -> None:
+    """Close a message as sent; `sent_key` is the chat's own number of it."""
+    sent = sa.update(outbox).where(outbox.c.id == outbox_id)
+    conn.execute(sent.values(state="sent", sent_key=sent_key, sent_at=now, error=None))
+
+
+def mark_failed(conn: Connection, outbox_id: int, error: str, retry_at: datetime | None) -> None:
+    """Keep why a message could not be sent: try again at `retry_at`, or give it up (None) and let the chat's next ones go."""
+    failed = sa.update(outbox).where(outbox.c.id == outbox_id, outbox.c.state == WAITING)
+    conn.execute(
+        failed.values({"error": error, "state": "failed"} if retry_at is None else {"error": error, "ready_at": retry_at})
+    )
+
+
+def next_send_at(conn: Connection) -> datetime | None:
+    """Return the earliest moment at which a message may become claimable, or None where none waits."""
+    heads = sa.select(sa.func.min(outbox.c.ready_at)).where(outbox.c.state == WAITING, ~_behind_another())
+    earliest: datetime | None = conn.execute(heads).scalar_one()
+    return earliest
+
+
+def counts(conn: Connection) -> dict[str, int]:
+    """Return how many messages are waiting, sent and failed."""
+    found = conn.execute(sa.select(outbox.c.state, sa.func.count()).group_by(outbox.c.state))
+    return {"waiting": 0, "sent": 0, "failed": 0} | dict(found.tuples().all())
+
+
+def _behind_another() -> sa.ColumnElement[bool]:
+    earlier = outbox.alias("earlier")
+    before = sa.or_(
+        earlier.c.send_after < outbox.c.send_after,
+        sa.and_(earlier.c.send_after == outbox.c.send_after, earlier.c.id < outbox.c.id),
+    )
+    return sa.exists().where(earlier.c.state == WAITING, earlier.c.chat_id == outbox.c.chat_id, before)
+
+
+def _addresses(conn: Connection, chat_ids: Sequence[int]) -> Mapping[int, tuple[str, str]]:
+    if not chat_ids:
+        return {}
+    rows = conn.execute(sa.select(chats.c.id, chats.c.transport, chats.c.address).where(chats.c.id.in_(chat_ids)))
+    return {row.id: (row.transport, row.address) for row in rows}
+
+
+def _row(row: sa.Row[Any], transport: str, address: str) -> OutboxRow:
+    buttons = tuple(tuple(Button(label, words) for label, words in line) for line in row.buttons)
+    outgoing = Outgoing(row.text, buttons)
+    return OutboxRow(
+        row.id, row.dedup_key, row.chat_id, transport, address, row.kind, outgoing, row.created_at, row.attempts, row.note_id
+    )
