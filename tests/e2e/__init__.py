@@ -1,0 +1,1 @@
+"""The bot as a whole, over real HTTP on the loopback interface."""

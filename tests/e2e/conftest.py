@@ -1,0 +1,68 @@
+"""The server that the tests of this folder share, and the people who write to the bot."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import AsyncIterator
+
+import pytest
+import pytest_asyncio
+
+from .loopback.core import Account, BotApi
+from .loopback.front import LoopbackServer
+from .loopback.people import Person
+
+TOKEN = "110201543:AAHdqTcvCH1vGWJxfSeofSAs0K5PALDsaw"
+
+
+class Clock:
+    """Unix seconds that run with the machine's, and jump ahead when told."""
+
+    def __init__(self) -> None:
+        self._ahead_s = 0.0
+
+    def __call__(self) -> float:
+        """The moment."""
+        return time.time() + self._ahead_s
+
+    def advance(self, seconds: float) -> None:
+        """Jump ahead."""
+        self._ahead_s += seconds
+
+
+@pytest.fixture(autouse=True)
+def _durations_as_timedelta(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The client library warns unless this is chosen; the bot chooses it too."""
+    monkeypatch.setenv("PTB_TIMEDELTA", "1")
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """The server's clock."""
+    return Clock()
+
+
+@pytest.fixture
+def api(clock: Clock) -> BotApi:
+    """The server without sockets."""
+    return BotApi(clock)
+
+
+@pytest.fixture
+def account(api: BotApi) -> Account:
+    """The bot's account."""
+    return api.add_bot(TOKEN, "bench_bot")
+
+
+@pytest_asyncio.fixture
+async def server(api: BotApi) -> AsyncIterator[LoopbackServer]:
+    """The server, listening; afterwards no request may have been faulty."""
+    async with LoopbackServer(api) as listening:
+        yield listening
+    assert api.faults == []
+
+
+@pytest.fixture
+def ida(api: BotApi, account: Account) -> Person:
+    """A grower in her private chat with the bot."""
+    return Person(api, account, 4_242)
