@@ -108,7 +108,7 @@ def poison_rows(conn: Connection) -> list[tuple[InboxRow, str]]:
 def counts(conn: Connection) -> dict[str, int]:
     """Return how many messages are open, done and poison."""
     found = conn.execute(sa.select(inbox.c.state, sa.func.count()).group_by(inbox.c.state))
-    return {"open": 0, "done": 0, "poison": 0} | dict(found.tuples().all())
+    return {"open": 0, "done": 0, "poison": 0} | {str(state): int(count) for state, count in found}
 
 
 def _close(conn: Connection, inbox_id: int, values: dict[str, Any]) -> bool:

@@ -72,13 +72,17 @@ def has_key(conn: Connection, dedup_key: str) -> bool:
     return conn.execute(sa.select(outbox.c.id).where(outbox.c.dedup_key == dedup_key)).first() is not None
 
 
-def claim(conn: Connection, now: datetime, lease_seconds: float, limit: int = 20) -> list[OutboxRow]:
-    """Lease the messages that may be sent now, at most one a chat, earliest first, and return them.
+def claim(
+    conn: Connection, now: datetime, lease_seconds: float, limit: int = 20, *, transport: str | None = None
+) -> list[OutboxRow]:
+    """Lease the messages that may be sent now, of one transport or of all, at most one a chat, earliest first, and return them.
 
     The order within a chat holds: a message is passed over while an earlier one of its chat is unsent, be it leased,
     waiting for its next try, or claimable itself.
     """
     heads = sa.select(outbox.c.id).where(outbox.c.state == WAITING, outbox.c.ready_at <= now, ~_behind_another())
+    if transport is not None:
+        heads = heads.where(outbox.c.chat_id.in_(_chats_of(transport)))
     heads = heads.order_by(outbox.c.ready_at, outbox.c.id).limit(limit).with_for_update(skip_locked=True)
     taken = (
         sa.update(outbox)
@@ -105,6 +109,12 @@ def mark_failed(conn: Connection, outbox_id: int, error: str, retry_at: datetime
     )
 
 
+def release(conn: Connection, transport: str) -> None:
+    """End every lease and wait of a transport's unsent messages; for a sender that knows itself to be the only one."""
+    waiting = sa.update(outbox).where(outbox.c.state == WAITING, outbox.c.chat_id.in_(_chats_of(transport)))
+    conn.execute(waiting.values(ready_at=outbox.c.send_after))
+
+
 def next_send_at(conn: Connection) -> datetime | None:
     """Return the earliest moment at which a message may become claimable, or None where none waits."""
     heads = sa.select(sa.func.min(outbox.c.ready_at)).where(outbox.c.state == WAITING, ~_behind_another())
@@ -115,7 +125,11 @@ def next_send_at(conn: Connection) -> datetime | None:
 def counts(conn: Connection) -> dict[str, int]:
     """Return how many messages are waiting, sent and failed."""
     found = conn.execute(sa.select(outbox.c.state, sa.func.count()).group_by(outbox.c.state))
-    return {"waiting": 0, "sent": 0, "failed": 0} | dict(found.tuples().all())
+    return {"waiting": 0, "sent": 0, "failed": 0} | {str(state): int(count) for state, count in found}
+
+
+def _chats_of(transport: str) -> sa.Select[tuple[int]]:
+    return sa.select(chats.c.id).where(chats.c.transport == transport)
 
 
 def _behind_another() -> sa.ColumnElement[bool]:
