@@ -17,8 +17,7 @@ from bot.store.problems import DatabaseProblem, problem_of
 
 __all__ = ["Connection", "Database", "DatabaseProblem", "open_database"]
 
-BUSY_TIMEOUT_MS = 5000
-_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", f"busy_timeout = {BUSY_TIMEOUT_MS}")
+_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON")
 
 
 class Database:
@@ -37,9 +36,8 @@ class Database:
     @contextmanager
     def read(self) -> Iterator[Connection]:
         """Yield a connection that sees one unchanging state of the database; what is written through it is not kept."""
-        with self._problems(), self._reader.connect() as connection, connection.begin() as transaction:
+        with self._problems(), self._reader.connect() as connection:
             yield connection
-            transaction.rollback()
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
@@ -65,20 +63,21 @@ class Database:
             raise problem from error
 
 
-def open_database(url_or_path: str | Path, *, create: bool = True) -> Database:
+def open_database(url_or_path: str | Path, *, create: bool = True, wait_ms: int = 5000) -> Database:
     """Return the database at a path, `sqlite:///path` or `postgresql://…` URL, brought to the newest schema.
 
-    With `create` false a database that does not exist, or holds nothing yet, is a problem. Raises DatabaseProblem; a file
-    that is refused (newer, foreign, damaged, read-only) has not been written to.
+    With `create` false a database that does not exist, or holds nothing yet, is a problem. `wait_ms` is how long to wait
+    for a lock that another program holds, in milliseconds. Raises DatabaseProblem; a file that is refused (newer, foreign,
+    damaged, read-only) has not been written to.
     """
     url = _url(url_or_path)
     if url.get_backend_name() == "sqlite":
         path = Path(url.database or "")
         at_head = sqlite_file.inspect(path, create=create)
-        engine, name = _sqlite_engine(path), str(path)
+        engine, name = _sqlite_engine(path, wait_ms), str(path)
     else:
         name = url.render_as_string(hide_password=True)
-        at_head, engine = False, _server_engine(url, name)
+        at_head, engine = False, _server_engine(url, name, wait_ms)
     database = Database(engine, name)
     try:
         if not at_head:
@@ -104,28 +103,27 @@ def _url(url_or_path: str | Path) -> sa.URL:
     return url
 
 
-def _sqlite_engine(path: Path) -> sa.Engine:
+def _sqlite_engine(path: Path, wait_ms: int) -> sa.Engine:
     engine = sa.create_engine(sa.URL.create("sqlite", database=str(path)))
-    sa.event.listen(engine, "connect", _prepare)
-    sa.event.listen(engine, "begin", _begin)
+
+    @sa.event.listens_for(engine, "connect")
+    def prepare(connection: Any, record: object) -> None:  # noqa: ARG001
+        connection.isolation_level = None  # the driver must not begin transactions of its own; `begin` does
+        for pragma in (f"busy_timeout = {wait_ms}", *_PRAGMAS):  # first the wait, since turning on the log may have to wait
+            connection.execute(f"PRAGMA {pragma}")
+
+    @sa.event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("writes", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
     return engine
 
 
-def _prepare(connection: Any, record: object) -> None:  # noqa: ARG001
-    connection.isolation_level = None  # the driver must not begin transactions of its own; _begin does
-    for pragma in reversed(_PRAGMAS):  # the time to wait first, since turning on the write-ahead log may have to wait
-        connection.execute(f"PRAGMA {pragma}")
-
-
-def _begin(connection: Connection) -> None:
-    writes = connection.get_execution_options().get("writes", False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def _server_engine(url: sa.URL, name: str) -> sa.Engine:
+def _server_engine(url: sa.URL, name: str, wait_ms: int) -> sa.Engine:
     try:
-        return sa.create_engine(url)
+        return sa.create_engine(url, connect_args={"options": f"-c lock_timeout={wait_ms}"})
     except ModuleNotFoundError as error:
         raise DatabaseProblem(
-            "driver", f"{name} needs the PostgreSQL driver. Install the extra: pip install 'potside[postgresql]'."
+            "driver", f"{name} needs the PostgreSQL driver. Install it: pip install 'potside[postgresql]'."
         ) from error

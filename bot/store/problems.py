@@ -53,7 +53,7 @@ _SQLSTATE_KINDS = {
     "XX001": "damaged",
     "XX002": "damaged",
 }
-_SQLSTATE_CLASSES = {"08": "unreachable", "57": "unreachable", "28": "unreachable", "3D": "unreachable"}
+_SQLSTATE_CLASSES = {"08": "unreachable", "28": "unreachable", "3D": "unreachable", "57P": "unreachable"}
 
 
 class DatabaseProblem(Exception):
@@ -85,6 +85,6 @@ def _kind(error: BaseException | None) -> str | None:
         return None if code is None else _SQLITE_KINDS.get(code & 0xFF)
     state = getattr(error, "sqlstate", None)
     if isinstance(state, str):
-        return _SQLSTATE_KINDS.get(state, _SQLSTATE_CLASSES.get(state[:2]))
+        return _SQLSTATE_KINDS.get(state, _SQLSTATE_CLASSES.get(state[:2], _SQLSTATE_CLASSES.get(state[:3])))
     # A server that cannot be reached, or that went away, reports no state at all.
     return "unreachable" if type(error).__name__ == "OperationalError" else None

@@ -47,7 +47,7 @@ def _revision(path: Path) -> str | None:
         with path.open("rb") as file:
             if file.read(len(_HEADER)) != _HEADER:
                 raise problem("damaged", name)
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        with closing(sqlite3.connect(_read_only(path), uri=True)) as connection:
             tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
             revisions = [row[0] for row in connection.execute(STORED_REVISION)] if VERSION_TABLE in tables else []
     except PermissionError:
@@ -58,3 +58,10 @@ def _revision(path: Path) -> str | None:
     if refused is not None:
         raise problem(refused, name)
     return revisions[0] if revisions else None
+
+
+def _read_only(path: Path) -> str:
+    # Even a reader makes files beside a database that keeps a write-ahead log. Where there is none now, the file alone holds
+    # everything and can be read as if nobody could change it, which leaves no trace.
+    log = path.with_name(f"{path.name}-wal")
+    return f"{path.absolute().as_uri()}?{'mode=ro' if log.exists() else 'immutable=1'}"

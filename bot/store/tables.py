@@ -275,7 +275,7 @@ outbox = sa.Table(
     "outbox",
     metadata,
     sa.Column("id", Key, primary_key=True),
-    sa.Column("dedup_key", sa.Text, nullable=False, unique=True),
+    sa.Column("dedup_key", Typed, nullable=False, unique=True),
     sa.Column("chat_id", sa.ForeignKey("chats.id"), nullable=False),
     sa.Column("note_id", sa.ForeignKey("notes.id"), index=True),
     sa.Column("kind", sa.Text, nullable=False),
