@@ -135,7 +135,8 @@ members = sa.Table(
     metadata,
     sa.Column("collection_id", sa.ForeignKey("collections.id"), primary_key=True),
     sa.Column("person_id", sa.ForeignKey("people.id"), primary_key=True, index=True),
-    sa.Column("role", sa.Text, sa.CheckConstraint("role IN ('owner', 'helper', 'guest')", name="role"), nullable=False),
+    sa.Column("role", sa.Text, nullable=False),
+    sa.CheckConstraint("role IN ('owner', 'helper', 'guest')", name="role"),
 )
 
 # `person_id` is who opened the chat; `collection_id` the collection that is being spoken of in it.
@@ -167,7 +168,8 @@ inbox = sa.Table(
     sa.Column("reply_to", sa.Text, nullable=False),
     sa.Column("raw", Typed, nullable=False),
     sa.Column("got_at", Moment, nullable=False),
-    sa.Column("state", sa.Text, sa.CheckConstraint("state IN ('open', 'done', 'poison')", name="state"), nullable=False),
+    sa.Column("state", sa.Text, nullable=False),
+    sa.CheckConstraint("state IN ('open', 'done', 'poison')", name="state"),
     sa.Column("done_at", Moment),
     sa.Column("attempts", sa.Integer, nullable=False),
     sa.Column("leased_by", sa.Text),
@@ -284,7 +286,8 @@ outbox = sa.Table(
     sa.Column("created_at", Moment, nullable=False),
     sa.Column("send_after", Moment, nullable=False),
     sa.Column("ready_at", Moment, nullable=False),
-    sa.Column("state", sa.Text, sa.CheckConstraint("state IN ('waiting', 'sent', 'failed')", name="state"), nullable=False),
+    sa.Column("state", sa.Text, nullable=False),
+    sa.CheckConstraint("state IN ('waiting', 'sent', 'failed')", name="state"),
     sa.Column("attempts", sa.Integer, nullable=False),
     sa.Column("sent_key", sa.Text),
     sa.Column("sent_at", Moment),
