@@ -100,12 +100,13 @@ def chat(
 ) -> None:
     """Talk in the terminal: a line is a note; "@ 2026-05-01" moves a pretended clock and shows what went out until then."""
     with told():
-        from bot import assemble
-
         settings = _settings(database=db, zone=zone, latitude=latitude)
+        from bot import assemble
+        from bot.chat.clock import ClockProblem
+
         try:
             assemble.chat_in_terminal(settings, at=at, as_json=json, echo=echo)
-        except assemble.ClockProblem as problem:
+        except ClockProblem as problem:
             raise _ended(f"--at: {problem}", WRONG_ARGUMENTS) from None
 
 
@@ -113,9 +114,10 @@ def chat(
 def rebuild(db: Database = None) -> None:
     """Derive how each plant stands and what is due anew from the care log."""
     with told():
+        settings = _settings(database=db)
         from bot import assemble
 
-        typer.echo(assemble.rebuilt(_settings(database=db)))
+        typer.echo(assemble.rebuilt(settings))
 
 
 @app.command()

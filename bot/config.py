@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import time
 from pathlib import Path
 from typing import Annotated, Any, ClassVar
@@ -18,6 +18,7 @@ from pydantic_settings import BaseSettings, SettingsConfigDict
 
 PREFIX = "POTSIDE_"
 FILE_VARIABLE = "POTSIDE_SETTINGS"  # names the settings file; not a setting itself
+OPTIONS = {"database": "--db"}  # the others are called as their fields are
 DEFAULT_FILE = Path("potside.env")
 
 
@@ -90,11 +91,11 @@ def load(**given: Any) -> Settings:
         problems += _misspelt(_assignments(path), str(path))
     if problems:
         raise SettingsProblem(problems)
+    typed: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
     try:
-        values: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
-        return Settings(**(values | {"_env_file": path}))
+        return Settings(**(typed | {"_env_file": path}))
     except ValidationError as error:
-        raise SettingsProblem([_sentence(dict(one), set(given)) for one in error.errors(include_input=False)]) from None
+        raise SettingsProblem([_sentence(dict(one), typed) for one in error.errors(include_input=False)]) from None
 
 
 def settings_file() -> Path | None:
@@ -126,7 +127,7 @@ def _misspelt(names: Iterable[str], where: str) -> list[str]:
     return [f"{name} in {where} is not a setting; there are {', '.join(sorted(known))}." for name in strange]
 
 
-def _sentence(error: dict[str, Any], typed: set[str]) -> str:
+def _sentence(error: dict[str, Any], typed: Mapping[str, Any]) -> str:
     field = str(error["loc"][0]).lower()
-    name = f"--{field}" if field in typed else PREFIX + field.upper()
+    name = OPTIONS.get(field, f"--{field}") if field in typed else PREFIX + field.upper()
     return f"{name}: {error['msg'].removeprefix('Value error, ')}."

@@ -1,0 +1,78 @@
+"""The one place that puts the parts together: settings in, a running command out."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from bot.app import intake
+from bot.app.intake import Intake
+from bot.chat import terminal
+from bot.chat.clock import Clock, local_zone, moment_of
+from bot.config import Settings, data_directory
+from bot.store import people
+from bot.store.database import Database, open_database
+from bot.store.people import CollectionSettings
+
+
+def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo: bool) -> None:
+    """Talk over standard input and output until the input ends, at the moment `at` where it is given.
+
+    Raises ClockProblem where `at` is no moment, DatabaseProblem where the database cannot be used, BrokenPipeError where
+    JSON lines are read by nobody any more.
+    """
+    defaults = collection_defaults(settings)
+    zone = ZoneInfo(defaults.zone)
+    if at is not None:
+        moment_of(at, datetime.now(zone))  # a moment that cannot be read is told before a database is made
+    with opened(settings.database) as database:
+        clock = Clock(_zone_of_chat(database) or zone)
+        if at is not None:
+            clock.put(moment_of(at, datetime.now(clock.zone)))
+        parts = (database, Intake(database, defaults), clock)
+        if as_json:
+            gathered = terminal.Gathered()
+            lines = terminal.lines_of(sys.stdin.buffer)
+            terminal.converse_json(terminal.Conversation(*parts, gathered), lines, lambda line: print(line, flush=True))
+            return
+        page = terminal.Page(sys.stdout, clock)
+        conversation = terminal.Conversation(*parts, page)
+        if sys.stdin.isatty():
+            terminal.converse_live(conversation, page)
+        else:
+            terminal.converse(conversation, terminal.lines_of(sys.stdin.buffer), page, echo=echo)
+
+
+def rebuilt(settings: Settings) -> str:
+    """Derive the projections of every collection anew from the care log; return a line that says so."""
+    with opened(settings.database, create=False) as database:
+        return str(intake.rebuild(database))
+
+
+def collection_defaults(settings: Settings) -> CollectionSettings:
+    """Return how a new collection is set up."""
+    zone = settings.zone or local_zone(None).key
+    return CollectionSettings(zone=zone, latitude=settings.latitude, morning_time=settings.morning)
+
+
+@contextmanager
+def opened(place: str, *, create: bool = True) -> Iterator[Database]:
+    """Open the database at a file or address, making the program's own data folder where it is not there yet."""
+    if Path(place).parent == data_directory():
+        data_directory().mkdir(parents=True, exist_ok=True)
+    database = open_database(place, create=create)
+    try:
+        yield database
+    finally:
+        database.close()
+
+
+def _zone_of_chat(database: Database) -> ZoneInfo | None:
+    """Return the zone of the collection that this terminal already talks about, None on its first day."""
+    with database.read() as connection:
+        chat = people.find_chat(connection, terminal.TRANSPORT, terminal.ADDRESS)
+        return ZoneInfo(people.settings_of(connection, chat.collection_id).zone) if chat else None

@@ -1,0 +1,119 @@
+"""The commands that need no database, as processes of their own."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from bot import __version__
+from tests.cli.process import ROOT, environment, run
+
+NOTE = {"id": "n1", "text": "watered bench 2", "now": "2026-04-15T10:40", "tz": "Europe/London"}
+HEAVY = ("sqlalchemy", "alembic", "apscheduler", "telegram", "pydantic_settings", "rich")
+
+
+def test_version() -> None:
+    done = run("--version")
+    assert (done.code, done.out) == (0, f"potside {__version__}\n")
+
+
+@pytest.mark.parametrize("command", [["--version"], ["read", "watered bench 2"]])
+def test_light_commands_load_nothing_heavy(command: list[str]) -> None:
+    script = (
+        "import sys\nfrom bot.cli import app\n"
+        f"try: app({command!r})\nexcept SystemExit as end: code = end.code\n"
+        f"print([name for name in {HEAVY!r} if name in sys.modules], file=sys.stderr); sys.exit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, env=environment(), cwd=ROOT, check=True)
+    assert done.stderr.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["nonsense"],
+        ["read"],
+        ["read", "a", "--jsonl"],
+        ["read", "a", "--now", "yesterday-ish"],
+        ["read", "a", "--tz", "Nowhere"],
+        ["read", "a", "--names", "/nonexistent/names.json"],
+        ["read", "a", "--names", "pyproject.toml"],
+        ["chat", "--latitude", "north"],
+        ["chat", "--latitude", "95"],
+        ["chat", "--zone", "Nowhere"],
+        ["chat", "--at", "31 feb"],
+        ["chat", "--unknown"],
+    ],
+)
+def test_wrong_arguments(arguments: list[str], tmp_path: Path) -> None:
+    more = ["--db", str(tmp_path / "x.db")] if arguments[:1] == ["chat"] else []
+    done = run(*arguments, *more)
+    assert done.code == 2, done
+    assert "Traceback" not in done.err
+    assert (done.err or done.out).strip()
+    assert not list(tmp_path.iterdir())
+
+
+def test_wrong_settings_are_told_line_by_line(tmp_path: Path) -> None:
+    env = environment(POTSIDE_ZONE="Nowhere", POTSIDE_LATITUDE="x")
+    done = run("chat", "--db", str(tmp_path / "x.db"), env=env)
+    assert done.code == 2
+    assert [line.split(":")[1].strip() for line in done.err.splitlines()] == ["POTSIDE_ZONE", "POTSIDE_LATITUDE"]
+    assert not list(tmp_path.iterdir())
+
+
+def test_read_one_note() -> None:
+    done = run("read", "watered bench 2", "--now", "2026-04-15T10:40")
+    assert done.code == 0
+    assert json.loads(done.out)["entries"][0]["act"] == "watered"
+
+
+def test_read_json_lines(tmp_path: Path) -> None:
+    names = tmp_path / "names.json"
+    names.write_text(json.dumps({"places": ["bench 2"], "labels": [1, 9]}), encoding="utf-8")
+    lines = [json.dumps(NOTE), "not json", json.dumps(NOTE | {"id": "n2"})]
+    done = run("read", "--jsonl", "--names", str(names), given="\n".join(lines) + "\n")
+    assert done.code == 0
+    first, second, third = map(json.loads, done.out.splitlines())
+    assert (first["id"], first["decision"], third["id"]) == ("n1", "log", "n2")
+    assert "error" in second
+
+
+@pytest.mark.parametrize("locale", ["C", "POSIX", "C.UTF-8"])
+def test_utf8_whatever_the_locale(locale: str) -> None:
+    env = environment(LC_ALL=locale, PYTHONCOERCECLOCALE="0", PYTHONUTF8="0")
+    text = "späte Blüte ☼ 🌵"
+    done = run("read", text, env=env)
+    assert done.code == 0, done
+    assert text in done.out
+    line = json.dumps(NOTE | {"text": text}, ensure_ascii=False)
+    assert text in run("read", "--jsonl", given=line, env=env).out
+
+
+def test_bytes_that_are_no_text() -> None:
+    done = run("read", b"watered \xff\xfe bench")
+    assert done.code == 0
+    assert "\N{REPLACEMENT CHARACTER}" in done.out
+    assert run("read", "--jsonl", given=b'{"id": 1, "text": "\xff", "now": "2026-04-15T10:40"}\n').code == 0
+
+
+def test_a_reader_that_goes_away_is_no_failure(tmp_path: Path) -> None:
+    notes = tmp_path / "notes.jsonl"
+    notes.write_text((json.dumps(NOTE) + "\n") * 2000, encoding="utf-8")
+    command = [sys.executable, "-m", "bot", "read", "--jsonl"]
+    with (
+        notes.open("rb") as given,
+        subprocess.Popen(
+            command, stdin=given, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=environment(), cwd=ROOT
+        ) as process,
+    ):
+        assert process.stdout is not None
+        assert process.stderr is not None
+        process.stdout.close()
+        assert process.stderr.read() == b""
+        assert process.wait(60) == 0
