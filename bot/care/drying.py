@@ -58,6 +58,7 @@ RIM_GAP_CM = 1.0
 BASE_OF_TOP = 0.70
 HEIGHT_OF_TOP = 0.85
 CAPACITY_MEASURED_AT_CM = 7.6
+HEIGHT_EFFECT_CM = (3.8, 15.2)
 CLAY_WATER_SHARE = 0.19
 GLASS = 0.65
 CLEARNESS_MIDWINTER = 0.33
@@ -83,6 +84,7 @@ TRUST = {
     "BASE_OF_TOP": _MODEL,
     "HEIGHT_OF_TOP": _MODEL,
     "CAPACITY_MEASURED_AT_CM": Trust("derived", "middle of the heights in Owen & Altland 2008, HortScience 43(2):505-508"),
+    "HEIGHT_EFFECT_CM": Trust("published", "Owen & Altland 2008, HortScience 43(2):505-508"),
     "CLAY_WATER_SHARE": Trust("from memory", "soaked earthenware holds about 10 % by mass at density 1.9"),
     "GLASS": _MODEL,
     "CLEARNESS_MIDWINTER": _MODEL,
@@ -259,7 +261,9 @@ def store_of(potted: Potted) -> Store:
     volume = c * h * (d1 * d1 + d1 * d2 + d2 * d2) / 3
     surface = c * d1 * d1
     wall = 4 * c * (d1 + d2) / 2 * math.hypot(h, (d1 - d2) / 2)
-    capacity = mix.capacity * (1 - mix.height_effect * (h - CAPACITY_MEASURED_AT_CM))
+    # The effect of height was measured between these two; it is held beyond them, where the line would empty a tall pot.
+    height = min(max(h, HEIGHT_EFFECT_CM[0]), HEIGHT_EFFECT_CM[1])
+    capacity = mix.capacity * (1 - mix.height_effect * (height - CAPACITY_MEASURED_AT_CM))
     total = 10 * volume * (capacity - mix.residual) / surface
     easy = min(mix.easy_mm, total / 2)
     if pot.material == "clay":

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import reduce
 from typing import Literal
 
 from bot.care.sources import Trust
@@ -106,15 +107,16 @@ class Learned:
         """The learner of a pot, known or new."""
         return Learner(self.grower, self.pots.get(pot, Belief(0.0, POT_SD**2)), self.reports_of.get(pot, 0))
 
+    def after(self, report: DryReport) -> Learned:
+        """What is known after one more report. Raises ValueError for a demand or need that is not above zero."""
+        heard = self.of(report.pot).after(report.said, report.demand_mm, report.need_mm)
+        counts = {**self.reports_of, report.pot: heard.reports}
+        return Learned(heard.grower, {**self.pots, report.pot: heard.pot}, self.reports + 1, counts)
+
 
 def learn(reports: Iterable[DryReport]) -> Learned:
     """Everything told, in order. The same reports always teach the same."""
-    known = Learned()
-    for report in reports:
-        after = known.of(report.pot).after(report.said, report.demand_mm, report.need_mm)
-        counts = {**known.reports_of, report.pot: after.reports}
-        known = Learned(after.grower, {**known.pots, report.pot: after.pot}, known.reports + 1, counts)
-    return known
+    return reduce(Learned.after, reports, Learned())
 
 
 def _observed(said: Said, surprise: float, variance: float) -> tuple[float, float]:
