@@ -78,10 +78,11 @@ def claim(conn: Connection, now: datetime, lease_seconds: float, worker: str) ->
         earlier.c.id < inbox.c.id,
     )
     free = sa.or_(inbox.c.leased_until.is_(None), inbox.c.leased_until <= now)
-    oldest = sa.select(inbox.c.id).where(inbox.c.state == OPEN, free, ~blocked).order_by(inbox.c.id).limit(1)
+    query = sa.select(inbox.c.id).where(inbox.c.state == OPEN, free, ~blocked).order_by(inbox.c.id).limit(1)
+    oldest = query.with_for_update(skip_locked=True).cte("oldest")  # a CTE, since PostgreSQL may run a subquery twice
     taken = (
         sa.update(inbox)
-        .where(inbox.c.id.in_(oldest.with_for_update(skip_locked=True)))
+        .where(inbox.c.id.in_(sa.select(oldest.c.id)))
         .values(leased_by=worker, leased_until=now + timedelta(seconds=lease_seconds), attempts=inbox.c.attempts + 1)
         .returning(*inbox.c)
     )

@@ -72,6 +72,12 @@ def has_key(conn: Connection, dedup_key: str) -> bool:
     return conn.execute(sa.select(outbox.c.id).where(outbox.c.dedup_key == dedup_key)).first() is not None
 
 
+def by_id(conn: Connection, outbox_id: int) -> OutboxRow | None:
+    """Return one message, whatever became of it, or None: what a pressed button belongs to."""
+    row = conn.execute(sa.select(outbox).where(outbox.c.id == outbox_id)).first()
+    return None if row is None else _row(row, *_addresses(conn, [row.chat_id])[row.chat_id])
+
+
 def claim(
     conn: Connection, now: datetime, lease_seconds: float, limit: int = 20, *, transport: str | None = None
 ) -> list[OutboxRow]:
@@ -86,7 +92,7 @@ def claim(
     heads = heads.order_by(outbox.c.ready_at, outbox.c.id).limit(limit).with_for_update(skip_locked=True)
     taken = (
         sa.update(outbox)
-        .where(outbox.c.id.in_(heads))
+        .where(outbox.c.id.in_(sa.select(heads.c.id)))
         .values(ready_at=now + timedelta(seconds=lease_seconds), attempts=outbox.c.attempts + 1)
         .returning(*outbox.c)
     )
@@ -115,9 +121,11 @@ def release(conn: Connection, transport: str) -> None:
     conn.execute(waiting.values(ready_at=outbox.c.send_after))
 
 
-def next_send_at(conn: Connection) -> datetime | None:
-    """Return the earliest moment at which a message may become claimable, or None where none waits."""
+def next_send_at(conn: Connection, *, transport: str | None = None) -> datetime | None:
+    """Return the earliest moment at which a message, of one transport or of all, may become claimable; None: none waits."""
     heads = sa.select(sa.func.min(outbox.c.ready_at)).where(outbox.c.state == WAITING, ~_behind_another())
+    if transport is not None:
+        heads = heads.where(outbox.c.chat_id.in_(_chats_of(transport)))
     earliest: datetime | None = conn.execute(heads).scalar_one()
     return earliest
 

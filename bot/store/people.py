@@ -112,6 +112,14 @@ def chat_by_id(conn: Connection, chat_id: int) -> Chat:
     return _chat(conn.execute(sa.select(chats).where(chats.c.id == chat_id)).one())
 
 
+def move_chat(conn: Connection, transport: str, old_address: str, new_address: str) -> bool:
+    """Give a chat its new address; False where there is none at the old one, or one at the new one already."""
+    if find_chat(conn, transport, new_address) is not None:
+        return False
+    mine = sa.and_(chats.c.transport == transport, chats.c.address == old_address)
+    return conn.execute(sa.update(chats).where(mine).values(address=new_address)).rowcount == 1
+
+
 def save_talk(conn: Connection, chat_id: int, talk: Mapping[str, Any]) -> None:
     """Keep what this talk left behind, in place of what was there."""
     conn.execute(sa.update(chats).where(chats.c.id == chat_id).values(talk=talk))

