@@ -86,10 +86,11 @@ def claim(
     The order within a chat holds: a message is passed over while an earlier one of its chat is unsent, be it leased,
     waiting for its next try, or claimable itself.
     """
-    heads = sa.select(outbox.c.id).where(outbox.c.state == WAITING, outbox.c.ready_at <= now, ~_behind_another())
+    query = sa.select(outbox.c.id).where(outbox.c.state == WAITING, outbox.c.ready_at <= now, ~_behind_another())
     if transport is not None:
-        heads = heads.where(outbox.c.chat_id.in_(_chats_of(transport)))
-    heads = heads.order_by(outbox.c.ready_at, outbox.c.id).limit(limit).with_for_update(skip_locked=True)
+        query = query.where(outbox.c.chat_id.in_(_chats_of(transport)))
+    query = query.order_by(outbox.c.ready_at, outbox.c.id).limit(limit)
+    heads = query.with_for_update(skip_locked=True).cte("heads")  # a CTE, since PostgreSQL may run a subquery twice
     taken = (
         sa.update(outbox)
         .where(outbox.c.id.in_(sa.select(heads.c.id)))
