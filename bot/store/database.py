@@ -17,7 +17,8 @@ from bot.store.problems import DatabaseProblem, problem_of
 
 __all__ = ["Connection", "Database", "DatabaseProblem", "open_database"]
 
-_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON")
+# With recursive_triggers the triggers that guard the care log also see the rows that a REPLACE deletes.
+_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "foreign_keys = ON", "recursive_triggers = ON")
 
 
 class Database:

@@ -1,0 +1,164 @@
+"""The journal, and the one question that may be open in a chat."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+import pytest
+from sqlalchemy.exc import IntegrityError
+
+from bot.care.events import CareEvent, Ref
+from bot.messages import Incoming, Outgoing
+from bot.store import carelog, inbox, notes, outbox
+from bot.store.database import Connection, Database
+from bot.store.people import Chat, CollectionSettings, chat_of
+
+READING = {
+    "decision": "log_ask",
+    "ask": "which",
+    "entries": [{"type": "event", "act": "watered", "which": {"count": 4}}, {"type": "finding", "sign": "pest", "low": None}],
+}
+
+
+def keep(conn: Connection, chat: Chat, text: str, sent_at: datetime, ask: str | None = None, **more: object) -> int:
+    decision = "log" if ask is None else "log_ask"
+    return notes.keep_note(
+        conn,
+        None,
+        chat.collection_id,
+        chat.person_id,
+        chat.id,
+        text,
+        sent_at,
+        READING,
+        decision,
+        ask,
+        choices=more.get("choices", ()),
+    )
+
+
+def test_a_note_comes_back_as_it_was_kept(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        box = inbox.take(conn, Incoming("terminal", "local", "test", "1", "soaked four", now), now)
+        number = notes.keep_note(
+            conn,
+            box,
+            chat.collection_id,
+            chat.person_id,
+            chat.id,
+            "soaked four",
+            now,
+            READING,
+            "log_ask",
+            "which",
+            choices=["12", "14"],
+        )
+    with database.read() as conn:
+        kept = notes.note_by_id(conn, number)
+        assert kept == notes.Note(
+            number,
+            box,
+            chat.collection_id,
+            chat.person_id,
+            chat.id,
+            "soaked four",
+            now,
+            READING,
+            "log_ask",
+            "which",
+            ["12", "14"],
+            "open",
+        )
+        assert notes.last_note(conn, chat.id) == kept
+        assert notes.note_by_id(conn, number + 1) is None
+
+
+def test_a_message_becomes_one_note_only(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        box = inbox.take(conn, Incoming("terminal", "local", "test", "1", "fed 3", now), now)
+    given = (box, chat.collection_id, chat.person_id, chat.id, "fed 3", now, READING, "log")
+    with database.write() as conn:
+        notes.keep_note(conn, *given)
+    with pytest.raises(IntegrityError), database.write() as conn:
+        notes.keep_note(conn, *given)
+
+
+def test_a_question_is_open_until_something_becomes_of_it(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        assert notes.open_question(conn, chat.id) is None
+        number = keep(conn, chat, "soaked four", now, "which", choices=["12", "14"])
+        assert notes.open_question(conn, chat.id) == notes.OpenQuestion(number, "soaked four", "which", now, ["12", "14"])
+        notes.set_question_state(conn, number, "answered")
+        assert notes.open_question(conn, chat.id) is None
+
+
+def test_a_note_without_a_question_leaves_the_open_one(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        asked = keep(conn, chat, "soaked four", now, "which")
+        keep(conn, chat, "-3 last night", now)
+        question = notes.open_question(conn, chat.id)
+    assert question is not None
+    assert question.note_id == asked
+
+
+def test_a_newer_question_overtakes_the_open_one(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        first = keep(conn, chat, "soaked four", now, "which")
+        second = keep(conn, chat, "potted some", now, "count")
+        question = notes.open_question(conn, chat.id)
+        assert question is not None
+        assert question.note_id == second
+        overtaken = notes.note_by_id(conn, first)
+        assert overtaken is not None
+        assert overtaken.question_state == "overtaken"
+        notes.set_question_state(conn, second, "answered")
+        assert notes.open_question(conn, chat.id) is None
+
+
+def test_a_question_belongs_to_its_chat(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        other = chat_of(conn, "terminal", "second", "", CollectionSettings())
+        keep(conn, chat, "soaked four", now, "which")
+        assert notes.open_question(conn, other.id) is None
+        keep(conn, other, "potted some", now, "count")
+        question = notes.open_question(conn, chat.id)
+        assert question is not None
+        assert question.ask == "which"
+
+
+def test_the_journal_between_two_moments(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        stranger = chat_of(conn, "terminal", "second", "", CollectionSettings())
+        keep(conn, stranger, "not mine", now)
+        third = keep(conn, chat, "day 3", now + timedelta(days=2))
+        first, second = keep(conn, chat, "day 1", now), keep(conn, chat, "day 2", now + timedelta(days=1))
+        whole = notes.notes_between(conn, chat.collection_id, now, now + timedelta(days=3))
+        assert [one.id for one in whole] == [first, second, third]
+        part = notes.notes_between(conn, chat.collection_id, now + timedelta(microseconds=1), now + timedelta(days=2))
+        assert [one.id for one in part] == [second]  # the start is in, the end is not
+        last = notes.last_note(conn, chat.id)
+        assert last is not None
+        assert last.id == second
+
+
+def test_the_events_of_a_note(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        one, two = keep(conn, chat, "watered 3, fed 4", now), keep(conn, chat, "moved 5", now)
+        for note, what in ((one, "watered"), (two, "moved"), (one, "fed")):
+            event = CareEvent(f"{note}-{what}", note, date(2026, 4, 15), now, "event", what, (Ref("plant", "3"),))
+            carelog.append(conn, chat.collection_id, [event])
+        assert [event.what for event in notes.note_events(conn, one)] == ["watered", "fed"]
+
+
+def test_the_note_that_a_message_or_its_answer_belongs_to(database: Database, chat: Chat, now: datetime) -> None:
+    came = Incoming("terminal", "local", "test", "1", "soaked four", now, message_key="17")
+    with database.write() as conn:
+        box = inbox.take(conn, came, now)
+        note = notes.keep_note(conn, box, chat.collection_id, chat.person_id, chat.id, "soaked four", now, READING, "log")
+        outbox.put(conn, "reply", chat.id, Outgoing("written"), "reply", now, note_id=note)
+        [row] = outbox.claim(conn, now, 30)
+        outbox.mark_sent(conn, row.id, "18", now)
+        found = [notes.note_by_message(conn, chat.id, key) for key in ("17", "18", "19")]
+        assert [one and one.id for one in found] == [note, note, None]
+        other = chat_of(conn, "terminal", "second", "", CollectionSettings())
+        assert [notes.note_by_message(conn, other.id, key) for key in ("17", "18")] == [None, None]
