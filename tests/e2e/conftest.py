@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import time
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
+from pathlib import Path
 
 import pytest
 import pytest_asyncio
 
+from bot.store.database import Database, open_database
+
 from .loopback.core import Account, BotApi
 from .loopback.front import LoopbackServer
 from .loopback.people import Person
-
-TOKEN = "110201543:AAHdqTcvCH1vGWJxfSeofSAs0K5PALDsaw"
+from .rig import OWNER, TOKEN
 
 
 class Clock:
@@ -65,4 +67,12 @@ async def server(api: BotApi) -> AsyncIterator[LoopbackServer]:
 @pytest.fixture
 def ida(api: BotApi, account: Account) -> Person:
     """A grower in her private chat with the bot."""
-    return Person(api, account, 4_242)
+    return Person(api, account, OWNER)
+
+
+@pytest.fixture
+def database(tmp_path: Path) -> Iterator[Database]:
+    """A new database in a file."""
+    opened = open_database(tmp_path / "potside.db")
+    yield opened
+    opened.close()

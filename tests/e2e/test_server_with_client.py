@@ -12,11 +12,12 @@ import telegram
 from telegram import BotCommand, InlineKeyboardButton, InlineKeyboardMarkup, MessageEntity, ReplyParameters
 from telegram.error import BadRequest, ChatMigrated, Conflict, Forbidden, InvalidToken, NetworkError, RetryAfter, TimedOut
 
-from .conftest import TOKEN, Clock
+from .conftest import Clock
 from .loopback import failures
 from .loopback.core import Account, BotApi
 from .loopback.front import LoopbackServer
 from .loopback.people import Person
+from .rig import TOKEN
 
 pytestmark = pytest.mark.asyncio
 

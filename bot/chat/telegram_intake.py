@@ -1,0 +1,155 @@
+"""The way in: what Telegram sends is committed to the inbox before Telegram is told that it arrived."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import logging
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from http import HTTPStatus
+from typing import Any
+
+from sqlalchemy import Connection
+from telegram import Update
+from telegram.error import NetworkError
+from telegram.request import HTTPXRequest
+
+from bot.app.admission import Admission, Verdict
+from bot.chat.telegram_text import pressed, words_of
+from bot.chat.telegram_updates import TRANSPORT, Moved, Press, Reachable, Reader, Typed, Wordless
+from bot.messages import Incoming
+from bot.store import inbox, outbox, people
+from bot.store.database import Database, DatabaseProblem
+
+STALE = "This button is too old. Write it instead."
+ALREADY = "Already done."
+_START = "/start"
+_LOG = logging.getLogger(__name__)
+
+RawUpdate = dict[str, Any]
+
+
+@dataclass(slots=True)
+class Batch:
+    """What is left to do for updates that are committed.
+
+    `passed` are the updates as the chat library may see them, `answers` the pressed buttons' queries with a text each,
+    `strangers` the addresses to be told `stranger_line`, `reachable` the chats that let the bot in or shut it out.
+    """
+
+    passed: list[RawUpdate] = field(default_factory=list)
+    answers: list[tuple[str, str]] = field(default_factory=list)
+    strangers: list[str] = field(default_factory=list)
+    stranger_line: str = ""
+    reachable: list[Reachable] = field(default_factory=list)
+
+
+class Receiver:
+    """Commits updates to the inbox, each batch in one transaction, each update parsed alone."""
+
+    def __init__(self, database: Database, reader: Reader, admission: Admission) -> None:
+        """Join the parts."""
+        self._database, self._reader, self._admission = database, reader, admission
+
+    def receive(self, raws: Sequence[RawUpdate], got_at: datetime) -> Batch:
+        """Commit updates that came in at `got_at` (aware UTC). Raises DatabaseProblem; then none of them is committed."""
+        batch = Batch()
+        with self._database.write() as connection:
+            for raw in raws:
+                self._one(connection, raw, got_at, batch)
+            if batch.strangers:
+                batch.stranger_line = self._admission.line_for_strangers(connection)
+        return batch
+
+    def _one(self, conn: Connection, raw: RawUpdate, got_at: datetime, batch: Batch) -> None:
+        try:
+            update = Update.de_json(raw, None)
+            said = self._reader.read(update, raw, got_at)
+        except Exception as error:  # noqa: BLE001  a door: an update that cannot be parsed must not stop those behind it
+            self._set_aside(conn, raw, got_at, f"{type(error).__name__}: {error}")
+            batch.passed.append({"update_id": raw["update_id"]})
+            return
+        batch.passed.append(raw)
+        if isinstance(said, Typed):
+            self._typed(conn, said, got_at, batch)
+        elif isinstance(said, Press):
+            self._pressed(conn, said, got_at, batch)
+        elif isinstance(said, Wordless):
+            if self._admission.judge(conn, said.incoming, got_at, private=False) is Verdict.ADMITTED:
+                self._admission.decline(conn, said.incoming, said.content, got_at)
+        elif isinstance(said, Moved):
+            people.move_chat(conn, TRANSPORT, said.old_address, said.new_address)
+        elif isinstance(said, Reachable):
+            batch.reachable.append(said)
+
+    def _typed(self, conn: Connection, said: Typed, got_at: datetime, batch: Batch) -> None:
+        verdict = self._admission.judge(conn, said.incoming, got_at, private=said.private)
+        if verdict is Verdict.ADMITTED:
+            started = said.incoming.text.partition(" ")[0] == _START
+            inbox.take(conn, replace(said.incoming, text="help") if started else said.incoming, got_at)
+            batch.reachable.append(Reachable(said.incoming.address, reachable=True))
+        elif verdict is Verdict.TOLD:
+            batch.strangers.append(said.incoming.address)
+
+    def _pressed(self, conn: Connection, press: Press, got_at: datetime, batch: Batch) -> None:
+        """Take in the words of a button; one pressed before, or one that is no more, is only answered."""
+        words = self._words(conn, press)
+        if self._admission.judge(conn, press.incoming, got_at, private=False) is not Verdict.ADMITTED or words is None:
+            batch.answers.append((press.query_id, STALE))
+            return
+        taken = inbox.take(conn, replace(press.incoming, text=words), got_at)
+        batch.answers.append((press.query_id, "" if taken is not None else ALREADY))
+
+    def _words(self, conn: Connection, press: Press) -> str | None:
+        named = pressed(press.data)
+        row = outbox.by_id(conn, named[0]) if named else None
+        mine = row is not None and (row.transport, row.address) == (TRANSPORT, press.incoming.address)
+        return words_of(row.outgoing, named[1]) if row and named and mine else None
+
+    def _set_aside(self, conn: Connection, raw: RawUpdate, got_at: datetime, error: str) -> None:
+        _LOG.error("Update %s cannot be read and is set aside: %s", raw["update_id"], error)
+        source, key = str(self._reader.bot_id), f"{raw['update_id']}:unreadable"
+        kept = Incoming(TRANSPORT, "", source, key, "", got_at, raw=json.dumps(raw, ensure_ascii=False))
+        inbox_id = inbox.take(conn, kept, got_at)
+        if inbox_id is not None:
+            inbox.mark_poison(conn, inbox_id, error)
+
+
+Keep = Callable[[Sequence[RawUpdate]], Awaitable[Sequence[RawUpdate]]]
+
+
+class DurableRequest(HTTPXRequest):
+    """The request behind getUpdates: hands the bytes on only after `keep` has committed every update in them.
+
+    `refused` is set where the server does not know the token. Where nothing can be committed, a NetworkError lets the
+    library ask again with the old offset.
+    """
+
+    def __init__(self, keep: Keep, refused: asyncio.Event) -> None:
+        """Keep one connection, as getUpdates needs no more."""
+        super().__init__(connection_pool_size=1)
+        self._keep, self._refused = keep, refused
+
+    async def do_request(self, *args: Any, **kwargs: Any) -> tuple[int, bytes]:
+        """Do one request and commit what it brought."""
+        status, body = await super().do_request(*args, **kwargs)
+        if status in {HTTPStatus.UNAUTHORIZED, HTTPStatus.NOT_FOUND}:
+            self._refused.set()
+        return status, await self._kept(body) if status == HTTPStatus.OK else body
+
+    async def _kept(self, body: bytes) -> bytes:
+        try:
+            answer = json.loads(body.decode("utf-8", "replace"))
+        except ValueError:
+            return body  # the library says what is wrong with it
+        raws = answer.get("result") if isinstance(answer, dict) else None
+        if not isinstance(raws, list) or not raws:
+            return body
+        numbered = [raw for raw in raws if isinstance(raw, dict) and isinstance(raw.get("update_id"), int)]
+        try:
+            answer["result"] = list(await self._keep(numbered))
+        except DatabaseProblem as problem:
+            raise NetworkError(f"the inbox cannot be written: {problem}") from problem
+        return json.dumps(answer).encode()

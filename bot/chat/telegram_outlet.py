@@ -1,0 +1,174 @@
+"""Sends what the outbox holds for Telegram: paced, in order within each chat, several chats at once."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable
+from datetime import datetime
+
+from telegram import Bot, LinkPreviewOptions, Message
+from telegram.error import TelegramError
+
+from bot.chat.core_thread import CoreThread
+from bot.chat.telegram_failures import Failure, judge
+from bot.chat.telegram_text import keyboard, parts
+from bot.chat.telegram_updates import TRANSPORT
+from bot.reminders.dispatch import retry_at
+from bot.reminders.pacing import Pacing
+from bot.store import outbox, people
+from bot.store.database import Database, DatabaseProblem
+from bot.store.outbox import OutboxRow
+
+AT_ONCE = 20
+LONGEST_WAIT_S = 60.0
+_LOG = logging.getLogger(__name__)
+
+
+class Sender:
+    """Claims messages under a lease of `lease_s` seconds, sends them and marks what became of them.
+
+    A message of which nobody knows whether it arrived is tried again once its lease is over: rather twice than never. A
+    chat that has blocked the bot is quiet: its messages are given up without a try until `reachable` lets it in again.
+    """
+
+    def __init__(
+        self, bot: Bot, database: Database, core: CoreThread, now: Callable[[], datetime], pacing: Pacing, lease_s: float
+    ) -> None:
+        """Join the parts; nothing is sent before `run`."""
+        self._bot, self._database, self._core, self._now = bot, database, core, now
+        self._pacing, self._lease_s = pacing, lease_s
+        self._awake = asyncio.Event()
+        self._in_flight: set[asyncio.Task[None]] = set()
+        self._sent_parts: dict[int, list[str]] = {}
+        self._quiet: set[str] = set()
+
+    def wake(self) -> None:
+        """Look into the outbox now."""
+        self._awake.set()
+
+    def reachable(self, address: str, *, reachable: bool) -> None:
+        """Let a chat in again, or hold it quiet."""
+        if reachable:
+            self._quiet.discard(address)
+        else:
+            self._quiet.add(address)
+
+    async def run(self) -> None:
+        """Send until cancelled."""
+        await self._core(self._release)
+        while True:
+            self._awake.clear()
+            try:
+                for row in await self._core(self._claim, AT_ONCE - len(self._in_flight)):
+                    self._start(row)
+                until_next_s = await self._core(self._until_next_s)
+            except DatabaseProblem as problem:
+                _LOG.error("The outbox cannot be read: %s", problem)
+                until_next_s = 1.0
+            await self._rest(until_next_s)
+
+    async def settle(self, within_s: float) -> None:
+        """Wait for what is being sent, at most `within_s` seconds; what is not done then stays under its lease."""
+        if self._in_flight:
+            await asyncio.wait(self._in_flight, timeout=within_s)
+        for task in self._in_flight:
+            task.cancel()
+
+    async def _rest(self, seconds: float) -> None:
+        try:
+            async with asyncio.timeout(seconds):
+                await self._awake.wait()
+        except TimeoutError:
+            pass
+
+    def _start(self, row: OutboxRow) -> None:
+        task = asyncio.create_task(self._deliver(row))
+        self._in_flight.add(task)
+        task.add_done_callback(self._landed)
+
+    def _landed(self, task: asyncio.Task[None]) -> None:
+        self._in_flight.discard(task)
+        self.wake()
+
+    async def _deliver(self, row: OutboxRow) -> None:
+        """Send one message and mark it. Where it cannot be marked now, it is marked, not sent, when it is claimed again."""
+        try:
+            try:
+                key = await self._send(row)
+            except TelegramError as error:
+                await self._failed(row, judge(error))
+            else:
+                await self._core(self._mark_sent, row, key)
+                self._sent_parts.pop(row.id, None)
+        except DatabaseProblem as problem:
+            _LOG.error("What became of message %d cannot be written: %s", row.id, problem)
+        except Exception:  # noqa: BLE001  a door: one message must not stop the others
+            _LOG.exception("Message %d broke its way out", row.id)
+            await self._core(self._mark_failed, row, "broke its way out", retry_at(row, self._now()))
+
+    async def _send(self, row: OutboxRow) -> str:
+        """Send the parts of a message that have not gone yet; the chat's own number of the last one."""
+        texts = parts(row.outgoing.text)
+        sent = self._sent_parts.setdefault(row.id, [])
+        for number in range(len(sent), len(texts)):
+            if row.address in self._quiet:
+                break
+            await asyncio.sleep(self._pacing.wait_s(row.address, asyncio.get_running_loop().time()))
+            buttons = keyboard(row.id, row.outgoing) if number == len(texts) - 1 else None
+            message: Message = await self._bot.send_message(
+                int(row.address), texts[number], reply_markup=buttons, link_preview_options=LinkPreviewOptions(is_disabled=True)
+            )
+            sent.append(str(message.message_id))
+        return sent[-1] if sent else ""
+
+    async def _failed(self, row: OutboxRow, failure: Failure) -> None:
+        _LOG.warning("Message %d did not go out (%s): %s", row.id, failure.fate, failure.reason)
+        again: datetime | None = None
+        if failure.fate == "quiet":
+            self.reachable(row.address, reachable=False)
+        elif failure.fate == "moved":
+            await self._core(self._move, row.address, failure.new_address)
+            again = self._now()
+        elif failure.fate != "final":
+            again = retry_at(row, self._now(), self._wait_s(row, failure))
+        if again is None:
+            self._sent_parts.pop(row.id, None)
+        await self._core(self._mark_failed, row, failure.reason, again)
+
+    def _wait_s(self, row: OutboxRow, failure: Failure) -> float:
+        if failure.fate == "wait":
+            return failure.wait_s
+        backoff_s = min(2.0**row.attempts, LONGEST_WAIT_S)
+        return max(backoff_s, self._lease_s) if failure.fate == "unknown" else backoff_s
+
+    def _release(self) -> None:
+        with self._database.write() as connection:
+            outbox.release(connection, TRANSPORT)
+
+    def _claim(self, most: int) -> list[OutboxRow]:
+        if most <= 0:
+            return []
+        with self._database.write() as connection:
+            return outbox.claim(connection, self._now(), self._lease_s, most, transport=TRANSPORT)
+
+    def _until_next_s(self) -> float:
+        with self._database.read() as connection:
+            moment = outbox.next_send_at(connection, transport=TRANSPORT)
+        wait_s = LONGEST_WAIT_S if moment is None else (moment - self._now()).total_seconds()
+        return min(max(wait_s, 0.05), LONGEST_WAIT_S)
+
+    def _mark_sent(self, row: OutboxRow, key: str) -> None:
+        with self._database.write() as connection:
+            if key:
+                outbox.mark_sent(connection, row.id, key, self._now())
+            else:
+                outbox.mark_failed(connection, row.id, "nothing to send, or the chat is quiet", None)
+
+    def _mark_failed(self, row: OutboxRow, reason: str, again: datetime | None) -> None:
+        with self._database.write() as connection:
+            outbox.mark_failed(connection, row.id, reason, again)
+
+    def _move(self, old_address: str, new_address: str) -> None:
+        with self._database.write() as connection:
+            people.move_chat(connection, TRANSPORT, old_address, new_address)

@@ -1,0 +1,168 @@
+"""What one update of the Bot API says, apart from who may say it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from telegram import CallbackQuery, ChatMemberUpdated, Message, MessageEntity, Update
+from telegram.constants import ChatType
+
+from bot.messages import Incoming
+
+TRANSPORT = "telegram"
+KINDS = (Update.MESSAGE, Update.EDITED_MESSAGE, Update.CALLBACK_QUERY, Update.MY_CHAT_MEMBER)
+
+# What the menu offers, and the words that each command stands for.
+COMMANDS = {"due": "whats due", "undo": "undo", "help": "help"}
+_GROUPS = (ChatType.GROUP, ChatType.SUPERGROUP)
+_GONE = ("left", "kicked")
+_CONTENTS = {
+    "photo": "pictures", "voice": "voice notes", "audio": "sound", "video": "films", "video_note": "films",
+    "animation": "moving pictures", "sticker": "stickers", "document": "files", "venue": "places on a map",
+    "location": "locations", "contact": "contacts", "poll": "polls", "dice": "dice",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A text, an edited text or a caption, addressed to the bot; `private` says whether the chat is with one person."""
+
+    incoming: Incoming
+    private: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Wordless:
+    """Something else than words, addressed to the bot: `content` names the kind, in the plural."""
+
+    incoming: Incoming
+    content: str
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """A button pressed: the query to be answered, the button's data, and what came in but for its words."""
+
+    query_id: str
+    data: str
+    incoming: Incoming
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A group that is a supergroup from now on, with another address."""
+
+    old_address: str
+    new_address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reachable:
+    """Whether the bot can write to a chat from now on: it was blocked or removed, or let in again."""
+
+    address: str
+    reachable: bool
+
+
+Said = Typed | Wordless | Press | Moved | Reachable
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Reads the updates of one bot, known by its number and its name (without the @).
+
+    What came in is keyed by the number of its update and its date: after a quiet week the numbers begin anew anywhere, and
+    may meet old ones.
+    """
+
+    bot_id: int
+    username: str
+
+    def read(self, update: Update, raw: dict[str, Any], got_at: datetime) -> Said | None:
+        """What the update says to the bot, None where nothing.
+
+        `raw` is kept with it; `got_at` (aware UTC) dates what has no time of its own. In a group only what mentions the
+        bot, answers it or is a command for it is read.
+        """
+        message = update.message or update.edited_message
+        if message:
+            return self._message(message, update.update_id, raw)
+        if update.callback_query:
+            return self._press(update.callback_query, raw, got_at)
+        return _membership(update.my_chat_member) if update.my_chat_member else None
+
+    def _message(self, message: Message, update_id: int, raw: dict[str, Any]) -> Said | None:
+        if message.migrate_to_chat_id:
+            return Moved(str(message.chat_id), str(message.migrate_to_chat_id))
+        if message.from_user is None or message.from_user.is_bot or not self._addressed(message):
+            return None
+        replied = message.reply_to_message
+        incoming = Incoming(
+            transport=TRANSPORT,
+            address=str(message.chat_id),
+            source=str(self.bot_id),
+            update_key=f"{update_id}:{int((message.edit_date or message.date).timestamp())}",
+            text=self._words(message),
+            sent_at=message.date,
+            sender=str(message.from_user.id),
+            message_key=str(message.message_id),
+            reply_to=str(replied.message_id) if replied else "",
+            raw=json.dumps(raw, ensure_ascii=False),
+        )
+        if incoming.text:
+            return Typed(incoming, message.chat.type == ChatType.PRIVATE)
+        content = next((name for field, name in _CONTENTS.items() if getattr(message, field)), None)
+        return Wordless(incoming, content) if content else None
+
+    def _press(self, query: CallbackQuery, raw: dict[str, Any], got_at: datetime) -> Press:
+        """A button's update is keyed by the button, so that pressing it twice says its words once."""
+        message = query.message
+        incoming = Incoming(
+            transport=TRANSPORT,
+            address=str(message.chat.id) if message else "",
+            source=str(self.bot_id),
+            update_key=f"button:{query.data}",
+            text="",
+            sent_at=got_at,
+            sender=str(query.from_user.id),
+            reply_to=str(message.message_id) if message else "",
+            raw=json.dumps(raw, ensure_ascii=False),
+        )
+        return Press(query.id, query.data or "", incoming)
+
+    def _addressed(self, message: Message) -> bool:
+        if message.chat.type not in _GROUPS:
+            return message.chat.type == ChatType.PRIVATE
+        replied = message.reply_to_message
+        if replied and replied.from_user and replied.from_user.id == self.bot_id:
+            return True
+        marked = message.parse_entities() | message.parse_caption_entities()
+        return any(self._calls(entity, text) for entity, text in marked.items())
+
+    def _calls(self, entity: MessageEntity, text: str) -> bool:
+        """Whether a marked part of a text is the bot's name, or a command that is not for another bot."""
+        if entity.type == MessageEntity.MENTION:
+            return text.lower() == f"@{self.username.lower()}"
+        if entity.type == MessageEntity.TEXT_MENTION:
+            return entity.user is not None and entity.user.id == self.bot_id
+        return entity.type == MessageEntity.BOT_COMMAND and text.lower().partition("@")[2] in {"", self.username.lower()}
+
+    def _words(self, message: Message) -> str:
+        """The text or caption without the bot's name, a command of the menu as the words it stands for."""
+        text = message.text or message.caption or ""
+        marked = message.parse_entities() if message.text else message.parse_caption_entities()
+        for entity, part in marked.items():
+            if entity.type == MessageEntity.MENTION and self._calls(entity, part):
+                text = text.replace(part, " ", 1)
+        command, at, rest = text.strip().partition(" ")
+        if not command.startswith("/"):
+            return text.strip()
+        name = command[1:].lower().removesuffix(f"@{self.username.lower()}")
+        return f"{COMMANDS.get(name, '/' + name)}{at}{rest}".strip()
+
+
+def _membership(change: ChatMemberUpdated) -> Reachable | None:
+    return Reachable(str(change.chat.id), change.new_chat_member.status not in _GONE)
