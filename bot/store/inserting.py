@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
 from sqlalchemy import Connection
-from sqlalchemy.dialects import postgresql, sqlite
+
+if TYPE_CHECKING:
+    from sqlalchemy.dialects import postgresql, sqlite
 
 
 def _insert(conn: Connection, table: sa.Table) -> sqlite.Insert | postgresql.Insert:
-    return postgresql.insert(table) if conn.dialect.name == "postgresql" else sqlite.insert(table)
+    # The engine has imported its own dialect by now; the other one would cost 40 ms for nothing.
+    if conn.dialect.name == "postgresql":
+        from sqlalchemy.dialects import postgresql  # noqa: PLC0415
+
+        return postgresql.insert(table)
+    from sqlalchemy.dialects import sqlite  # noqa: PLC0415
+
+    return sqlite.insert(table)
 
 
 def insert_new(conn: Connection, table: sa.Table, row: Mapping[str, Any]) -> int | None:

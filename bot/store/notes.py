@@ -120,6 +120,13 @@ def notes_between(conn: Connection, collection_id: int, start: datetime, end: da
     return [_note(row) for row in conn.execute(query.order_by(notes.c.sent_at, notes.c.id))]
 
 
+def first_note_at(conn: Connection, collection_id: int) -> datetime | None:
+    """Return when the first note of a collection was sent, or None where there is none yet."""
+    query = sa.select(notes.c.sent_at).where(notes.c.collection_id == collection_id).order_by(notes.c.sent_at).limit(1)
+    first: datetime | None = conn.execute(query).scalar_one_or_none()
+    return first
+
+
 def note_events(conn: Connection, note_id: int) -> Sequence[CareEvent]:
     """Return the care events that a note wrote, in order of sequence."""
     return carelog.by_note(conn, note_id)

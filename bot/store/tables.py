@@ -2,6 +2,7 @@
 
 Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox.
 Projections, rebuilt from the care log: standing, due, projection.
+The partial indexes stand in `bot.store.indexes`.
 """
 
 from __future__ import annotations
@@ -92,10 +93,6 @@ OPEN = sa.literal_column("'open'", sa.Text)
 WAITING = sa.literal_column("'waiting'", sa.Text)
 
 
-def _index_where(condition: str, name: str, *columns: str, unique: bool = False) -> sa.Index:
-    return sa.Index(name, *columns, unique=unique, sqlite_where=sa.text(condition), postgresql_where=sa.text(condition))
-
-
 metadata = sa.MetaData(
     naming_convention={
         "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -176,8 +173,6 @@ inbox = sa.Table(
     sa.Column("leased_until", Moment),
     sa.Column("error", Typed),
     sa.UniqueConstraint("source", "update_key"),
-    _index_where("state = 'open'", "ix_inbox_open", "transport", "address", "id"),
-    _index_where("state = 'open'", "ix_inbox_open_in_order", "id"),
     sa.Index("ix_inbox_message", "transport", "address", "message_key"),
 )
 
@@ -199,7 +194,6 @@ notes = sa.Table(
     sa.Column("question_state", sa.Text, nullable=False),
     sa.Index("ix_notes_journal", "collection_id", "sent_at"),
     sa.Index("ix_notes_chat", "chat_id", "id"),
-    _index_where("question_state = 'open'", "ix_notes_open_question", "chat_id", unique=True),
 )
 
 # `sequence` numbers the events of one collection without gaps, so that "all after 812" never misses one that another
@@ -292,7 +286,5 @@ outbox = sa.Table(
     sa.Column("sent_key", sa.Text),
     sa.Column("sent_at", Moment),
     sa.Column("error", Typed),
-    _index_where("state = 'waiting'", "ix_outbox_waiting", "ready_at"),
-    _index_where("state = 'waiting'", "ix_outbox_waiting_in_chat", "chat_id", "send_after", "id"),
     sa.Index("ix_outbox_sent_key", "chat_id", "sent_key"),
 )

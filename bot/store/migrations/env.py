@@ -2,6 +2,7 @@
 
 from alembic import context
 
+import bot.store.indexes  # noqa: F401  adds them to the tables
 from bot.store.tables import metadata
 
 context.configure(connection=context.config.attributes["connection"], target_metadata=metadata)
