@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from bot.app import intake
 from bot.app.intake import Intake
+from bot.app.rounds import next_wake, run_rounds
 from bot.chat import terminal
 from bot.chat.clock import Clock, local_zone, moment_of
 from bot.config import Settings, data_directory
-from bot.store import people
+from bot.store import inbox, people
 from bot.store.database import Database, open_database
 from bot.store.people import CollectionSettings
+
+if TYPE_CHECKING:
+    from bot.chat.readiness import Finding
+    from bot.chat.telegram_account import Account
 
 
 def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo: bool) -> None:
@@ -45,6 +52,67 @@ def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo:
             terminal.converse_live(conversation, page)
         else:
             terminal.converse(conversation, terminal.lines_of(sys.stdin.buffer), page, echo=echo)
+
+
+class _Core:
+    """The use cases as the Telegram edge calls them."""
+
+    def __init__(self, database: Database, defaults: CollectionSettings) -> None:
+        self._database, self._intake = database, Intake(database, defaults)
+
+    def work(self, now: datetime) -> int:
+        return self._intake.work(now)
+
+    def round(self, now: datetime) -> datetime | None:
+        run_rounds(self._database, now)
+        return next_wake(self._database, now)
+
+
+def run_telegram(settings: Settings) -> None:
+    """Talk over Telegram until SIGTERM or SIGINT; the settings hold a token.
+
+    Raises TelegramProblem where the token is refused, DatabaseProblem where the database cannot be used.
+    """
+    from bot.chat import telegram, telegram_log  # noqa: PLC0415  slow to load; the terminal needs none of it
+
+    account = telegram_account(settings)
+    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
+    telegram_log.guard(account.token)
+    defaults = collection_defaults(settings)
+    with opened(settings.database) as database:
+        telegram.run_telegram(account, database, _Core(database, defaults), defaults)
+
+
+def telegram_account(settings: Settings) -> Account:
+    """Return the bot's account as the settings, which hold a token, describe it."""
+    from bot.chat.telegram_account import Account  # noqa: PLC0415
+
+    assert settings.token is not None
+    return Account(
+        settings.token.get_secret_value(),
+        str(settings.base_url or ""),
+        str(settings.webhook_url or ""),
+        settings.webhook_host,
+        settings.webhook_port,
+    )
+
+
+def checked(settings: Settings) -> list[Finding]:
+    """Return what would work with these settings on this machine, and what would not."""
+    from bot.chat import readiness  # noqa: PLC0415
+
+    account = telegram_account(settings) if settings.token else None
+    return readiness.findings(account, settings.database, settings.zone, datetime.now(UTC))
+
+
+def inbox_lines(settings: Settings) -> list[str]:
+    """Return how many messages came in, and a line for each that could not be handled."""
+    with opened(settings.database, create=False) as database, database.read() as connection:
+        counts, poison = inbox.counts(connection), inbox.poison_rows(connection)
+    lines = [f"{counts['done']} handled, {counts['open']} waiting, {counts['poison']} set aside"]
+    return lines + [
+        f"{row.got_at:%Y-%m-%d %H:%M} UTC, {reason}: {row.incoming.text or row.incoming.raw}" for row, reason in poison
+    ]
 
 
 def rebuilt(settings: Settings) -> str:

@@ -111,6 +111,45 @@ def chat(
 
 
 @app.command()
+def run(db: Database = None) -> None:
+    """Talk over Telegram until stopped."""
+    with told():
+        from bot import assemble
+        from bot.chat.telegram import TelegramProblem
+
+        settings = _settings(database=db)
+        if settings.token is None:
+            raise _ended("POTSIDE_TOKEN is not set. @BotFather gives you one.", WRONG_ARGUMENTS)
+        try:
+            assemble.run_telegram(settings)
+        except TelegramProblem as problem:
+            raise _ended(str(problem), WRONG_ARGUMENTS) from None
+
+
+@app.command()
+def check(db: Database = None) -> None:
+    """Say what would work here and what would not; the exit code is 1 where something would not."""
+    with told():
+        from bot import assemble
+
+        findings = assemble.checked(_settings(database=db))
+        for one in findings:
+            typer.echo(f"{'ok  ' if one.works else 'FAIL'} {one.subject}: {one.said}")
+        if not all(one.works for one in findings):
+            raise typer.Exit(1)
+
+
+@app.command()
+def inbox(db: Database = None) -> None:
+    """Show how many messages came in, and those that could not be handled, with the reason."""
+    with told():
+        from bot import assemble
+
+        for line in assemble.inbox_lines(_settings(database=db)):
+            typer.echo(line)
+
+
+@app.command()
 def rebuild(db: Database = None) -> None:
     """Derive how each plant stands and what is due anew from the care log."""
     with told():

@@ -55,7 +55,8 @@ class Settings(BaseSettings):
     """What one installation is told. Every field is the variable `POTSIDE_` + its name in capitals.
 
     `database` is a file or a database URL, `zone` the time zone and `latitude` the degrees north of a new collection,
-    `morning` the local time of its morning message, `base_url` the Bot API server when it is not the public one.
+    `morning` the local time of its morning message, `base_url` the Bot API server when it is not the public one. With
+    `webhook_url`, the public address, the bot is told of messages on `webhook_host` and `webhook_port`; without, it asks.
     """
 
     model_config: ClassVar[SettingsConfigDict] = SettingsConfigDict(
@@ -73,6 +74,9 @@ class Settings(BaseSettings):
     morning: time = time(7, 30)
     token: Annotated[SecretStr, AfterValidator(_token_shape)] | None = None
     base_url: AnyHttpUrl | None = None
+    webhook_url: AnyHttpUrl | None = None
+    webhook_host: str = "127.0.0.1"
+    webhook_port: Annotated[int, Field(ge=1, le=65_535)] = 8443
 
 
 def data_directory() -> Path:

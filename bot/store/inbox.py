@@ -112,6 +112,12 @@ def counts(conn: Connection) -> dict[str, int]:
     return {"open": 0, "done": 0, "poison": 0} | {str(state): int(count) for state, count in found}
 
 
+def latest_got_at(conn: Connection) -> datetime | None:
+    """Return when the message that came in last came in, or None where none ever did."""
+    moment: datetime | None = conn.execute(sa.select(inbox.c.got_at).order_by(inbox.c.id.desc()).limit(1)).scalar_one_or_none()
+    return moment
+
+
 def _close(conn: Connection, inbox_id: int, values: dict[str, Any]) -> bool:
     closed = sa.update(inbox).where(inbox.c.id == inbox_id, inbox.c.state == OPEN).values(values)
     return conn.execute(closed.values(leased_by=None, leased_until=None)).rowcount == 1
