@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from typing import Any
 
@@ -42,3 +42,55 @@ class CareEvent:
     happened_at: time | None = None
     person: int = 0
     sequence: int = 0
+
+
+CORRECTIONS = frozenset({"withdrawn", "amended"})
+
+
+def effective(log: Iterable[CareEvent]) -> list[CareEvent]:
+    """Return the log as it counts: corrections carried out, in the order (date, sequence) in which it is folded.
+
+    A withdrawal may name an event, an amendment or another withdrawal (undo of an undo); the latest word wins.
+    """
+    events = sorted(log, key=lambda one: one.sequence)
+    dead: set[str] = set()
+    for event in reversed(events):
+        if event.kind == "withdrawn" and event.identity not in dead:
+            dead.update(event.facts["targets"])
+    patches: dict[str, list[Mapping[str, Any]]] = {}
+    for event in events:
+        if event.kind == "amended" and event.identity not in dead:
+            patches.setdefault(event.facts["target"], []).append(event.facts["patch"])
+    alive = [
+        _patched(one, patches.get(one.identity, ())) for one in events if one.identity not in dead and one.kind not in CORRECTIONS
+    ]
+    return sorted(alive, key=lambda one: (one.happened_on, one.sequence))
+
+
+def _patched(event: CareEvent, patches: Iterable[Mapping[str, Any]]) -> CareEvent:
+    for patch in patches:
+        event = patched(event, patch)
+    return event
+
+
+def patched(event: CareEvent, patch: Mapping[str, Any]) -> CareEvent:
+    """Return the event with the new fields of an amendment: refs, happened_on, what, kind; facts are merged, None removes."""
+    facts = {**event.facts, **patch.get("facts", {})}
+    return replace(
+        event,
+        kind=patch.get("kind", event.kind),
+        what=patch.get("what", event.what),
+        happened_on=date.fromisoformat(patch["happened_on"]) if "happened_on" in patch else event.happened_on,
+        refs=refs_from_json(patch["refs"]) if "refs" in patch else event.refs,
+        facts={key: value for key, value in facts.items() if value is not None},
+    )
+
+
+def refs_to_json(refs: Iterable[Ref]) -> list[list[Any]]:
+    """Return refs as `[kind, key, count]` lists."""
+    return [[one.kind, one.key, one.count] for one in refs]
+
+
+def refs_from_json(given: Iterable[Iterable[Any]]) -> tuple[Ref, ...]:
+    """Return the refs that `refs_to_json` wrote."""
+    return tuple(Ref(*one) for one in given)

@@ -13,14 +13,15 @@ import uuid
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from datetime import datetime, timedelta
-from typing import Any, Protocol, TextIO
+from typing import Any, TextIO
 
-from bot.app.intake import Intake, Trace, trace
+from bot.app.intake import Intake, Trace
 from bot.app.rounds import next_wake, run_rounds
 from bot.chat.clock import LONGEST_STEP, Clock, ClockProblem, moment_of
 from bot.messages import Incoming, Outgoing
 from bot.reminders.alarm import Alarm
-from bot.reminders.dispatch import OutletProblem, dispatch
+from bot.reminders.dispatch import Outlet, OutletProblem, dispatch
+from bot.store import outbox
 from bot.store.database import Database, DatabaseProblem
 from bot.store.outbox import OutboxRow
 
@@ -28,14 +29,6 @@ TRANSPORT, ADDRESS = "terminal", "local"
 PROMPT = "> "
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")  # control and direction characters
-
-
-class Outlet(Protocol):
-    """What a conversation sends to: `send` as the dispatcher wants it."""
-
-    def send(self, row: OutboxRow) -> str:
-        """Send one message and return its key."""
-        ...
 
 
 class Gathered:
@@ -47,7 +40,7 @@ class Gathered:
 
     def send(self, row: OutboxRow) -> str:
         """Keep the message; return its key."""
-        self._messages.append(row.message)
+        self._messages.append(row.outgoing)
         return f"{TRANSPORT}:{row.id}"
 
     def take(self) -> list[Outgoing]:
@@ -75,10 +68,10 @@ class Page:
         """Write the message; return its key. Raises OutletProblem when nobody reads any more."""
         self.head()
         self.put(
-            f"\r{shown(row.message)}\n{PROMPT}" if self.prompting else shown(row.message), end="" if self.prompting else "\n"
+            f"\r{shown(row.outgoing)}\n{PROMPT}" if self.prompting else shown(row.outgoing), end="" if self.prompting else "\n"
         )
         if self.closed:
-            raise OutletProblem(None, final=False)
+            raise OutletProblem(None, final=False, reason="nobody reads any more")
         return f"{TRANSPORT}:{row.id}"
 
     def head(self) -> None:
@@ -110,6 +103,8 @@ class Conversation:
 
     def resume(self) -> None:
         """Answer what an earlier run left unanswered, and send what it left unsent."""
+        with self._database.write() as connection:
+            outbox.release(connection, TRANSPORT)
         self._intake.work(self.clock.now())
         self._send()
 
@@ -155,7 +150,7 @@ class Conversation:
 
     def trace(self, inbox_id: int | None) -> Trace | None:
         """Return what the note wrote, None where it was not taken in."""
-        return None if inbox_id is None else trace(self._database, inbox_id)
+        return None if inbox_id is None else self._intake.trace_of(inbox_id)
 
     def _wakes(self, target: datetime) -> Iterator[datetime]:
         wake = next_wake(self._database, self.clock.now())

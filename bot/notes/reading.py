@@ -77,7 +77,7 @@ class Selection:
     @classmethod
     def from_json(cls, given: Mapping[str, Any]) -> Selection:
         """Return the selection that `to_json` wrote."""
-        values = {key: tuple(value) if isinstance(value, list) else value for key, value in given.items() if key != "except"}
+        values: dict[str, Any] = {key: tuple(one) if isinstance(one, list) else one for key, one in given.items() if key != "except"}
         taken = given.get("except", [])
         excluded = tuple(cls.from_json(one) for one in (taken if isinstance(taken, list) else [taken]))
         return cls(**values, excluded=excluded)

@@ -1,0 +1,253 @@
+"""Acts, skips, findings and measures of a note: from entries to events, and the question where plants are left unsaid."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from bot.app.plan import Choice, Draft, unsure
+from bot.app.which import Resolved, choices, place_of
+from bot.care.events import Ref
+from bot.care.standing import Standing, Thing
+from bot.notes.reading import PESTS, Entry, Selection
+
+# Acts that are done to the house or the bench, not to plants: they need no plants to be named.
+HOUSE_ACTS = frozenset(
+    {"heated", "vented", "damped_down", "shaded", "unshaded", "covered", "uncovered", "cleaned", "mixed", "seed_soaked"}
+)
+NEVER_GUESSED = frozenset({"died", "discarded", "given", "missing", "released"})
+MULTI_PLANT_FINDINGS = PESTS | {"webbing"}
+
+
+def act(draft: Draft, entry: Entry) -> None:
+    """Write an act, or put the question that must come first."""
+    if _impossible(draft, entry):
+        return
+    special = _SPECIAL.get(str(entry.act))
+    if special is not None:
+        special(draft, entry)
+        return
+    found = _things(draft, entry)
+    if found is None:
+        return
+    if _may_have_been_the_wash(draft, entry, found):
+        draft.question("act", (Choice("act:watered"), Choice("act:washed")), refs=found.refs)
+        draft.say("held_back", act=entry.act, refs=found.refs)
+        draft.speak_of(found)
+        return
+    facts = _facts(draft, entry)
+    facts |= _lost_details(entry)
+    event = draft.event("event", str(entry.act), found.refs, draft.day_of(entry), facts)
+    draft.say("event", event, new_labels=found.new_labels)
+    draft.speak_of(found)
+
+
+def skip(draft: Draft, entry: Entry) -> None:
+    """Write that something was looked at and left."""
+    found = draft.which(entry.which)
+    facts = unsure(entry) | ({"why": entry.why} if entry.why else {})
+    draft.say("skip", draft.event("skip", str(entry.act), found.refs, draft.day_of(entry), facts), new_labels=found.new_labels)
+    draft.speak_of(found)
+
+
+def finding(draft: Draft, entry: Entry) -> None:
+    """Write something seen, or looked for and not seen."""
+    found = _things(draft, entry)
+    if found is None:
+        return
+    facts = unsure(entry) | {"status": entry.status} | dict(entry.details)
+    event = draft.event("finding", str(entry.sign), found.refs, draft.day_of(entry), facts)
+    draft.say("finding", event, new_labels=found.new_labels)
+    # A part of the set ("mites on one") does not become the set that the rest of the note speaks of.
+    if not (entry.which and entry.which.count is not None and draft.current):
+        draft.speak_of(found)
+
+
+def measure(draft: Draft, entry: Entry) -> None:
+    """Write a measured value."""
+    if entry.of == "water_temp":
+        draft.say("measure", draft.event("measure", "water_temp", (), draft.day_of(entry), _number(entry)))
+        return
+    found = _things(draft, entry)
+    if found is None:
+        return
+    draft.say("measure", draft.event("measure", str(entry.of), found.refs, draft.day_of(entry), _number(entry) | unsure(entry)))
+    draft.speak_of(found)
+
+
+def hold(draft: Draft, entry: Entry) -> None:
+    """Write that no water is to be given until a day or a sign."""
+    found = _things(draft, entry)
+    if found is None:
+        return
+    until = entry.until.isoformat() if entry.until else None
+    facts = {key: value for key, value in (("until", until), ("cond", entry.cond)) if value}
+    draft.say("hold", draft.event("hold", "", found.refs, draft.day_of(entry), facts), new_labels=found.new_labels)
+    draft.speak_of(found)
+
+
+def _number(entry: Entry) -> dict[str, Any]:
+    values = {"value": entry.value, "low": entry.low, "high": entry.high, "unit": entry.unit}
+    return {key: value for key, value in values.items() if value is not None}
+
+
+def _facts(draft: Draft, entry: Entry) -> dict[str, Any]:
+    facts = unsure(entry) | dict(entry.details)
+    if facts.get("to") and entry.act in ("moved", "potted", "repotted", "pricked_out", "set_to_dry", "isolated"):
+        facts["to"] = place_of(str(facts["to"]), draft.view.standing)
+    if entry.which and entry.which.excluded:
+        facts["except"] = [one.to_json() for one in entry.which.excluded]
+    return facts
+
+
+def _lost_details(entry: Entry) -> dict[str, Any]:
+    """Return what the selection says that the refs cannot hold."""
+    of = entry.which.of if entry.which else None
+    return {"of": of} if of is not None and entry.act in ("rooted", "united", "failed", "germinated") else {}
+
+
+def _things(draft: Draft, entry: Entry) -> Resolved | None:
+    """Return the things an entry is about. Where they are left open: a placeholder and a question, or None where no guess may be written."""
+    found = draft.which(entry.which)
+    if found.refs and not found.open:
+        return found
+    if entry.act in HOUSE_ACTS:
+        return replace(found, refs=found.refs or (Ref("house", ""),), open=False)
+    asked = draft.asked if draft.decision in ("ask", "log_ask") else None
+    if entry.act in NEVER_GUESSED and entry.which is not None and entry.which.count is None and not found.refs:
+        ask_which(draft, entry, found)
+        return None
+    if draft.decision == "ask" and asked == "which":
+        ask_which(draft, entry, found)
+        return None
+    words = entry.which.words if entry.which and entry.which.words else ""
+    if not found.refs:
+        count = entry.which.count if entry.which else None
+        found = replace(found, refs=(Ref("some", words or draft.view.new_identity(), count),))
+    ask_which(draft, entry, found)
+    return found
+
+
+def ask_which(draft: Draft, entry: Entry, found: Resolved) -> None:
+    """Put the question which plants are meant, with the sets that fit."""
+    count = found.count if found.count is not None else (entry.which.count if entry.which else None)
+    words = entry.which.words if entry.which else None
+    offered = choices(draft.view.standing, count, found.place) if not words and entry.act != "given" else []
+    draft.question(
+        "which",
+        (Choice(key, refs) for key, refs in offered),
+        count=count,
+        act=entry.act,
+        sign=entry.sign,
+        words=words,
+    )
+
+
+def _may_have_been_the_wash(draft: Draft, entry: Entry, found: Resolved) -> bool:
+    """Whether "soaked" may mean the wash: isolated, bare-root or resting plants are washed as often as watered."""
+    if entry.act != "watered" or entry.details.get("how") != "soak" or draft.settled_act:
+        return False
+    return any(_apart_or_dry(draft.view.standing, one) for one in found.refs)
+
+
+def _apart_or_dry(standing: Standing, ref: Ref) -> bool:
+    thing: Thing | None = standing.things.get((ref.kind, ref.key))
+    return thing is not None and (thing.isolated_on is not None or thing.bare_on is not None or thing.rest_on is not None)
+
+
+def _impossible(draft: Draft, entry: Entry) -> bool:
+    """Say what cannot be, and write nothing of it."""
+    size = entry.details.get("pot_cm")
+    if isinstance(size, int | float) and not 1 <= size <= 100:
+        draft.say("impossible", what="pot_cm", value=size)
+        return True
+    if entry.when and entry.when > draft.view.today:
+        draft.say("impossible", what="future", on=entry.when.isoformat(), act=entry.act)
+        draft.question("when")
+        return True
+    return False
+
+
+# --- stock and propagation --------------------------------------------------------------------------------------------
+
+
+def _acquired(draft: Draft, entry: Entry) -> None:
+    which, facts = entry.which or Selection(), _facts(draft, entry)
+    if which.taxa and "name" not in facts:
+        facts["name"] = which.taxa[0]
+    refs = tuple(Ref("plant", one) for one in which.labels) or (_new_lot(draft, which, facts),)
+    event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)
+    draft.say("event", event)
+    draft.speak_of(refs)
+
+
+def _new_lot(draft: Draft, which: Selection, facts: Mapping[str, Any]) -> Ref:
+    """Return the lot that comes in: as named, else called after who it came from or what it is; never an older one again."""
+    lots = {key for kind, key in draft.view.standing.things if kind == "lot"} | {
+        ref.key for one in draft.events for ref in one.refs if ref.kind == "lot"
+    }
+    named = which.lots[0] if which.lots else ""
+    stem = named or str(facts.get("from") or (which.taxa[0] if which.taxa else "") or which.words or "new plants").lower()
+    known = draft.view.standing.lot_of(stem)
+    if known is not None and known.came_on is None:
+        return Ref("lot", known.key, which.count)  # spoken of before it was noted as come
+    key, number = stem, 1
+    while key in lots:
+        number += 1
+        key = f"{stem} {number}"
+    return Ref("lot", key, which.count or 1)
+
+
+def _taken(draft: Draft, entry: Entry) -> None:
+    which = entry.which or Selection()
+    parent = replace(which, kind=None, count=None, approx=False)
+    found = draft.which(parent if parent != Selection() else None)
+    facts = _facts(draft, entry) | {"count": which.count or 1}
+    if which.kind:
+        facts["kind"] = which.kind
+    event = draft.event("event", str(entry.act), found.refs, draft.day_of(entry), facts)
+    draft.say("event", event, new_labels=found.new_labels)
+    draft.speak_of((Ref("batch", event.identity),))
+
+
+def _sown(draft: Draft, entry: Entry) -> None:
+    which, facts = entry.which or Selection(), _facts(draft, entry)
+    if which.taxa and "name" not in facts:
+        facts["name"] = which.taxa[0]
+    if which.count is not None and "sown" not in facts:
+        facts["sown"] = which.count
+    if which.places and not facts.get("to"):
+        facts["to"] = place_of(which.places[0], draft.view.standing)
+    refs = tuple(Ref("sowing", one) for one in which.sowings) or (Ref("sowing", _next_sowing(draft)),)
+    draft.say("event", draft.event("event", "sown", refs, draft.day_of(entry), facts))
+    draft.speak_of(refs)
+
+
+def _next_sowing(draft: Draft) -> str:
+    taken = [key[1:] for kind, key in draft.view.standing.things if kind == "sowing"]
+    taken += [ref.key[1:] for one in draft.events for ref in one.refs if ref.kind == "sowing"]
+    return f"S{max((int(one) for one in taken if one.isdigit()), default=0) + 1}"
+
+
+def _named(draft: Draft, entry: Entry) -> None:
+    found = _things(draft, entry)
+    if found is None:
+        return
+    facts = _facts(draft, entry)
+    facts.setdefault("name", "")
+    draft.say("event", draft.event("event", "named", found.refs, draft.day_of(entry), facts), new_labels=found.new_labels)
+    if entry.which and entry.which.places and entry.which.labels:
+        place = place_of(entry.which.places[0], draft.view.standing)
+        draft.event("event", "moved", found.refs, draft.day_of(entry), {"to": place})
+    draft.speak_of(found)
+
+
+_SPECIAL: dict[str, Callable[[Draft, Entry], None]] = {
+    "acquired": _acquired,
+    "offsets_taken": _taken,
+    "cutting_taken": _taken,
+    "grafted": _taken,
+    "sown": _sown,
+    "named": _named,
+}

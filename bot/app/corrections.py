@@ -1,0 +1,239 @@
+"""Undo and fixes: corrections are events that name what they correct; everything that followed is computed anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from bot.app.plan import Choice, Draft
+from bot.app.which import choices, place_of, resolve
+from bot.care.events import CareEvent, Ref, patched, refs_to_json
+from bot.notes.reading import Entry, Selection
+
+WRITES = frozenset(
+    {
+        "event",
+        "skip",
+        "finding",
+        "measure",
+        "climate",
+        "hold",
+        "reminder",
+        "taught",
+        "done",
+        "later",
+        "dropped",
+        "known",
+        "closed",
+    }
+)
+
+
+def fix(draft: Draft, entry: Entry) -> None:
+    """Carry out an undo or a fix of the last note, showing before and after; say so where there is nothing to correct."""
+    if entry.what == "undo":
+        _undo(draft, entry)
+        return
+    targets = _last_note(draft, _can_be_meant(str(entry.what), entry))
+    if not targets:
+        draft.say("nothing_to_fix")
+        return
+    _FIXES[str(entry.what)](draft, entry, targets)
+
+
+def _last_note(draft: Draft, wanted: Callable[[CareEvent], bool]) -> list[CareEvent]:
+    """Return the events of the newest note that wrote something the fix can be about and that still counts."""
+    notes = [one.note for one in draft.view.recent if one.kind in WRITES and wanted(one)]
+    return [one for one in draft.view.recent if notes and one.note == notes[-1] and one.kind in WRITES]
+
+
+def _can_be_meant(what: str, entry: Entry) -> Callable[[CareEvent], bool]:
+    """Return whether an event has what a fix of this kind changes."""
+    if what == "count":
+        return lambda one: _count_of(one) is not None
+    if what in ("act", "product"):
+        return lambda one: one.kind == "event"
+    if what == "which":
+        return lambda one: bool(one.refs)
+    if what == "add":
+        return lambda one: one.kind == "event" and (entry.to != "fed" or one.what == "watered")
+    return lambda one: one.kind not in ("taught", "closed")
+
+
+def _undo(draft: Draft, entry: Entry) -> None:
+    if draft.view.open_note is not None and not draft.view.open_note.events and not (entry.sign or entry.act):
+        draft.closes_question = True
+        draft.say("question_dropped", text=draft.view.open_note.text)
+        return
+    targets = _meant(draft, entry)
+    if not targets:
+        draft.say("nothing_to_undo")
+        return
+    draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in targets]})
+    draft.undone = draft.closes_question = True
+    shown = [one for one in targets if one.kind in WRITES] or targets
+    draft.say("undone", events=tuple(shown))
+
+
+def _meant(draft: Draft, entry: Entry) -> list[CareEvent]:
+    """Return the events that an undo means: the last note whole, or what it names within the last notes."""
+    recent = draft.view.recent
+    if not recent:
+        return []
+    if entry.sign or entry.act:
+        named = [one for one in recent if one.what == (entry.sign or entry.act)]
+        return [one for one in named if one.note == named[-1].note] if named else []
+    last = recent[-1].note
+    return [one for one in recent if one.note == last]
+
+
+def _patch(draft: Draft, targets: Iterable[CareEvent], patch: Callable[[CareEvent], Mapping[str, Any]]) -> None:
+    changed = []
+    for one in targets:
+        wanted = dict(patch(one))
+        if not wanted:
+            continue
+        draft.event("amended", "", (), draft.view.today, {"target": one.identity, "patch": wanted})
+        changed.append((one, patched(one, wanted)))
+    if not changed:
+        draft.say("nothing_to_fix")
+        return
+    draft.say("fixed", before=tuple(one for one, _ in changed), after=tuple(one for _, one in changed))
+    draft.current = changed[0][1].refs
+
+
+def _count(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    wanted = int(entry.to)
+    counted = [one for one in targets if _count_of(one) is not None]
+    first = counted[0] if counted else targets[0]
+    same = [one for one in targets if one.refs == first.refs]
+    _patch(draft, same, lambda one: _with_count(one, wanted))
+    if any(ref.kind == "some" for one in draft.events for ref in _refs_after(one)):
+        draft.question(
+            "which", (Choice(key, refs) for key, refs in choices(draft.view.standing, wanted, "")), count=wanted, act=first.what
+        )
+
+
+def _refs_after(event: CareEvent) -> tuple[Ref, ...]:
+    return tuple(Ref(*one) for one in event.facts.get("patch", {}).get("refs", ()))
+
+
+def _count_of(event: CareEvent) -> int | None:
+    counts = [ref.count for ref in event.refs if ref.count is not None]
+    if counts:
+        return counts[0]
+    said = event.facts.get("count")
+    return int(said) if said is not None else (len(event.refs) if len(event.refs) > 1 else None)
+
+
+def _with_count(event: CareEvent, wanted: int) -> dict[str, Any]:
+    if "count" in event.facts:
+        return {"facts": {"count": wanted}}
+    if "sown" in event.facts and event.what == "sown":
+        return {"facts": {"sown": wanted}}
+    refs = event.refs
+    if len(refs) == 1 and refs[0].kind != "plant":
+        return {"refs": refs_to_json((replace(refs[0], count=wanted),))}
+    if refs and refs[0].kind in ("place", "house"):
+        return {"refs": refs_to_json((replace(refs[0], count=wanted),))}
+    return {"refs": refs_to_json((Ref("some", event.identity, wanted),))}
+
+
+def _which(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    selection = Selection.from_json(entry.to) if isinstance(entry.to, Mapping) else Selection(labels=(str(entry.to),))
+    found = resolve(selection, draft.view.standing, draft.view.talk, draft.view.now)
+    if not found.refs:
+        draft.say("nothing_to_fix")
+        return
+    _patch(draft, [one for one in targets if one.refs], lambda _: {"refs": refs_to_json(found.refs)})
+
+
+def _when(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    on = entry.to if isinstance(entry.to, date) else date.fromisoformat(str(entry.to)[:10])
+    if on > draft.view.today:
+        draft.say("impossible", what="future", on=on.isoformat(), act=targets[0].what)
+        return
+    _patch(draft, targets, lambda _: {"happened_on": on.isoformat()})
+
+
+def _act(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    acts = [one for one in targets if one.kind in ("event", "skip")]
+    _patch(draft, acts[:1], lambda _: {"what": str(entry.to), "kind": "event"})
+
+
+# The number that a bare value means, in the order in which a note would hold it.
+_NUMBERS = ("min_c", "max_c", "at_c", "pot_cm", "ml", "minutes", "strength", "price", "value", "rh", "set_c")
+
+
+def _value(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    field = entry.field
+    if entry.when is not None or (field or "").endswith("_c"):
+        dated = [
+            one for one in draft.view.recent if one.kind == "climate" and (entry.when is None or one.happened_on == entry.when)
+        ]
+        targets = dated[-1:] or targets
+    for one in reversed(targets):
+        name = field if field in one.facts else next((key for key in _NUMBERS if key in one.facts), field)
+        if name is None:
+            continue
+        if not _sane(draft, one, name, entry.to):
+            return
+        _patch(draft, [one], lambda _, name=name: {"facts": {name: entry.to}})  # type: ignore[misc]
+        return
+    draft.say("nothing_to_fix")
+
+
+def _sane(draft: Draft, event: CareEvent, name: str, value: Any) -> bool:
+    """Whether a corrected number can be; what cannot is said and nothing is written."""
+    facts = {**event.facts, name: value}
+    low, high = facts.get("min_c"), facts.get("max_c")
+    if low is not None and high is not None and low > high:
+        draft.say("impossible", what="min_above_max", low=low, high=high)
+        return False
+    if name == "pot_cm" and not 1 <= float(value) <= 100:
+        draft.say("impossible", what="pot_cm", value=value)
+        return False
+    return True
+
+
+def _product(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    treated = [one for one in targets if one.what in ("treated", "fed")] or list(targets)
+    _patch(draft, treated[:1], lambda _: {"facts": {"product": str(entry.to)}})
+
+
+def _place(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    words = entry.to["places"][0] if isinstance(entry.to, Mapping) and entry.to.get("places") else str(entry.to)
+    place = place_of(words, draft.view.standing)
+    moved = [one for one in targets if "to" in one.facts]
+    if moved:
+        _patch(draft, moved, lambda _: {"facts": {"to": place}})
+        return
+    climate = [one for one in targets if one.kind == "climate"]
+    if climate:
+        _patch(draft, climate, lambda _: {"facts": {"place": place}})
+        return
+    found = resolve(Selection(places=(place,)), draft.view.standing, draft.view.talk, draft.view.now)
+    _patch(draft, [one for one in targets if one.refs], lambda _: {"refs": refs_to_json(found.refs)})
+
+
+def _add(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    """Add an act to what the last note was about, on its day."""
+    fitting = [one for one in targets if one.kind == "event" and (entry.to != "fed" or one.what == "watered")]
+    last = (fitting or list(targets))[-1]
+    event = draft.event("event", str(entry.to), last.refs, last.happened_on, {})
+    draft.say("event", event)
+    draft.current = last.refs
+
+
+_FIXES: dict[str, Callable[[Draft, Entry, Sequence[CareEvent]], None]] = {
+    "count": _count,
+    "which": _which,
+    "when": _when,
+    "act": _act,
+    "value": _value,
+    "product": _product,
+    "place": _place,
+    "add": _add,
+}

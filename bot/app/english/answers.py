@@ -1,0 +1,427 @@
+"""Answers to questions: the answer first, dates with days ago, n beside each percentage, at most five lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from bot.app.english import lists, phrases
+from bot.app.plan import View
+from bot.care.due_values import Due
+from bot.care.standing import Case, Standing, Thing
+
+MOST_LINES = 5
+MOST_ITEMS = 8
+
+
+def answer(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    """Return the lines that answer a question from its facts."""
+    lines = _ANSWERS.get(str(facts["about"]), _not_yet)(facts, view, standing)
+    return lines[:MOST_LINES] if facts["about"] != "due" else lines
+
+
+def _not_yet(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    return ["I can't answer that yet. Your question is kept."]
+
+
+def _due(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    groups, today = facts["groups"], view.today
+    until: date = facts["until"]
+    if not groups:
+        span = "today" if until == today else f"until {phrases.day(until, today)}"
+        following = facts["next"]
+        if following is None:
+            return [f"Nothing due {span}."]
+        return [f"Nothing due {span}. Next: {lists.line(following, 0, standing, today)[3:]}."]
+    lines: list[str] = lists.due_list(groups, standing, today)
+    if until == today and facts["soon"]:
+        lines.append(f"{facts['soon']} more within a week: “whats due this week”.")
+    return lines
+
+
+def _about_refs(facts: Mapping[str, Any], standing: Standing) -> str:
+    return phrases.things(facts["refs"], standing) if facts.get("asked") else "anything"
+
+
+_VERBS = {
+    "fed": "feed",
+    "watered": "watering",
+    "inspected": "look",
+    "treated": "treatment",
+    "repotted": "repotting",
+    "potted": "potting",
+}
+
+
+def _last_done(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    today, newest = view.today, facts["newest"]
+    what = phrases.sign(facts["sign"]) if facts.get("sign") else _VERBS.get(facts["act"], facts["act"].replace("_", " "))
+    if newest is None:
+        return [f"No {what} entry for {_about_refs(facts, standing)} yet."]
+    at_last = [thing for thing, day in facts["dated"] if day == newest]
+    place = next((one for one in at_last if one.kind in ("place", "house")), None)
+    refs = [one.ref for one in ([place, *(one for one in at_last if one is not place)] if place else at_last)]
+    how = _how(at_last[0], facts["act"])
+    lines = [f"{phrases.day(newest, today).capitalize()} ({phrases.ago(newest, today)}){how}: {phrases.things(refs, standing)}."]
+    earlier = [(thing, day) for thing, day in facts["dated"] if day < newest and thing.kind not in ("place", "house")]
+    if earlier and facts.get("asked"):
+        shown = ", ".join(
+            f"{phrases.things((thing.ref,), standing)} {phrases.short_day(day, today)}" for thing, day in earlier[:4]
+        )
+        lines.append(f"Not then: {shown}" + (f" and {len(earlier) - 4} more." if len(earlier) > 4 else "."))
+    return lines
+
+
+def _how(thing: Thing, act: str) -> str:
+    how = str(thing.soak.get("how", "")) if act == "watered" else ""
+    return {"soak": ", soaked", "splash": ", a splash", "half": ", half", "below": ", from below", "wetted": ", a leak"}.get(
+        how, ""
+    )
+
+
+def _done_since(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    since, newest = facts["since"], facts["newest"]
+    if facts["hit"]:
+        return [f"Yes: {phrases.day(newest, view.today)} ({phrases.ago(newest, view.today)}), {_about_refs(facts, standing)}."]
+    last = f" Last: {phrases.day(newest, view.today)}." if newest else ""
+    verb = _VERBS.get(facts["act"], facts["act"].replace("_", " "))
+    return [f"No {verb} entry for {_about_refs(facts, standing)} since {phrases.day(since, view.today)}.{last}"]
+
+
+def _not_since(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    dated = facts["dated"]
+    if not dated:
+        return [f"None: all have an entry since {phrases.day(facts['since'], view.today)}."]
+    shown = [
+        f"{phrases.things((one.ref,), standing)} ({phrases.short_day(day, view.today) if day else 'no entry'})"
+        for one, day in dated[:MOST_ITEMS]
+    ]
+    more = f" and {len(dated) - MOST_ITEMS} more" if len(dated) > MOST_ITEMS else ""
+    return [f"{len(dated)}: {', '.join(shown)}{more}."]
+
+
+def _journal(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = facts["lines"]
+    if not lines:
+        return [f"No note from {phrases.day(facts['on'], view.today)}."]
+    shown = [text for _, text in lines[:4]]
+    return [f"{phrases.day(facts['on'], view.today).capitalize()}:", *shown] + (
+        [f"{len(lines) - 4} more"] if len(lines) > 4 else []
+    )
+
+
+def _sprayed(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    if not facts["dated"]:
+        return ["No treatment entry."]
+    newest = max(day for _, day in facts["dated"])
+    things = [one.ref for one, day in facts["dated"] if day == newest]
+    return [
+        f"Last treated {phrases.day(newest, view.today)}: {phrases.things(things, standing)}. The label says how long to keep people, pets and bees away."
+    ]
+
+
+def _list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    things: Sequence[Thing] = facts["things"]
+    if not things:
+        return ["None noted."]
+    act = facts.get("act")
+    if act in ("set_to_dry", "washed", "unpotted"):
+        return [f"{len(things)} drying:"] + [
+            f"{phrases.things((one.ref,), standing)}, {_days_dry(one, view.today)}" for one in things[:4]
+        ]
+    if facts.get("state") == "quarantine" or act == "isolated":
+        return _quarantine(things, view, standing)
+    by_genus: dict[str, int] = {}
+    for one in things:
+        by_genus[phrases.plural(one.genus) if one.genus else "unnamed"] = by_genus.get(
+            phrases.plural(one.genus) if one.genus else "unnamed", 0
+        ) + (one.count or 1)
+    total = sum(by_genus.values())
+    ranked = sorted(by_genus.items(), key=lambda item: (-item[1], item[0]))
+    if total <= MOST_ITEMS:
+        return [", ".join(phrases.things((one.ref,), standing) for one in things) + "."]
+    return [
+        f"{total}: "
+        + ", ".join(f"{count} {name}" for name, count in ranked[:MOST_ITEMS])
+        + (" …" if len(ranked) > MOST_ITEMS else ".")
+    ]
+
+
+def _days_dry(thing: Thing, today: date) -> str:
+    return f"{phrases.count_of((today - thing.bare_on).days, 'day')} dry" if thing.bare_on else ""
+
+
+def _quarantine(things: Sequence[Thing], view: View, standing: Standing) -> list[str]:
+    lines = []
+    for one in things[:4]:
+        release = next((due for due in view.due if due.kind == "release_look" and one.ref in due.refs), None)
+        until = f", out from {phrases.day(release.on, view.today)} if clean" if release else ", no date yet: too cool"
+        days = (view.today - one.isolated_on).days if one.isolated_on else 0
+        lines.append(f"{phrases.things((one.ref,), standing)}: day {days}{until}.")
+    return lines + ([f"{len(things) - 4} more"] if len(things) > 4 else [])
+
+
+def _cases(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    cases: Sequence[Case] = facts["cases"]
+    if not cases:
+        what = phrases.sign(facts["sign"]) if facts.get("sign") else "pest"
+        return [f"No open {what} case."]
+    upcoming: Mapping[str, Due] = facts["next"]
+    lines = []
+    for one in cases[:4]:
+        step = (
+            f"; {phrases.due(upcoming[one.key].kind, one.sign)} {phrases.day(upcoming[one.key].on, view.today)}"
+            if one.key in upcoming
+            else ""
+        )
+        lines.append(
+            f"{phrases.sign(one.sign).capitalize()} on {phrases.things(one.refs, standing)}, since {phrases.short_day(one.opened_on, view.today)}{step}."
+        )
+    return lines + ([f"{len(cases) - 4} more"] if len(cases) > 4 else [])
+
+
+def _count(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    total, things = facts["total"], facts["things"]
+    if not things:
+        return ["None noted."]
+    places: dict[str, int] = {}
+    for one in things:
+        places[one.place or "no place"] = places.get(one.place or "no place", 0) + (one.count or 1)
+    where = ", ".join(
+        f"{count} {('on ' + phrases.the(place)) if place != 'no place' else 'with no place'}"
+        for place, count in list(places.items())[:4]
+    )
+    return [
+        f"{total if total is not None else len(things)}: {where}."
+        if len(places) > 1 or "no place" not in places
+        else f"{total if total is not None else len(things)}."
+    ]
+
+
+def _where(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    things: Sequence[Thing] = facts["things"]
+    if not things:
+        return ["I don't know that one."]
+    return [f"{phrases.things((one.ref,), standing)}: {one.place or one.parent or 'no place noted'}." for one in things[:4]]
+
+
+def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    one: Thing | None = facts["thing"]
+    if one is None:
+        return ["I don't know that one."]
+    today = view.today
+    pot = f", {one.pot['cm']:g} cm pot" if one.pot.get("cm") else ""
+    lines = [
+        f"{phrases.label(one, one.key) if one.kind == 'plant' else phrases.things((one.ref,), standing)}: {one.place or 'no place noted'}{pot}."
+    ]
+    done = [
+        f"{word} {phrases.short_day(date.fromisoformat(one.last[act]), today)}" for act, word in _CARD_ACTS if act in one.last
+    ]
+    lines.append((", ".join(done).capitalize() + ".") if done else "No care entry yet.")
+    if one.came_on:
+        lines.append(
+            f"Came {phrases.short_day(one.came_on, today)}" + (f" from {one.came_from.capitalize()}." if one.came_from else ".")
+        )
+    lines += [f"Open: {phrases.sign(case.sign)} since {phrases.short_day(case.opened_on, today)}." for case in facts["cases"][:1]]
+    return lines
+
+
+_CARD_ACTS = (
+    ("watered", "watered"),
+    ("fed", "fed"),
+    ("repotted", "repotted"),
+    ("potted", "potted"),
+    ("treated", "treated"),
+    ("present:flowering", "flowered"),
+)
+
+
+def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = []
+    for one in facts["things"]:
+        come, left = one.tally.get("come"), one.count
+        price = f", {one.currency} {one.price:g}".replace("  ", " ") if one.price else ""
+        alive = f", {left} of {come} left" if come and left is not None and left != come else f", {come}" if come else ""
+        lines.append(
+            f"{phrases.things((one.ref,), standing)}: {phrases.day(one.came_on, view.today)}"
+            + (f" from {one.came_from.capitalize()}" if one.came_from else "")
+            + f"{alive}{price}."
+        )
+    return lines or ["No source noted."]
+
+
+def _losses(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    total, come = facts["total"], facts["come"]
+    if not total:
+        return ["None noted as dead" + (f" of {come}." if come else ".")]
+    shown = [
+        f"{count} of {phrases.things((one.ref,), standing)}" if one.kind != "plant" else phrases.things((one.ref,), standing)
+        for one, count in facts["lost"][:4]
+    ]
+    share = f" of {come}" if facts["asked"] and come else ""
+    return [f"{total}{share} dead: {', '.join(shown)}" + (" …" if len(facts["lost"]) > 4 else ".")]
+
+
+def _germination(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = []
+    for one in facts["sowings"][:4]:
+        sown, up = one.tally.get("sown"), one.tally.get("up", 0)
+        share = f", {100 * up / sown:.0f} % (n = {sown})" if sown else ""
+        days = f", day {(view.today - one.came_on).days}" if one.came_on else ""
+        lines.append(f"{one.key}: {up} up{share}{days}.")
+    return lines or ["No sowing of that name."]
+
+
+def _rooted(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = []
+    for one in facts["batches"]:
+        taken, rooted, failed = one.tally.get("taken", 0), one.tally.get("rooted", 0), one.tally.get("failed", 0)
+        days = f", day {(view.today - one.came_on).days}" if one.came_on else ""
+        lost = f", {failed} failed" if failed else ""
+        lines.append(
+            f"{phrases.batch(one, standing).capitalize()}: {rooted} of {taken} rooted{lost}, {max(0, taken - rooted - failed)} pending{days}."
+        )
+    return lines or ["No offsets or cuttings noted."]
+
+
+def _flowering(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    if not facts["dated"]:
+        return [f"No flower noted since {phrases.day(facts['since'], view.today)}."]
+    return [
+        ", ".join(
+            f"{phrases.things((one.ref,), standing)} ({one.place or phrases.short_day(day, view.today)})"
+            for one, day in facts["dated"][:MOST_ITEMS]
+        )
+        + "."
+    ]
+
+
+def _climate(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    readings = facts["readings"]
+    lows = [one for one in readings if "min_c" in one]
+    if not readings:
+        return ["No thermometer entry yet: send “min 4 max 19”."]
+    last = readings[-1]
+    lines = []
+    if lows:
+        coldest = min(lows, key=lambda one: one["min_c"])
+        frost = sum(1 for one in lows if one["min_c"] <= 0)
+        cold = f"; {phrases.count_of(frost, 'night')} at or below 0" if frost else ""
+        lines.append(
+            f"Lowest {coldest['min_c']:g} °C, {phrases.day(date.fromisoformat(coldest['on']), view.today)} (n = {len(lows)}){cold}."
+        )
+    if "max_c" in last:
+        lines.append(f"Highest of {phrases.day(date.fromisoformat(last['on']), view.today)}: {last['max_c']:g} °C.")
+    return lines or [f"{last.get('at_c', '?'):g} °C, {phrases.day(date.fromisoformat(last['on']), view.today)}."]
+
+
+def _may_water(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    things: Sequence[Thing] = facts["things"]
+    whole = phrases.things(facts["refs"], standing)
+    held = [(one, reason) for one in things if (reason := _no_water(one, view))]
+    if held:
+        return [f"Not {phrases.things((one.ref,), standing)}: {reason}." for one, reason in held[:4]]
+    last = max((one.last["watered"] for one in things if "watered" in one.last), default=None)
+    when = f"last {phrases.day(date.fromisoformat(last), view.today)}" if last else "no watering entry"
+    dry = next(
+        (due for due in view.due if due.kind == "dry_look" and any(ref in [one.ref for one in things] for ref in due.refs)), None
+    )
+    look = f"; dry enough to look from {phrases.day(dry.on, view.today)}" if dry and dry.on > view.today else ""
+    return [f"Nothing holds {whole}: {when}{look}. Feel the pot first."]
+
+
+def _no_water(thing: Thing, view: View) -> str:
+    if thing.hold:
+        until = thing.hold.get("until")
+        return (
+            f"held until {phrases.day(date.fromisoformat(until), view.today)}"
+            if until
+            else f"held, {thing.hold.get('cond', 'until you say so')}"
+        )
+    if thing.bare_on is not None:
+        return "out of its pot, drying"
+    if thing.settling:
+        first = next(
+            (
+                due
+                for due in view.due
+                if due.kind == "first_water" and (thing.kind, thing.key) in {(one.kind, one.key) for one in due.refs}
+            ),
+            None,
+        )
+        return f"newly potted, first water {phrases.day(first.on, view.today)} or after" if first else "newly potted"
+    return f"at rest since {phrases.day(thing.rest_on, view.today)}" if thing.rest_on else ""
+
+
+def _dose(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    made = facts.get("worked")
+    if made is None:
+        return ["Give me rate and water, such as: 2 ml/l for 7 l."]
+    return [f"{made}. I only calculate: the label rate wins."]
+
+
+def _rest_check(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    if not facts["resting"]:
+        return ["None noted as resting."]
+    return [f"Resting: {phrases.things([one.ref for one in facts['resting']], standing)}."]
+
+
+def _outcome(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = []
+    for one in facts["cases"]:
+        what, treated = phrases.things(one.refs, standing), one.treatments[-1]["on"]
+        found_after = [day for day in one.finds if day > treated]
+        state = (
+            f"seen again {phrases.short_day(date.fromisoformat(found_after[-1]), view.today)}"
+            if found_after
+            else phrases.count_of(len(one.clean_looks), "clean look")
+        )
+        lines.append(
+            f"{phrases.sign(one.sign).capitalize()} on {what}, treated {phrases.short_day(date.fromisoformat(treated), view.today)}: {state} since."
+        )
+    return lines or ["No treated case to judge."]
+
+
+def _lineage(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    one: Thing | None = facts["thing"]
+    if one is None:
+        return ["I don't know that one."]
+    kind, _, key = one.parent.partition(":")
+    parent = f"From {key if kind == 'plant' else phrases.lot(key) if kind == 'lot' else key}." if key else "No parent noted."
+    children = [phrases.batch(child, standing) if child.kind == "batch" else child.key for child in facts["children"]]
+    return [parent, f"Children: {', '.join(children[:MOST_ITEMS])}." if children else "No children noted."]
+
+
+def _swap_list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    if not facts["things"]:
+        return ["Nothing is down for swapping yet."]
+    return [f"For swap: {', '.join(phrases.things((one.ref,), standing) for one in facts['things'][:MOST_ITEMS])}."]
+
+
+_ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = {
+    "due": _due,
+    "last_done": _last_done,
+    "done_since": _done_since,
+    "not_since": _not_since,
+    "journal": _journal,
+    "sprayed": _sprayed,
+    "list": _list,
+    "cases": _cases,
+    "count": _count,
+    "where": _where,
+    "card": _card,
+    "source": _source,
+    "losses": _losses,
+    "germination": _germination,
+    "rooted": _rooted,
+    "flowering": _flowering,
+    "climate": _climate,
+    "may_water": _may_water,
+    "dose": _dose,
+    "rest_check": _rest_check,
+    "outcome": _outcome,
+    "lineage": _lineage,
+    "swap_list": _swap_list,
+    "not_yet": _not_yet,
+}

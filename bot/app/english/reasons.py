@@ -1,0 +1,222 @@
+"""Why something is due: in a few words for a list, in full for "why 3"."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any
+
+from bot.app.english import phrases
+from bot.care.due_values import Due
+from bot.care.standing import Standing
+from bot.notes.reading import PESTS
+
+KIND_WORDS = {
+    "measured": "your readings",
+    "filled": "filled between your readings",
+    "forecast": "your forecast",
+    "normal": "your monthly normals",
+    "guess": "a guess from the latitude",
+}
+
+
+def is_pest(sign: str) -> bool:
+    """Whether a sign is a pest or its trace."""
+    return sign in PESTS or sign == "webbing"
+
+
+def in_short(due: Due, today: date) -> str:
+    """Return the reason in a few words."""
+    why = due.why
+    until = f"by {phrases.short_day(due.until, today)}" if due.until and due.until != due.on else ""
+    if why.get("dormant"):
+        return "mites may be dormant: a clean look proves little"
+    if why.get("cold"):
+        return "cold: at least every 4 weeks"
+    words = _SHORT[str(why["quantity"])](why) if why.get("quantity") in _SHORT else ""
+    return ", ".join(one for one in (words, until) if one)
+
+
+def _degree_days(why: Mapping[str, Any]) -> str:
+    if why.get("rule") and why.get("suspected"):
+        return "a suspicion"
+    value, target = why.get("value"), why.get("target")
+    return f"{value:.0f} of {target:.0f} degree-days" if value is not None and target else ""
+
+
+def _days(why: Mapping[str, Any]) -> str:
+    if why.get("pending") is not None:
+        return f"{why['pending']} of {why['taken']} pending"
+    if why.get("sown") is not None:
+        return f"{why.get('up', 0)} of {why['sown']} up"
+    return ""
+
+
+def _drying(why: Mapping[str, Any]) -> str:
+    return f"dry in {why['low']:.0f} to {why['high']:.0f} days" if "low" in why and "high" in why else ""
+
+
+_SHORT: dict[str, Callable[[Mapping[str, Any]], str]] = {"degree-days": _degree_days, "days": _days, "drying": _drying}
+
+
+def in_full(due: Due, standing: Standing, today: date) -> list[str]:
+    """Return the reason in full: inputs and where they come from, the sum so far, source and trust."""
+    why = due.why
+    what = phrases.things(due.refs, standing)
+    lines = [f"{phrases.due(due.kind, due.about).capitalize()}: {what}, {phrases.day(due.on, today)}" + _window(due, today) + "."]
+    lines += _FULL.get(str(why.get("quantity")), _plain_reason)(why, today)
+    known = _known(why)
+    if known:
+        lines.append(known)
+    lines.append(_trust(why))
+    return [one for one in lines if one][:5]
+
+
+def _window(due: Due, today: date) -> str:
+    return f" to {phrases.short_day(due.until, today)}" if due.until and due.until != due.on else ""
+
+
+def _since(why: Mapping[str, Any], today: date) -> str:
+    return f"since {phrases.short_day(date.fromisoformat(why['since']), today)}" if why.get("since") else ""
+
+
+def _full_degree_days(why: Mapping[str, Any], today: date) -> list[str]:
+    value, target, base = why.get("value", 0.0), why.get("target"), why.get("above_c")
+    lines = [
+        f"{value:.0f} of {target:.0f} degree-days above {base:g} °C {_since(why, today)}." if target and base is not None else ""
+    ]
+    if why.get("trade"):
+        low, high = why["trade"]
+        lines.append(f"The trade's rule is {low}-{high} days; " + (_dates(why, today) or "your temperatures decide."))
+    elif _dates(why, today):
+        lines.append(_dates(why, today).capitalize())
+    if why.get("cold"):
+        lines.append("Below 1 degree-day a day no date is promised: look at least every 28 days.")
+    if why.get("dormant"):
+        lines.append("Mites may be dormant: orange ones hide in crevices, a clean look proves nothing yet.")
+    return lines
+
+
+def _dates(why: Mapping[str, Any], today: date) -> str:
+    parts = []
+    if why.get("latest"):
+        parts.append(f"treat again by {phrases.short_day(date.fromisoformat(why['latest']), today)}")
+    if why.get("all_clear"):
+        parts.append(
+            f"all-clear not before {phrases.short_day(date.fromisoformat(why['all_clear']), today)}, after two clean looks"
+        )
+    if why.get("release"):
+        parts.append(f"out of quarantine not before {phrases.short_day(date.fromisoformat(why['release']), today)}")
+    return "; ".join(parts) + "." if parts else ""
+
+
+def _full_drying(why: Mapping[str, Any], today: date) -> list[str]:
+    pot = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix" + (" (assumed)" if why.get("assumed") else "")
+    return [
+        f"Watered {phrases.short_day(date.fromisoformat(why['since']), today)}; dry after about {why['days']:.0f} days ({why['low']:.0f} to {why['high']:.0f}).",
+        f"Counted for a {pot}, {why['min_c']:.0f} to {why['max_c']:.0f} °C, humidity {why['rh']:.0f} %"
+        + (" (assumed)." if why.get("rh_assumed") else "."),
+    ]
+
+
+def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
+    if why.get("quantity") == "asked":
+        return [
+            f"You asked for it {_since(why, today).replace('since', 'on')}" + (f": {why['cond']}." if why.get("cond") else ".")
+        ]
+    rule = f"The rule is {why['rule']}" if why.get("rule") else ""
+    return [
+        f"{rule}, counted {_since(why, today).replace('since', 'from')}."
+        if rule and why.get("since")
+        else f"{rule}."
+        if rule
+        else ""
+    ]
+
+
+_FULL = {"degree-days": _full_degree_days, "drying": _full_drying}
+
+
+def _known(why: Mapping[str, Any]) -> str:
+    kinds: Mapping[str, int] = why.get("kinds") or {}
+    if not kinds:
+        return ""
+    parts = [f"{phrases.count_of(days, 'day')} from {KIND_WORDS.get(kind, kind)}" for kind, days in kinds.items()]
+    return f"Temperatures: {phrases.joined(parts)}."
+
+
+def _trust(why: Mapping[str, Any]) -> str:
+    if why.get("quantity") == "asked":
+        return ""
+    source = str(why.get("source", ""))
+    shown = source if len(source) <= 160 else source[:157].rsplit(" ", 1)[0] + " …"
+    unsure = " Little is known of this pest: treat the date as rough." if why.get("unsure") else ""
+    return f"Source: {shown or 'no published figure'} [{why.get('mark', 'project default')}].{unsure}"
+
+
+def follows(due: Due, today: date) -> str:
+    """Return what follows from a note, in one sentence."""
+    make = _FOLLOWS.get(due.kind)
+    return make(due, today) if make else ""
+
+
+def _look(due: Due, today: date) -> str:
+    why, when = due.why, phrases.day(due.on, today)
+    if why.get("dormant"):
+        return f"Look again {when}: mites may be dormant, so a clean look proves little."
+    if why.get("cold"):
+        return f"Too cold for a date: look again by {when}, at least every 4 weeks."
+    if why.get("quantity") != "degree-days":
+        return f"Look again {when} and a week later."
+    latest = f", treat by {phrases.short_day(due.until, today)}" if due.until else ""
+    guess = _basis(why)
+    return f"Look again {when}, when the eggs should have hatched{latest} ({why['target']:.0f} degree-days above {why['above_c']:g} °C, {guess})."
+
+
+def _basis(why: Mapping[str, Any]) -> str:
+    kinds: Mapping[str, int] = why.get("kinds") or {}
+    most = max(kinds, key=lambda one: kinds[one]) if kinds else "guess"
+    return {
+        "measured": "at your temperatures",
+        "filled": "at your temperatures",
+        "forecast": "at your forecast",
+        "normal": "at your monthly normals",
+    }.get(most, "temperatures guessed")
+
+
+def _dry(due: Due, today: date) -> str:
+    why = due.why
+    span = (
+        f"dry in {why['low']:.0f} to {why['high']:.0f} days"
+        if why.get("high") is not None
+        else f"dry in {why['days']:.0f} days or more"
+    )
+    when = f"Drying-off check {phrases.day(due.on, today)}" if due.on >= today else "Drying-off check now"
+    return f"{when} ({span})."
+
+
+_FOLLOWS: dict[str, Callable[[Due, date], str]] = {
+    "pest_look": _look,
+    "late_look": _look,
+    "clear_look": _look,
+    "suspicion_look": lambda due, today: f"Lens over it {phrases.day(due.on, today)}.",
+    "survivors_look": lambda due, today: f"Look for survivors {phrases.day(due.on, today)}.",
+    "intake_look": lambda due, today: "Look them over today: crown, areoles, under the rim.",
+    "release_look": lambda due, today: (
+        f"Keep apart until {phrases.day(due.on, today)} at the earliest, with a look at the roots."
+    ),
+    "isolation_look": lambda due, today: (
+        "" if due.why.get("release") else "Keep apart: too cool to say how long; a look at the bare roots is the way out."
+    ),
+    "dry_look": _dry,
+    "pot_up": lambda due, today: f"Pot {phrases.day(due.on, today)} or after.",
+    "first_water": lambda due, today: f"First water {phrases.day(due.on, today)} or after, if the nights are warm.",
+    "hold_ends": lambda due, today: f"I will tell you {phrases.day(due.on, today)}.",
+    "hold_open": lambda due, today: "Held until you say so.",
+    "sowing_look": lambda due, today: f"Look for seedlings {phrases.day(due.on, today)}.",
+    "rooted_look": lambda due, today: f"Tug test {phrases.day(due.on, today)}.",
+    "ties_off": lambda due, today: f"Ties off {phrases.day(due.on, today)}.",
+    "follow_up": lambda due, today: f"Second look {phrases.day(due.on, today)}.",
+    "rest_end": lambda due, today: f"Look for the end of rest from {phrases.day(due.on, today)}.",
+    "rest_start": lambda due, today: f"Last soak about {phrases.day(due.on, today)}.",
+}

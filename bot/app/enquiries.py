@@ -1,0 +1,334 @@
+"""Questions: from what is asked to the facts of the answer. The sentences are made in the wording."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from bot.app.groups import Group, grouped
+from bot.app.plan import Draft
+from bot.app.which import total
+from bot.care.due_values import Due
+from bot.care.events import Ref
+from bot.care.standing import Case, Standing, Thing
+from bot.notes.reading import Entry
+
+FLOWERS_LAST_DAYS = 14
+COMES_UP_DAYS = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The facts that answer a question; `listed` are the keys behind the numbers of a list of due things."""
+
+    about: str
+    facts: dict[str, Any] = field(default_factory=dict)
+    listed: tuple[str, ...] | None = None
+    refs: tuple[Ref, ...] = ()
+
+
+def enquire(entry: Entry, draft: Draft) -> Found:
+    """Return the facts that answer a question; about "not_yet" where the bot cannot answer that kind."""
+    ask = _ABOUT.get(str(entry.about))
+    if ask is None:
+        return Found("not_yet", {"asked": entry.about})
+    return ask(entry, draft)
+
+
+def _refs(entry: Entry, draft: Draft) -> tuple[Ref, ...]:
+    """Return what is asked about: the words' plants, else what is being talked of, else everything."""
+    found = draft.which(entry.which)
+    return found.refs or (Ref("house", ""), *(one.ref for one in draft.view.standing.things.values()))
+
+
+def _things(entry: Entry, draft: Draft) -> list[Thing]:
+    held = (draft.view.standing.things.get((ref.kind, ref.key)) for ref in _refs(entry, draft))
+    return [one for one in held if one is not None]
+
+
+def _asked_things(entry: Entry, draft: Draft) -> list[Thing]:
+    """Return the plants and lots that a list is asked of; without words, all of them."""
+    if entry.which is None:
+        return list(draft.view.standing.plants())
+    return [one for one in _things(entry, draft) if one.kind not in ("place", "house")]
+
+
+# --- due --------------------------------------------------------------------------------------------------------------
+
+
+def due_by(dues: Iterable[Due], until: date) -> list[Due]:
+    """Return what is due until a day, overdue things included."""
+    return [one for one in dues if one.on <= until]
+
+
+def _due(entry: Entry, draft: Draft) -> Found:
+    view = draft.view
+    if entry.act == "watered" and entry.which is not None:
+        return _may_water(entry, draft)
+    until = entry.until or view.today
+    wanted = [one for one in view.due if _concerns(one, entry, draft)]
+    now = due_by(wanted, until)
+    groups = grouped(now, view.today)
+    later = sorted((one for one in wanted if one.on > until), key=lambda one: one.on)
+    soon = [one for one in later if one.on <= view.today + timedelta(days=COMES_UP_DAYS)]
+    facts = {
+        "groups": tuple(groups),
+        "until": until,
+        "next": grouped(later[:1], view.today)[0] if later else None,
+        "soon": len(grouped(soon, view.today)),
+    }
+    return Found("due", facts | {"which": entry.which is not None}, tuple(one.listed for one in groups))
+
+
+def _concerns(due: Due, entry: Entry, draft: Draft) -> bool:
+    if entry.which is None:
+        return True
+    wanted = {(one.kind, one.key) for one in draft.which(entry.which).refs}
+    return any((one.kind, one.key) in wanted for one in due.refs) or ("place", due.place) in wanted
+
+
+# --- what was done ----------------------------------------------------------------------------------------------------
+
+
+def _last_done(entry: Entry, draft: Draft) -> Found:
+    act = entry.act or "watered"
+    things = _things(entry, draft)
+    dated = [(one, day) for one in things if (day := _last(one, act, entry.sign)) is not None]
+    newest = max((day for _, day in dated), default=None)
+    asked = bool(draft.which(entry.which).refs)
+    facts = {"act": act, "sign": entry.sign, "refs": _refs(entry, draft), "newest": newest, "dated": tuple(dated), "asked": asked}
+    return Found("last_done", facts)
+
+
+def _last(thing: Thing, act: str, sign: str | None) -> date | None:
+    if sign:
+        days = [day for key, day in thing.last.items() if key.endswith(f":{sign}")]
+        return date.fromisoformat(max(days)) if days else None
+    acts = ("watered", "fed") if act == "watered" else (act,)
+    days = [thing.last[one] for one in acts if one in thing.last]
+    return date.fromisoformat(max(days)) if days else None
+
+
+def _done_since(entry: Entry, draft: Draft) -> Found:
+    found = _last_done(entry, draft)
+    since = entry.since or draft.view.today.replace(day=1)
+    hit = found.facts["newest"] is not None and found.facts["newest"] >= since
+    return Found("done_since", found.facts | {"since": since, "hit": hit})
+
+
+def _not_since(entry: Entry, draft: Draft) -> Found:
+    act = entry.act or "repotted"
+    since = entry.since or draft.view.today - timedelta(days=3 * 365)
+    old = [(one, _last(one, act, None)) for one in _asked_things(entry, draft) if one.kind == "plant"]
+    late = sorted(
+        ((one, day) for one, day in old if day is None or day < since), key=lambda item: (item[1] is None, item[1] or since)
+    )
+    return Found("not_since", {"act": act, "since": since, "dated": tuple(late)})
+
+
+def _journal(entry: Entry, draft: Draft) -> Found:
+    return Found(
+        "journal",
+        {
+            "on": entry.since or draft.view.today,
+            "until": entry.until or entry.since or draft.view.today,
+            "lines": draft.view.journal,
+        },
+    )
+
+
+def _sprayed(entry: Entry, draft: Draft) -> Found:
+    things = [(one, date.fromisoformat(one.last["treated"])) for one in _things(entry, draft) if "treated" in one.last]
+    return Found("sprayed", {"dated": tuple(things)})
+
+
+# --- what there is ----------------------------------------------------------------------------------------------------
+
+
+def _list(entry: Entry, draft: Draft) -> Found:
+    things = _asked_things(entry, draft)
+    if entry.sign or (entry.which and entry.which.state == "open_case"):
+        return _cases(entry, draft)
+    if entry.act:
+        things = [one for one in things if _state_of_act(one, entry.act)]
+    return Found(
+        "list",
+        {
+            "things": tuple(things),
+            "act": entry.act,
+            "state": entry.which.state if entry.which else None,
+            "refs": tuple(one.ref for one in things),
+        },
+    )
+
+
+def _state_of_act(thing: Thing, act: str) -> bool:
+    if act in ("set_to_dry", "washed", "unpotted"):
+        return thing.bare_on is not None
+    if act in ("potted", "repotted"):
+        return bool(thing.settling)
+    if act == "isolated":
+        return thing.isolated_on is not None
+    if act == "offered":
+        return "offered" in thing.tally
+    return act in thing.last
+
+
+def _cases(entry: Entry, draft: Draft) -> Found:
+    standing = draft.view.standing
+    cases: list[Case] = [one for one in standing.cases.values() if one.open and (entry.sign in (None, "pest", one.sign))]
+    upcoming = {one.key: due for one in cases for due in draft.view.due if due.key.startswith(f"look|{one.key}|")}
+    return Found("cases", {"cases": tuple(cases), "next": upcoming, "sign": entry.sign})
+
+
+def _count(entry: Entry, draft: Draft) -> Found:
+    things = _asked_things(entry, draft)
+    return Found(
+        "count", {"total": total((one.ref for one in things), draft.view.standing), "things": tuple(things), "which": entry.which}
+    )
+
+
+def _where(entry: Entry, draft: Draft) -> Found:
+    return Found("where", {"things": tuple(one for one in _things(entry, draft) if one.kind != "house")[:5]})
+
+
+def _card(entry: Entry, draft: Draft) -> Found:
+    things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
+    cases = [one for one in draft.view.standing.cases.values() if one.open and things and things[0].ref in one.refs]
+    return Found("card", {"thing": things[0] if things else None, "cases": tuple(cases)})
+
+
+def _source(entry: Entry, draft: Draft) -> Found:
+    lots = [one for one in _things(entry, draft) if one.came_on is not None]
+    if not lots and entry.which and entry.which.words:
+        lots = [
+            one
+            for one in draft.view.standing.things.values()
+            if one.came_from and one.came_from.lower() in entry.which.words.lower()
+        ]
+    return Found("source", {"things": tuple(lots[:5])})
+
+
+def _losses(entry: Entry, draft: Draft) -> Found:
+    asked = None if entry.which is None else {(one.kind, one.key) for one in draft.which(entry.which).refs}
+    things = [
+        one
+        for one in draft.view.standing.things.values()
+        if asked is None or (one.kind, one.key) in asked or ("lot", one.lot) in asked
+    ]
+    dead = [(one, one.tally.get("died", 0) + one.tally.get("discarded", 0)) for one in things]
+    lost = [(one, count) for one, count in dead if count and (entry.since is None or _died_on(one) >= entry.since)]
+    come = sum(one.tally.get("come", 0) for one in things)
+    return Found(
+        "losses", {"lost": tuple(lost), "total": sum(count for _, count in lost), "come": come, "asked": entry.which is not None}
+    )
+
+
+def _died_on(thing: Thing) -> date:
+    return date.fromisoformat(max(thing.last.get("died", "0001-01-01"), thing.last.get("discarded", "0001-01-01")))
+
+
+def _germination(entry: Entry, draft: Draft) -> Found:
+    sowings = [one for one in _things(entry, draft) if one.kind == "sowing"]
+    return Found("germination", {"sowings": tuple(sowings)})
+
+
+def _rooted(entry: Entry, draft: Draft) -> Found:
+    batches = [one for one in _things(entry, draft) if one.kind == "batch"] or [
+        one for one in draft.view.standing.things.values() if one.kind == "batch"
+    ]
+    return Found("rooted", {"batches": tuple(batches[-3:])})
+
+
+def _flowering(entry: Entry, draft: Draft) -> Found:
+    since = entry.since or draft.view.today - timedelta(days=FLOWERS_LAST_DAYS)
+    until = entry.until or draft.view.today
+    seen = [
+        (one, date.fromisoformat(one.last["present:flowering"]))
+        for one in draft.view.standing.things.values()
+        if "present:flowering" in one.last
+    ]
+    return Found("flowering", {"dated": tuple((one, day) for one, day in seen if since <= day <= until), "since": since})
+
+
+def _climate(entry: Entry, draft: Draft) -> Found:
+    since = entry.since or draft.view.today - timedelta(days=1)
+    readings = [
+        one | {"place": key.partition("|")[0]}
+        for key, held in draft.view.standing.readings.items()
+        for one in held
+        if not one.get("forecast")
+    ]
+    hits = [one for one in readings if since.isoformat() <= one["on"] <= (entry.until or draft.view.today).isoformat()]
+    if not hits and entry.since is None:
+        hits = sorted(readings, key=lambda one: str(one["on"]))[-1:]
+    return Found("climate", {"readings": tuple(sorted(hits, key=lambda one: str(one["on"]))), "since": since})
+
+
+def _may_water(entry: Entry, draft: Draft) -> Found:
+    return Found(
+        "may_water", {"things": tuple(one for one in _things(entry, draft) if one.kind != "house"), "refs": _refs(entry, draft)}
+    )
+
+
+def _dose(entry: Entry, draft: Draft) -> Found:
+    return Found(
+        "dose",
+        {"dose": entry.details.get("dose"), "litres": entry.details.get("litres"), "strength": entry.details.get("strength")},
+    )
+
+
+def _rest_check(entry: Entry, draft: Draft) -> Found:
+    resting = [one for one in _asked_things(entry, draft) if one.rest_on is not None]
+    return Found("rest_check", {"resting": tuple(resting)})
+
+
+def _outcome(entry: Entry, draft: Draft) -> Found:
+    cases = [one for one in draft.view.standing.cases.values() if entry.sign in (None, one.sign) and one.treatments]
+    return Found("outcome", {"cases": tuple(cases[-3:])})
+
+
+def _lineage(entry: Entry, draft: Draft) -> Found:
+    things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
+    children = [
+        one for one in draft.view.standing.things.values() if things and one.parent == f"{things[0].kind}:{things[0].key}"
+    ]
+    return Found("lineage", {"thing": things[0] if things else None, "children": tuple(children)})
+
+
+def _swap_list(entry: Entry, draft: Draft) -> Found:
+    offered = [one for one in draft.view.standing.plants() if "offered" in one.tally]
+    return Found("swap_list", {"things": tuple(offered)})
+
+
+def due_lines(dues: Iterable[Due], today: date) -> list[Group]:
+    """Return the lines of the morning message."""
+    return grouped(dues, today)
+
+
+_ABOUT: dict[str, Callable[[Entry, Draft], Found]] = {
+    "due": _due,
+    "last_done": _last_done,
+    "done_since": _done_since,
+    "not_since": _not_since,
+    "journal": _journal,
+    "sprayed": _sprayed,
+    "list": _list,
+    "count": _count,
+    "where": _where,
+    "card": _card,
+    "source": _source,
+    "losses": _losses,
+    "germination": _germination,
+    "rooted": _rooted,
+    "flowering": _flowering,
+    "climate": _climate,
+    "may_water": _may_water,
+    "dose": _dose,
+    "rest_check": _rest_check,
+    "outcome": _outcome,
+    "lineage": _lineage,
+    "swap_list": _swap_list,
+}

@@ -1,0 +1,57 @@
+"""Due things as lines of a list: like things merged by place, overdue first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from bot.care.due_values import Due
+from bot.care.events import Ref
+
+KEYS_JOINED_BY = "\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Due things of one kind in one place: one line of a list."""
+
+    dues: tuple[Due, ...]
+
+    @property
+    def kind(self) -> str:
+        """What is asked."""
+        return self.dues[0].kind
+
+    @property
+    def place(self) -> str:
+        """Where."""
+        return self.dues[0].place
+
+    @property
+    def on(self) -> date:
+        """The earliest first day."""
+        return min(one.on for one in self.dues)
+
+    @property
+    def refs(self) -> tuple[Ref, ...]:
+        """What it is about."""
+        return tuple(dict.fromkeys(ref for one in self.dues for ref in one.refs))
+
+    @property
+    def listed(self) -> str:
+        """The keys behind the line's number, as the talk remembers them."""
+        return KEYS_JOINED_BY.join(one.key for one in self.dues)
+
+
+def grouped(dues: Iterable[Due], today: date) -> list[Group]:
+    """Return due things as lines: overdue first, then by place in the order of its first date."""
+    merged: dict[tuple[object, ...], list[Due]] = {}
+    for one in sorted(dues, key=lambda due: (due.on, due.place, due.key)):
+        alone = one.key if one.kind == "reminder" or not one.place else ""
+        merged.setdefault((one.kind, one.about, one.place, one.on < today, alone), []).append(one)
+    lines = [Group(tuple(held)) for held in merged.values()]
+    first: dict[str, date] = {}
+    for line in lines:
+        first[line.place] = min(first.get(line.place, line.on), line.on)
+    return sorted(lines, key=lambda line: (line.on >= today, first[line.place], line.place, line.on, line.kind))

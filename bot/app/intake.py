@@ -1,0 +1,367 @@
+"""The way of one note: inbox row, view, reading, plan, events and answer, all committed together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from bot.app import projecting, wording
+from bot.app.cautioning import cautions_for
+from bot.app.climates import latitude_for, setting_of
+from bot.app.groups import KEYS_JOINED_BY
+from bot.app.plan import OpenNote, Plan, View
+from bot.app.planning import plan
+from bot.app.projecting import Projection
+from bot.app.which import Talk
+from bot.care.due_values import Due
+from bot.care.events import CORRECTIONS, CareEvent, effective, refs_from_json, refs_to_json
+from bot.messages import Incoming, Outgoing
+from bot.notes.reader import read
+from bot.notes.reading import Reading
+from bot.store import carelog, inbox, notes, outbox, people
+from bot.store.database import Connection, Database, DatabaseProblem
+from bot.store.inbox import InboxRow
+from bot.store.people import Chat, CollectionSettings
+
+RECENT_EVENTS = 300  # as far back as words can correct; older things are named by day or number
+CASES_CLOSE_BY = "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """What one message did, as JSON values.
+
+    `events` are what it wrote to the log as `{"kind", "what", "when", "refs", "facts"}`; `due` what became due, changed its
+    day, or was listed: `{"number"?, "kind", "on", "until", "place", "text", "reason"}`, the number as listed.
+    """
+
+    events: tuple[Mapping[str, Any], ...] = ()
+    due: tuple[Mapping[str, Any], ...] = ()
+
+
+def _new_identity() -> str:
+    return uuid4().hex[:16]
+
+
+class Intake:
+    """Takes messages in and handles them one by one, in order. One instance serves all chats of a process."""
+
+    def __init__(self, database: Database, defaults: CollectionSettings, new_identity: Callable[[], str] = _new_identity) -> None:
+        """`defaults` are the settings of a collection that begins with a first message."""
+        self._database = database
+        self._defaults = defaults
+        self._new_identity = new_identity
+        self._held: dict[int, Projection] = {}
+        self._traces: dict[int, Trace] = {}
+
+    def receive(self, incoming: Incoming, got_at: datetime) -> int | None:
+        """Commit a message to the inbox and return its id; None where the same message came before."""
+        with self._database.write() as conn:
+            return inbox.take(conn, incoming, got_at)
+
+    def work(self, now: datetime) -> int:
+        """Handle every message that waits, oldest first; return how many were handled. The answers wait in the outbox."""
+        handled = 0
+        while (row := self._next()) is not None:
+            self._handle_or_set_aside(row, now)
+            handled += 1
+        return handled
+
+    def trace_of(self, inbox_id: int) -> Trace:
+        """Return what a message did, while this process remembers it."""
+        return self._traces.get(inbox_id, Trace())
+
+    def _next(self) -> InboxRow | None:
+        with self._database.read() as conn:
+            return inbox.next_open(conn)
+
+    def _handle_or_set_aside(self, row: InboxRow, now: datetime) -> None:
+        """A note that breaks something must not stop those behind it: it is set aside, kept, and the grower is told."""
+        try:
+            self._handle(row, now)
+        except Exception as error:
+            if _is_of_the_database(error):
+                raise
+            self._held.clear()
+            with self._database.write() as conn:
+                inbox.mark_poison(conn, row.id, f"{type(error).__name__}: {error}"[:500])
+                chat = people.chat_of(conn, row.incoming.transport, row.incoming.address, row.incoming.sender, self._defaults)
+                outbox.put(conn, f"reply:{row.id}", chat.id, Outgoing(wording.SORRY), "reply", now)
+
+    def _handle(self, row: InboxRow, now: datetime) -> None:
+        try:
+            with self._database.write() as conn:
+                chat = people.chat_of(conn, row.incoming.transport, row.incoming.address, row.incoming.sender, self._defaults)
+                trace, held = self._carry_out(conn, chat, row, now)
+                inbox.mark_done(conn, row.id, now)
+        except BaseException:
+            self._held.clear()  # what was folded and not committed must not be built upon
+            raise
+        self._held[chat.collection_id] = held
+        self._traces = {row.id: trace}
+
+    def _carry_out(self, conn: Connection, chat: Chat, row: InboxRow, now: datetime) -> tuple[Trace, Projection]:
+        settings = people.settings_of(conn, chat.collection_id)
+        held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
+        view = self._view(conn, chat, row, settings, held)
+        reading = read_for(row.incoming.text, view)
+        view = self._with_journal(conn, chat.collection_id, reading, view)
+        made = plan(reading, view)
+        note_id = self._keep(conn, chat, row, reading, made, view)
+        events = carelog.append(conn, chat.collection_id, [replace(one, note=note_id) for one in made.events])
+        after, written = self._project(conn, chat.collection_id, held, events, made.settings or settings, now)
+        if made.settings is not None:
+            people.save_settings(conn, chat.collection_id, made.settings)
+        followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
+        cautioned = cautions_for(made.events, after.standing, dict(view.talk.cautioned), view.today)
+        answer = wording.reply(made, view, after.standing, followed, cautioned)
+        people.save_talk(conn, chat.id, _talk_after(view, made, note_id, cautioned).to_json())
+        outbox.put(conn, f"reply:{row.id}", chat.id, answer, "reply", now, note_id=note_id)
+        return _trace(written, followed, made.listed or (), after, view), after
+
+    def _projection(self, conn: Connection, collection_id: int, settings: CollectionSettings, today: date) -> Projection:
+        """Return the projections at the newest event and for today; what this process remembers is used where it is current."""
+        held = self._held.get(collection_id)
+        if held is None or held.sequence != carelog.last_sequence(conn, collection_id):
+            held = projecting.load(conn, collection_id)
+        if any(one.made_on != today for one in held.due.values()):
+            held = projecting.save(conn, collection_id, held, held.standing, settings, today)
+        return held
+
+    def _view(self, conn: Connection, chat: Chat, row: InboxRow, settings: CollectionSettings, held: Projection) -> View:
+        moment = local(row.incoming.sent_at, settings)
+        recent = _recent(conn, chat.collection_id, held.sequence)
+        return View(
+            now=moment,
+            standing=held.standing,
+            setting=setting_of(held.standing, settings, moment.date()),
+            settings=settings,
+            talk=Talk.from_json(chat.talk),
+            due=held.dues(),
+            recent=recent,
+            open_note=_open_note(conn, chat, recent, settings),
+            person=chat.person_id,
+            text=row.incoming.text,
+            new_identity=self._new_identity,
+        )
+
+    def _with_journal(self, conn: Connection, collection_id: int, reading: Reading, view: View) -> View:
+        asked = next((one for one in reading.entries if one.type == "question" and one.about == "journal"), None)
+        if asked is None:
+            return view
+        zone = ZoneInfo(view.settings.zone)
+        first, last = asked.since or view.today, asked.until or asked.since or view.today
+        start = datetime.combine(first, datetime.min.time(), zone)
+        found = notes.notes_between(
+            conn, collection_id, start, datetime.combine(last + timedelta(days=1), datetime.min.time(), zone)
+        )
+        lines = tuple((one.sent_at.astimezone(zone).date(), one.text) for one in found if one.decision not in ("answer", "do"))
+        return replace(view, journal=lines)
+
+    def _keep(self, conn: Connection, chat: Chat, row: InboxRow, reading: Reading, made: Plan, view: View) -> int:
+        if made.closes_question and view.open_note is not None:
+            notes.set_question_state(conn, view.open_note.note, "answered")
+        question = _asked_about(made, reading, view) if made.ask else {}
+        return notes.keep_note(
+            conn,
+            row.id,
+            chat.collection_id,
+            chat.person_id,
+            chat.id,
+            row.incoming.text,
+            row.incoming.sent_at,
+            reading.to_json(),
+            reading.decision,
+            made.ask.about if made.ask else None,
+            choices=question,
+        )
+
+    def _project(
+        self,
+        conn: Connection,
+        collection_id: int,
+        held: Projection,
+        events: Sequence[CareEvent],
+        settings: CollectionSettings,
+        now: datetime,
+    ) -> tuple[Projection, list[CareEvent]]:
+        """Fold the new events, close the cases that they end, compute what is due, and write it all."""
+        today = local(now, settings).date()
+        standing = projecting.carry(conn, collection_id, held, events)
+        ended = projecting.endings(standing, setting_of(standing, settings, today), events)
+        closing = [
+            replace(
+                events[-1], identity=self._new_identity(), kind=CASES_CLOSE_BY, what="", facts={"case": key}, refs=(), sequence=0
+            )
+            for key in ended
+        ]
+        if closing:
+            written = carelog.append(conn, collection_id, closing)
+            standing = projecting.carry(conn, collection_id, replace_standing(held, standing), written)
+            events = [*events, *written]
+        return projecting.save(conn, collection_id, held, standing, settings, today), list(events)
+
+
+def _trace(events: Sequence[CareEvent], followed: Sequence[Due], listed: Sequence[str], after: Projection, view: View) -> Trace:
+    shown = [
+        {
+            "kind": one.kind,
+            "what": one.what,
+            "when": one.happened_on.isoformat(),
+            "refs": refs_to_json(one.refs),
+            "facts": dict(one.facts),
+        }
+        for one in events
+    ]
+    by_key = {one.key: one for one in after.dues()}
+    numbered = [
+        (number, by_key[key]) for number, line in enumerate(listed, 1) for key in line.split(KEYS_JOINED_BY) if key in by_key
+    ]
+    rows = [_due_json(one, after, view) | {"number": number} for number, one in numbered]
+    return Trace(tuple(shown), tuple(rows or [_due_json(one, after, view) for one in followed]))
+
+
+def _due_json(due: Due, after: Projection, view: View) -> dict[str, Any]:
+    return {
+        "kind": due.kind,
+        "on": due.on.isoformat(),
+        "until": due.until.isoformat() if due.until else None,
+        "place": due.place,
+        "text": wording.due_line(due, after.standing, view),
+        "reason": dict(due.why),
+    }
+
+
+def _is_of_the_database(error: Exception) -> bool:
+    """Whether the fault lies in the database, not in the note: then nothing is set aside, and the note waits."""
+    return isinstance(error, DatabaseProblem)
+
+
+def replace_standing(held: Projection, standing: Any) -> Projection:
+    """Return the projections with another standing, the rows as the store still holds them."""
+    return Projection(standing, held.rows, held.due, held.sequence, held.version)
+
+
+def local(moment: datetime, settings: CollectionSettings) -> datetime:
+    """Return a moment in the zone of the collection."""
+    return moment.astimezone(ZoneInfo(settings.zone))
+
+
+def read_for(text: str, view: View) -> Reading:
+    """Return the reading of a text in the light of the collection's names and the open question."""
+    asked = view.open_note
+    return read(
+        text,
+        view.now.replace(tzinfo=None),
+        view.standing.names(),
+        date_order=view.settings.date_order,
+        units=view.settings.units,
+        hemisphere="S" if latitude_for(view.settings) < 0 else "N",
+        language=view.settings.language,
+        answer_to=asked.question if asked else None,
+    )
+
+
+def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
+    """Make all projections anew from the log; return how many rows each collection has now."""
+    made: dict[int, int] = {}
+    with database.read() as conn:
+        collections = people.all_collections(conn)
+    for one in collections:
+        with database.write() as conn:
+            log = carelog.load(conn, one.id)
+            projecting.wipe(conn, one.id)
+            held = projecting.load(conn, one.id)
+            made[one.id] = (
+                len(projecting.save(conn, one.id, held, held.standing, one.settings, local(now, one.settings).date()).rows)
+                if log
+                else 0
+            )
+    return made
+
+
+def _recent(conn: Connection, collection_id: int, last: int) -> tuple[CareEvent, ...]:
+    """Return the newest events as they count now, in the order in which they were written."""
+    window = carelog.load(conn, collection_id, after=max(0, last - RECENT_EVENTS))
+    counted = {one.identity: one for one in effective(window)}
+    dead = _withdrawn(window)
+    standing = [
+        counted.get(one.identity, one)
+        for one in window
+        if one.identity not in dead and (one.identity in counted or one.kind in CORRECTIONS)
+    ]
+    return tuple(standing)
+
+
+def _withdrawn(window: Sequence[CareEvent]) -> set[str]:
+    dead: set[str] = set()
+    for one in reversed(window):
+        if one.kind == "withdrawn" and one.identity not in dead:
+            dead.update(one.facts["targets"])
+    # A withdrawal has nothing left to take back: undo goes on to the note before.
+    return dead | {one.identity for one in window if one.kind == "withdrawn"}
+
+
+def _asked_about(made: Plan, reading: Reading, view: View) -> dict[str, Any]:
+    """Return what a question must remember: the text it is about, the notes that led to it, the plants already settled."""
+    assert made.ask is not None
+    earlier = view.open_note if reading.answers else None
+    return {
+        "text": earlier.text if earlier else view.text,
+        "on": earlier.on.isoformat() if earlier else view.today.isoformat(),
+        "notes": list(earlier.notes) if earlier else [],
+        "refs": refs_to_json(made.ask.facts.get("refs") or made.refs if made.ask.about == "act" else ()),
+    }
+
+
+def _open_note(conn: Connection, chat: Chat, recent: Sequence[CareEvent], settings: CollectionSettings) -> OpenNote | None:
+    found = notes.open_question(conn, chat.id)
+    if found is None:
+        return None
+    kept: Mapping[str, Any] = found.choices or {}
+    ids = (*kept.get("notes", ()), found.note_id)
+    mine = tuple(one for one in recent if one.note in ids and one.kind not in CORRECTIONS)
+    on = date.fromisoformat(kept["on"]) if "on" in kept else local(found.sent_at, settings).date()
+    return OpenNote(found.note_id, kept.get("text", found.text), found.ask, on, mine, ids, refs_from_json(kept.get("refs", ())))
+
+
+def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[Due]:
+    """Return the changed due things that the note itself brought about, not those that moved with a new day or reading.
+
+    A find always shows when to look again, also where the day stays as it was.
+    """
+    found = {
+        (ref.kind, ref.key)
+        for one in made.events
+        if one.kind == "finding" and one.facts.get("status") == "present"
+        for ref in one.refs
+    }
+    looks = [one for one in dues if one.key.startswith("look|") and any((ref.kind, ref.key) in found for ref in one.refs)]
+    changed = [*changed, *(one for one in looks if one not in changed)]
+    touched = {(ref.kind, ref.key) for one in made.events for ref in one.refs} | {("batch", one.identity) for one in made.events}
+    return [one for one in changed if any((ref.kind, ref.key) in touched for ref in one.refs)] if touched else list(changed)
+
+
+def _talk_after(view: View, made: Plan, note_id: int, cautioned: Sequence[str]) -> Talk:
+    talk = view.talk
+    spoken = bool(made.refs) and any(
+        one.kind in ("event", "finding", "hold", "skip", "measure", "amended") for one in made.events
+    )
+    kept = talk if talk.open_at(view.now) else replace(talk, refs=(), place="")
+    place = made.place or next((one.key for one in made.refs if one.kind == "place"), "") if spoken else ""
+    return replace(
+        kept,
+        refs=made.refs if spoken else kept.refs,
+        place=place or kept.place,
+        at=view.now if spoken else kept.at,
+        note=note_id if made.events else kept.note,
+        listed=made.listed if made.listed is not None else kept.listed,
+        cautioned=dict(kept.cautioned) | {one: view.today.isoformat() for one in cautioned},
+    )
+
+
+__all__ = ["Incoming", "Intake", "Trace", "local", "read_for", "rebuild"]

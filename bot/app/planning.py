@@ -1,0 +1,155 @@
+"""From a reading and the view to a plan: events, what to say, one question. Pure: the same view gives the same plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from bot.app import acts, corrections, requests
+from bot.app.enquiries import enquire
+from bot.app.plan import Choice, Draft, OpenNote, Plan, View
+from bot.app.which import place_of
+from bot.notes.reading import Entry, Reading
+
+MIN_C, MAX_C = -40.0, 60.0
+
+
+def plan(reading: Reading, view: View) -> Plan:
+    """Return what one note comes to."""
+    draft = Draft(view, reading.decision, reading.ask)
+    if reading.answers and view.open_note is not None:
+        _begin_again(draft, view.open_note, reading)
+    if draft.decision == "ask":
+        _only_ask(draft, reading)
+        return draft.done()
+    for entry in _written_first(reading):
+        _ENTRIES[entry.type](draft, entry)
+    _ask_what_the_reader_asks(draft, reading)
+    return draft.done()
+
+
+def _only_ask(draft: Draft, reading: Reading) -> None:
+    """Where a guess would cost too much nothing is written: the note is kept, and one question is put."""
+    first = next((one for one in reading.entries if one.type != "remark"), None)
+    if draft.asked == "which" and first is not None:
+        acts.ask_which(draft, first, draft.which(first.which))
+    elif draft.asked == "which":
+        draft.question("which", words=_text_of(reading))
+    _ask_what_the_reader_asks(draft, reading)
+
+
+def _begin_again(draft: Draft, old: OpenNote, reading: Reading) -> None:
+    """An answered note is planned from scratch: what it wrote is withdrawn, and written anew with the gap filled."""
+    if old.events:
+        draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in old.events]})
+    draft.default_on, draft.closes_question = old.on, True
+    draft.settled_act, draft.settled = old.ask == "act", old.refs
+    draft.decision, draft.asked = (
+        ("log", None) if reading.decision == "log_ask" and reading.ask == old.ask else (reading.decision, reading.ask)
+    )
+
+
+def _written_first(reading: Reading) -> list[Entry]:
+    """Keep the order of the text; questions are answered last, so that they see what the note wrote."""
+    return [one for one in reading.entries if one.type != "question"] + [one for one in reading.entries if one.type == "question"]
+
+
+def _ask_what_the_reader_asks(draft: Draft, reading: Reading) -> None:
+    """Put the reader's own question, unless the collection and the talk have settled it."""
+    if draft.ask is not None or draft.asked in (None, "which"):
+        return
+    count = next((ref.count for one in draft.events for ref in one.refs if ref.count is not None), None)
+    draft.question(str(draft.asked), _CHOICES.get(str(draft.asked), ()), text=_text_of(reading), count=count)
+
+
+_CHOICES = {"when": (Choice("when:today"), Choice("when:yesterday")), "rule": (), "act": ()}
+
+
+def _text_of(reading: Reading) -> str:
+    return next((one.text for one in reading.entries if one.type == "remark" and one.text), "")
+
+
+def _climate(draft: Draft, entry: Entry) -> None:
+    low, high = entry.min_c, entry.max_c
+    numbers = {"min_c": low, "max_c": high, "at_c": entry.at_c, "set_c": entry.set_c, "rh": entry.rh}
+    facts = {key: value for key, value in numbers.items() if value is not None}
+    if low is not None and high is not None and low > high:
+        draft.say("impossible", what="min_above_max", low=low, high=high)
+        return
+    wrong = [value for key, value in facts.items() if key.endswith("_c") and not MIN_C <= value <= MAX_C]
+    if wrong or not 0 <= facts.get("rh", 50) <= 100:
+        draft.say("impossible", what="temperature", value=wrong[0] if wrong else facts["rh"])
+        return
+    extra = {
+        "place": place_of(entry.place, draft.view.standing) if entry.place else None,
+        "forecast": entry.forecast or None,
+        "since": entry.since.isoformat() if entry.since else None,
+    }
+    on = draft.day_of(entry)
+    if entry.act is None and on > draft.view.today and not entry.forecast:
+        draft.say("impossible", what="future", on=on.isoformat(), act="climate")
+        return
+    event = draft.event("climate", "", (), on, facts | {key: value for key, value in extra.items() if value is not None})
+    draft.say("climate", event)
+
+
+def _reminder(draft: Draft, entry: Entry) -> None:
+    due = (
+        entry.due.isoformat(timespec="minutes")
+        if isinstance(entry.due, datetime)
+        else entry.due.isoformat()
+        if entry.due
+        else None
+    )
+    day = entry.due.date() if isinstance(entry.due, datetime) else entry.due
+    if day is not None and day < draft.view.today:
+        draft.say("impossible", what="past", on=day.isoformat())
+        return
+    found = draft.which(entry.which) if entry.which or entry.act else draft.which(None)
+    refs = found.refs if entry.which or entry.act else ()
+    facts = {
+        "due": due,
+        "act": entry.act,
+        "text": entry.text,
+        "cond": entry.cond,
+        "every_days": entry.every_days,
+        "cancel": entry.cancel or None,
+        "snooze": entry.snooze or None,
+        "approx": entry.approx or None,
+        "sign": entry.sign,
+        "words": entry.which.words if entry.which else None,
+    }
+    event = draft.event(
+        "reminder", entry.act or "", refs, draft.view.today, {key: value for key, value in facts.items() if value is not None}
+    )
+    draft.say("reminder", event, new_labels=found.new_labels if entry.which else ())
+    if entry.which:
+        draft.speak_of(found)
+
+
+def _question(draft: Draft, entry: Entry) -> None:
+    answer = enquire(entry, draft)
+    draft.say("answer", about=answer.about, **answer.facts)
+    if answer.listed is not None:
+        draft.listed = answer.listed
+    if answer.refs:
+        draft.current = answer.refs
+
+
+def _remark(draft: Draft, entry: Entry) -> None:
+    draft.say("remark", text=entry.text or "")
+
+
+_ENTRIES: dict[str, Callable[[Draft, Entry], None]] = {
+    "event": acts.act,
+    "skip": acts.skip,
+    "finding": acts.finding,
+    "measure": acts.measure,
+    "hold": acts.hold,
+    "climate": _climate,
+    "reminder": _reminder,
+    "question": _question,
+    "fix": corrections.fix,
+    "request": requests.request,
+    "remark": _remark,
+}

@@ -1,0 +1,109 @@
+"""The projections of a collection: how everything stands and what is due, kept beside the log and rebuildable from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from bot.app.climates import setting_of
+from bot.care.due import VERSION, all_due
+from bot.care.due_health import cleared
+from bot.care.due_values import Due, Setting
+from bot.care.events import CORRECTIONS, CareEvent, refs_from_json, refs_to_json
+from bot.care.fold import fold, fold_all
+from bot.care.standing import Standing
+from bot.store import carelog, projections
+from bot.store.database import Connection
+from bot.store.people import CollectionSettings
+from bot.store.projections import DueRecord, ProjectionState
+
+Rows = Mapping[tuple[str, str], Mapping[str, Any]]
+
+
+@dataclass(slots=True)
+class Projection:
+    """One collection's standing and what is due, as last written; `rows` and `due` are what the store holds of them."""
+
+    standing: Standing
+    rows: Rows
+    due: dict[str, DueRecord]
+    sequence: int
+    version: int
+
+    def dues(self) -> tuple[Due, ...]:
+        """Return what is due, in the order of its first day."""
+        return tuple(sorted((due_of(one) for one in self.due.values()), key=lambda one: (one.on, one.place, one.kind, one.key)))
+
+
+def load(conn: Connection, collection_id: int) -> Projection:
+    """Return the projections of a collection as the store holds them, folded from the log where they are behind or missing."""
+    state = projections.load_state(conn, collection_id)
+    rows = projections.load_standing(conn, collection_id)
+    due = {one.key: one for one in projections.load_due(conn, collection_id)}
+    last = carelog.last_sequence(conn, collection_id)
+    if state.version != VERSION or state.sequence != last:
+        return Projection(fold_all(carelog.load(conn, collection_id)), rows, due, last, VERSION)
+    return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version)
+
+
+def carry(conn: Connection, collection_id: int, held: Projection, events: Sequence[CareEvent]) -> Standing:
+    """Return the standing after new events: folded on where they come last, folded from the start where they reach back."""
+    standing = held.standing
+    if any(one.kind in CORRECTIONS or one.happened_on < standing.last_on for one in events):
+        return fold_all(carelog.load(conn, collection_id))
+    for event in events:
+        fold(standing, event)
+    return standing
+
+
+def endings(standing: Standing, setting: Setting, events: Iterable[CareEvent]) -> list[str]:
+    """Return the keys of the cases that the looks in these events have brought to their end."""
+    if not any(one.kind == "finding" and one.facts.get("status") in ("absent", "cleared") for one in events):
+        return []
+    return [
+        key for key, case in sorted(standing.cases.items()) if case.open and case.clean_looks and cleared(standing, case, setting)
+    ]
+
+
+def save(
+    conn: Connection, collection_id: int, held: Projection, standing: Standing, settings: CollectionSettings, today: date
+) -> Projection:
+    """Write what has changed, and return the projections as they are now."""
+    rows = standing.rows()
+    changed = {key: row for key, row in rows.items() if held.rows.get(key) != row}
+    projections.save_standing(conn, collection_id, changed, [key for key in held.rows if key not in rows])
+    due = {one.key: record_of(one, today) for one in all_due(standing, setting_of(standing, settings, today))}
+    renewed = [one for key, one in due.items() if held.due.get(key) != one]
+    projections.save_due(conn, collection_id, renewed, [key for key in held.due if key not in due])
+    projections.save_state(conn, collection_id, ProjectionState(standing.last_sequence, VERSION))
+    return Projection(standing, rows, due, standing.last_sequence, VERSION)
+
+
+def wipe(conn: Connection, collection_id: int) -> None:
+    """Forget the projections of a collection, so that they are made anew from the log."""
+    projections.wipe_projections(conn, collection_id)
+
+
+def record_of(due: Due, made_on: date) -> DueRecord:
+    """Return a due thing as a row."""
+    body = {"refs": refs_to_json(due.refs), "about": due.about, "why": dict(due.why)}
+    return DueRecord(due.key, due.kind, due.on, due.until, due.place, body, VERSION, made_on)
+
+
+def due_of(record: DueRecord) -> Due:
+    """Return the due thing of a row."""
+    body = record.body
+    return Due(
+        record.key, record.kind, record.on, refs_from_json(body["refs"]), record.until, record.place, body["about"], body["why"]
+    )
+
+
+def changed(before: Iterable[Due], after: Iterable[Due]) -> list[Due]:
+    """Return what is new among due things or has another day than before."""
+    old = {one.key: one for one in before}
+    return [one for one in after if one.key not in old or (old[one.key].on, old[one.key].until) != (one.on, one.until)]
+
+
+__all__ = ["Projection", "Rows", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "wipe"]

@@ -1,0 +1,214 @@
+"""What a note asks the bot to do: act on a list of due things, learn a name, change a setting."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import time, timedelta
+from zoneinfo import ZoneInfo
+
+from bot.app.groups import KEYS_JOINED_BY
+from bot.app.plan import Draft
+from bot.care.due_values import Due
+from bot.care.events import Ref
+from bot.notes.reading import Entry
+from bot.store.people import CollectionSettings
+
+# What "done" says besides: the act that the due thing asked for.
+ACT_OF_DUE = {
+    "pest_look": "inspected",
+    "survivors_look": "inspected",
+    "clear_look": "inspected",
+    "late_look": "inspected",
+    "suspicion_look": "inspected",
+    "isolation_look": "inspected",
+    "intake_look": "inspected",
+    "release_look": "inspected",
+    "pot_up": "potted",
+    "first_water": "watered",
+    "sowing_look": "inspected",
+    "rooted_look": "inspected",
+    "follow_up": "inspected",
+}
+LATER_DAYS = 7
+
+
+def request(draft: Draft, entry: Entry) -> None:
+    """Carry out a request, or say plainly that it cannot be done yet."""
+    _REQUESTS.get(str(entry.do), _not_yet)(draft, entry)
+
+
+def _listed(draft: Draft, entry: Entry) -> list[tuple[int, Due]]:
+    """Return the due things that the numbers mean: those of the list shown last."""
+    by_key = {one.key: one for one in draft.view.due}
+    listed = draft.view.talk.listed
+    if not listed:
+        draft.say("no_list")
+        return []
+    found = []
+    for number in entry.numbers or ((1,) if len(listed) == 1 else ()):
+        keys = listed[number - 1].split(KEYS_JOINED_BY) if 1 <= number <= len(listed) else []
+        present = [(number, by_key[key]) for key in keys if key in by_key]
+        found += present
+        if keys and not present:
+            draft.say("already_done", number=number)
+        elif not keys:
+            draft.say("no_such_number", number=number, most=len(listed))
+    if not entry.numbers and not found:
+        draft.say("which_number", most=len(listed))
+    return found
+
+
+def _done(draft: Draft, entry: Entry) -> None:
+    for number, due in _listed(draft, entry):
+        facts = {"due": due.key} | ({"reminder": due.why["reminder"]} if due.kind == "reminder" else {})
+        draft.event("done", "", due.refs, draft.view.today, facts)
+        act = ACT_OF_DUE.get(due.kind) or (due.about if due.kind == "reminder" else "")
+        if act and due.refs:
+            draft.event("event", act, due.refs, draft.view.today, {})
+        draft.say("due_done", due=due, number=number)
+        draft.current = due.refs
+
+
+def _later(draft: Draft, entry: Entry) -> None:
+    for number, due in _listed(draft, entry):
+        until = entry.until or max(due.on, draft.view.today) + timedelta(days=LATER_DAYS)
+        if until <= draft.view.today:
+            draft.say("impossible", what="past", on=until.isoformat())
+            continue
+        draft.event("later", "", due.refs, draft.view.today, {"due": due.key, "until": until.isoformat()})
+        draft.say("due_later", due=due, number=number, until=until.isoformat())
+
+
+def _drop(draft: Draft, entry: Entry) -> None:
+    for number, due in _listed(draft, entry):
+        facts = {"due": due.key} | ({"reminder": due.why["reminder"]} if due.kind == "reminder" else {})
+        draft.event("dropped", "", due.refs, draft.view.today, facts)
+        draft.say("due_dropped", due=due, number=number)
+
+
+def _why(draft: Draft, entry: Entry) -> None:
+    for number, due in _listed(draft, entry):
+        draft.say("why", due=due, number=number)
+
+
+def _teach(draft: Draft, entry: Entry) -> None:
+    name = str(entry.text or entry.to or "").strip()
+    found = draft.which(entry.which) if entry.which else None
+    if found is None or not found.refs or not name:
+        draft.say("teach_what")
+        return
+    owner = next(
+        (
+            one
+            for one in draft.view.standing.things.values()
+            if one.nickname.lower() == name.lower() and one.ref not in found.refs
+        ),
+        None,
+    )
+    ref = found.refs[0]
+    event = draft.event("taught", ref.kind, (Ref(ref.kind, ref.key),), draft.view.today, {"name": name})
+    draft.say("taught", event, owner=owner.key if owner else None)
+
+
+def _set(draft: Draft, entry: Entry) -> None:
+    words = str(entry.text or entry.to or "")
+    before = draft.settings or draft.view.settings
+    try:
+        after = changed_settings(before, words)
+    except ValueError as wrong:
+        draft.say("setting_wrong", problem=str(wrong))
+        return
+    draft.settings = after
+    draft.say("setting", words=words, before=before, after=after)
+
+
+def changed_settings(settings: CollectionSettings, words: str) -> CollectionSettings:
+    """Return the settings with the change that words ask for. Raises ValueError with what is wanted."""
+    text = re.sub(r"^(please\s+)?(set|my|the)\s+(my\s+|the\s+)?", "", words.strip(), flags=re.IGNORECASE)
+    for pattern, change in _SETTINGS:
+        match = re.search(pattern, text, flags=re.IGNORECASE)
+        if match:
+            return change(settings, match[1].strip())
+    raise ValueError("I can set: latitude 51.5, zone Europe/Prague, morning 07:15, coldest night 5, units, date order, normals")
+
+
+def _latitude(settings: CollectionSettings, said: str) -> CollectionSettings:
+    match = re.match(r"([-+]?\d+(?:[.,]\d+)?)\s*(°|degrees|deg)?\s*([ns]|north|south)?", said, flags=re.IGNORECASE)
+    if not match:
+        raise ValueError("latitude wants degrees, such as: set latitude 51.5 (south: -33.9)")
+    value = float(match[1].replace(",", ".")) * (-1 if (match[3] or "n").lower().startswith("s") else 1)
+    if not -90 <= value <= 90:
+        raise ValueError("a latitude lies between -90 and 90, such as: set latitude 51.5")
+    return replace(settings, latitude=value)
+
+
+def _zone(settings: CollectionSettings, said: str) -> CollectionSettings:
+    name = said.split()[0]
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        raise ValueError(f"I know no time zone {name!r}; it wants a name such as Europe/Prague") from None
+    return replace(settings, zone=name)
+
+
+def _morning(settings: CollectionSettings, said: str) -> CollectionSettings:
+    match = re.search(r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?", said, flags=re.IGNORECASE)
+    hour = int(match[1]) + (12 if (match[3] or "").lower() == "pm" and int(match[1]) < 12 else 0) if match else 24
+    if match is None or hour > 23 or int(match[2] or 0) > 59:
+        raise ValueError("the morning message wants a time, such as: set morning 07:15")
+    return replace(settings, morning_time=time(hour, int(match[2] or 0)))
+
+
+def _floor(settings: CollectionSettings, said: str) -> CollectionSettings:
+    match = re.search(r"-?\d+(?:[.,]\d+)?", said)
+    if match is None or not -30 <= (value := float(match[0].replace(",", "."))) <= 30:
+        raise ValueError("the coldest night of the house wants degrees, such as: my coldest night is 5")
+    return replace(settings, floor_c=value)
+
+
+def _units(settings: CollectionSettings, said: str) -> CollectionSettings:
+    us = said.lower().startswith(("us", "imp", "f", "inch"))
+    if not us and not said.lower().startswith(("met", "c")):
+        raise ValueError("units are metric or us")
+    return replace(settings, units="us" if us else "metric")
+
+
+def _date_order(settings: CollectionSettings, said: str) -> CollectionSettings:
+    order = said.lower().replace("/", "")[:3]
+    if order not in ("dmy", "mdy"):
+        raise ValueError("the date order is dmy (24/12) or mdy (12/24)")
+    return replace(settings, date_order=order)
+
+
+def _normals(settings: CollectionSettings, said: str) -> CollectionSettings:
+    pairs = [(float(low), float(high)) for low, high in re.findall(r"(-?\d+(?:\.\d+)?)\s*/\s*(-?\d+(?:\.\d+)?)", said)]
+    if len(pairs) != 12 or any(low > high for low, high in pairs):
+        raise ValueError("normals want twelve pairs min/max, January first: set normals 1/6 1/7 3/10 5/13 8/17 …")
+    return replace(settings, normals=tuple(pairs))
+
+
+_SETTINGS: tuple[tuple[str, Callable[[CollectionSettings, str], CollectionSettings]], ...] = (
+    (r"latitude\s*(?:is|to|=|:)?\s*(.+)", _latitude),
+    (r"(?:time\s*)?zone\s*(?:is|to|=|:)?\s*(.+)", _zone),
+    (r"(?:morning|digest)\D*(\d.*)", _morning),
+    (r"(?:coldest night|heater|floor|minimum)[^-\d]*(-?\d.*)", _floor),
+    (r"units?\s*(?:is|are|to|=|:)?\s*(.+)", _units),
+    (r"date order\s*(?:is|to|=|:)?\s*(.+)", _date_order),
+    (r"normals\s*(?:are|to|=|:)?\s*(.+)", _normals),
+)
+
+
+def _not_yet(draft: Draft, entry: Entry) -> None:
+    draft.say("not_yet", do=entry.do)
+
+
+_REQUESTS: dict[str, Callable[[Draft, Entry], None]] = {
+    "done": _done,
+    "later": _later,
+    "drop": _drop,
+    "why": _why,
+    "teach": _teach,
+    "set": _set,
+}

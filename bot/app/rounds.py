@@ -1,0 +1,120 @@
+"""The rounds: what goes out by itself, once, at its local time: the morning message, and reminders that have their minute."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from bot.app import projecting, wording
+from bot.app.climates import setting_of
+from bot.app.groups import Group, grouped
+from bot.app.intake import local
+from bot.app.plan import View
+from bot.app.which import Talk
+from bot.care.due_values import Due
+from bot.store import notes, outbox, people
+from bot.store.database import Connection, Database
+from bot.store.people import Chat, Collection, CollectionSettings
+
+
+def run_rounds(database: Database, now: datetime) -> int:
+    """Put what is to go out by itself until `now` into the outbox, each once; return how many messages that were."""
+    with database.read() as conn:
+        collections = people.all_collections(conn)
+    made = 0
+    for one in collections:
+        with database.write() as conn:
+            made += _timed(conn, one, now) + _morning(conn, one, now)
+    return made
+
+
+def next_wake(database: Database, after: datetime) -> datetime | None:
+    """Return the next moment after `after` at which something goes out by itself; None where nobody is served."""
+    moments: list[datetime] = []
+    with database.read() as conn:
+        for one in people.all_collections(conn):
+            moments.append(_next_morning(one.settings, after))
+            dues = projecting.load(conn, one.id).dues()
+            moments += [moment for moment, _ in _timed_reminders(dues, one.settings) if moment > after]
+    return min(moments, default=None)
+
+
+def moment_of(day: date, at: time, zone: ZoneInfo) -> datetime:
+    """Return the UTC moment of a local time: the first of a repeated hour, and after a gap the first minute that exists."""
+    wanted = datetime.combine(day, at)
+    while True:
+        moment = wanted.replace(tzinfo=zone).astimezone(UTC)
+        if moment.astimezone(zone).replace(tzinfo=None) == wanted:
+            return moment
+        wanted += timedelta(minutes=1)
+
+
+def _next_morning(settings: CollectionSettings, after: datetime) -> datetime:
+    zone = ZoneInfo(settings.zone)
+    today = after.astimezone(zone).date()
+    moments = (moment_of(today + timedelta(days=one), settings.morning_time, zone) for one in range(3))
+    return next(one for one in moments if one > after)
+
+
+def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
+    """The morning message of today, if its time has come. After a stop of days one message gathers all that is overdue."""
+    here = local(now, collection.settings)
+    moment = moment_of(here.date(), collection.settings.morning_time, ZoneInfo(collection.settings.zone))
+    key = f"morning:{collection.id}:{here.date()}"
+    if now < moment or outbox.has_key(conn, key) or not _spoken_before(conn, collection.id, moment):
+        return 0
+    held = projecting.load(conn, collection.id)
+    held = projecting.save(conn, collection.id, held, held.standing, collection.settings, here.date())
+    view = _view(held, collection, here)
+    groups = grouped([one for one in held.dues() if one.on <= here.date()], here.date())
+    made = 0
+    for chat in people.owner_chats(conn, collection.id):
+        question = notes.open_question(conn, chat.id)
+        waiting = [question.text] if question and not outbox.has_key(conn, f"asked-again:{question.note_id}:{chat.id}") else []
+        if groups or waiting:
+            made += outbox.put(
+                conn, key if not made else f"{key}:{chat.id}", chat.id, wording.morning(groups, waiting, view), "digest", now
+            )
+            _remember_list(conn, chat, groups)
+    return made
+
+
+def _spoken_before(conn: Connection, collection_id: int, moment: datetime) -> bool:
+    """Whether the collection had a note before this morning: the first day brings no morning message after the fact."""
+    first = notes.first_note_at(conn, collection_id)
+    return first is not None and first < moment
+
+
+def _remember_list(conn: Connection, chat: Chat, groups: list[Group]) -> None:
+    talk = Talk.from_json(chat.talk).to_json() | {"listed": [one.listed for one in groups]}
+    people.save_talk(conn, chat.id, talk)
+
+
+def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
+    held = projecting.load(conn, collection.id)
+    made = 0
+    for moment, due in _timed_reminders(held.dues(), collection.settings):
+        key = f"timed:{due.key}"
+        if moment > now or outbox.has_key(conn, key):
+            continue
+        group = Group((due,))
+        for chat in people.owner_chats(conn, collection.id):
+            view = _view(held, collection, local(now, collection.settings))
+            made += outbox.put(
+                conn, key if not made else f"{key}:{chat.id}", chat.id, wording.reminded(group, view), "reminder", now
+            )
+            _remember_list(conn, chat, [group])
+    return made
+
+
+def _timed_reminders(dues: tuple[Due, ...], settings: CollectionSettings) -> Iterator[tuple[datetime, Due]]:
+    zone = ZoneInfo(settings.zone)
+    for due in dues:
+        if due.kind == "reminder" and due.why.get("at"):
+            yield moment_of(due.on, time.fromisoformat(str(due.why["at"])), zone), due
+
+
+def _view(held: projecting.Projection, collection: Collection, here: datetime) -> View:
+    setting = setting_of(held.standing, collection.settings, here.date())
+    return View(now=here, standing=held.standing, setting=setting, settings=collection.settings, due=held.dues())

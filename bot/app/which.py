@@ -1,0 +1,314 @@
+"""From the words of a selection to the things of the collection, with what was last spoken of."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Any
+
+from bot.care.events import Ref, refs_from_json, refs_to_json
+from bot.care.genera import genus_row
+from bot.care.standing import AT, Standing, Thing
+from bot.notes.reading import Selection
+
+OPEN_SET_LASTS = timedelta(minutes=30)
+UNNUMBERED = frozenset({"batch", "lot", "sowing", "some"})
+_BATCH_KINDS = {"offsets", "cuttings", "leaves", "grafts"}
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """What was last spoken of in a chat: the open set, the bench in hand, the last note, and the numbers of the last due list."""
+
+    refs: tuple[Ref, ...] = ()
+    place: str = ""
+    at: datetime | None = None
+    note: int = 0
+    listed: tuple[str, ...] = ()
+    cautioned: Mapping[str, str] = field(default_factory=dict)  # topic to ISO date
+
+    def open_at(self, now: datetime) -> bool:
+        """Whether the open set still counts: it lapses after half an hour."""
+        return self.at is not None and timedelta(0) <= now - self.at <= OPEN_SET_LASTS
+
+    def to_json(self) -> dict[str, Any]:
+        """Return plain JSON values."""
+        at = self.at.isoformat() if self.at else None
+        return {
+            "refs": refs_to_json(self.refs),
+            "place": self.place,
+            "at": at,
+            "note": self.note,
+            "listed": list(self.listed),
+            "cautioned": dict(self.cautioned),
+        }
+
+    @classmethod
+    def from_json(cls, given: Mapping[str, Any]) -> Talk:
+        """Return the talk that `to_json` wrote; an empty mapping is a chat in which nothing was said yet."""
+        at = datetime.fromisoformat(given["at"]) if given.get("at") else None
+        return cls(
+            refs_from_json(given.get("refs", ())),
+            given.get("place", ""),
+            at,
+            given.get("note", 0),
+            tuple(given.get("listed", ())),
+            given.get("cautioned", {}),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """The things that a selection names; `open` says that nobody can tell which from the words and the talk."""
+
+    refs: tuple[Ref, ...] = ()
+    open: bool = False
+    count: int | None = None
+    new_labels: tuple[str, ...] = ()
+    place: str = ""
+
+
+def resolve(which: Selection | None, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...] = ()) -> Resolved:
+    """Return what a selection means here. `current` is the set that the note itself spoke of before."""
+    if which is None:
+        spoken = current or (talk.refs if talk.open_at(now) else ())
+        return Resolved(spoken, open=not spoken, place=talk.place if talk.open_at(now) else "")
+    if which.refer in ("same", "last") or (which.refer in ("all", "rest") and not names_something(which)):
+        return _referred(which, standing, talk, now, current)
+    if not names_something(which):
+        return _counted_only(which, standing, talk, now, current)
+    found = _union(which, standing)
+    taken = {(one.kind, one.key) for part in which.excluded for one in _union(part, standing).refs}
+    kept = tuple(one for one in found.refs if (one.kind, one.key) not in taken)
+    return _counted(which, standing, replace(found, refs=kept))
+
+
+def names_something(which: Selection) -> bool:
+    """Whether a selection names plants or places, beyond a count or a reference to what was spoken of."""
+    named = which.labels or which.nicknames or which.taxa or which.places or which.lots or which.sowings
+    return bool(named or which.pot_cm or which.kind or which.words or which.state or which.roots)
+
+
+def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved:
+    spoken = current or (talk.refs if talk.open_at(now) else ())
+    if which.refer == "all" and (which.count is None or not spoken):
+        everything = (Ref("house", ""), *(one.ref for one in standing.plants()))
+        taken = {(one.kind, one.key) for part in which.excluded for one in _union(part, standing).refs}
+        return Resolved(
+            spoken if which.count is None and current else tuple(one for one in everything if (one.kind, one.key) not in taken)
+        )
+    if which.refer == "last" and spoken:
+        spoken = spoken[-1:]
+    return _counted(which, standing, Resolved(spoken, open=not spoken))
+
+
+def _counted_only(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved:
+    """ "four": those of the set spoken of when it has just so many, else an open question."""
+    spoken = current or (talk.refs if talk.open_at(now) else ())
+    wanted = which.count
+    known = total(spoken, standing)
+    if spoken and (wanted is None or known == wanted or which.of == known):
+        return Resolved(_part(spoken, wanted) if known != wanted else spoken, count=wanted)
+    if len(spoken) == 1 and spoken[0].kind in UNNUMBERED and (current or (known is not None and (wanted or 0) < known)):
+        # A part of an unnumbered lot has no names to choose from, so there is nothing to ask.
+        return Resolved((replace(spoken[0], count=wanted),), count=wanted)
+    place = talk.place if talk.open_at(now) else ""
+    return Resolved((), open=True, count=wanted, place=place)
+
+
+def _part(refs: tuple[Ref, ...], count: int | None) -> tuple[Ref, ...]:
+    return (replace(refs[0], count=count),) if count is not None else refs
+
+
+def total(refs: Iterable[Ref], standing: Standing) -> int | None:
+    """Return how many plants refs come to; places are not counted beside the plants that stand in them; None if unknown."""
+    counts = []
+    for ref in refs:
+        thing = standing.things.get((ref.kind, ref.key))
+        if ref.count is not None:
+            counts.append(ref.count)
+        elif ref.kind in ("place", "house"):
+            continue
+        elif thing is None or thing.count is None:
+            return 1 if ref.kind == "plant" else None
+        else:
+            counts.append(thing.count)
+    return sum(counts) if counts else None
+
+
+def _union(which: Selection, standing: Standing) -> Resolved:
+    """Return the things named, before any count: different fields narrow, values of a field are alternatives."""
+    if which.labels:
+        fresh = tuple(one for one in which.labels if ("plant", one) not in standing.things)
+        return Resolved(tuple(Ref("plant", one) for one in which.labels), new_labels=fresh)
+    if which.nicknames:
+        return _nicknamed(which, standing)
+    if which.sowings:
+        return Resolved(tuple(Ref("sowing", one) for one in which.sowings))
+    if which.lots:
+        return _in_lots(which, standing)
+    if which.places:
+        return _in_places(which, standing)
+    if which.taxa:
+        return _of_taxa(which, standing)
+    return _described(which, standing)
+
+
+def _nicknamed(which: Selection, standing: Standing) -> Resolved:
+    owners = {one.nickname.lower(): one.ref for one in standing.things.values() if one.nickname}
+    refs = tuple(owners[one.lower()] for one in which.nicknames if one.lower() in owners)
+    return Resolved(refs, open=not refs)
+
+
+def _in_lots(which: Selection, standing: Standing) -> Resolved:
+    refs = []
+    for words in which.lots:
+        lot = standing.lot_of(words)
+        refs.append(lot.ref if lot else Ref("lot", words))
+    return Resolved(tuple(refs))
+
+
+def _in_places(which: Selection, standing: Standing) -> Resolved:
+    refs: list[Ref] = []
+    for words in which.places:
+        place = place_of(words, standing)
+        members = [one for one in standing.at(place) if fits(one, which)]
+        if not (which.taxa or which.kind or which.pot_cm or which.state or which.roots):
+            refs.append(Ref("place", place))
+            members = [one for one in members if one.kind != "taxon" or one.count]
+        elif not members and which.taxa:
+            refs += [Ref("taxon", f"{one}{AT}{place}") for one in which.taxa]
+        elif not members:
+            refs.append(Ref("some", f"{_description(which)}{AT}{place}"))
+        refs += [one.ref for one in members]
+    return Resolved(tuple(dict.fromkeys(refs)), place=place_of(which.places[0], standing))
+
+
+def place_of(words: str, standing: Standing) -> str:
+    """Return the place that words name: its own spelling in the collection, or the words as they are."""
+    wanted = words.lower()
+    for (kind, key), thing in standing.things.items():
+        if kind == "place" and (key.lower() == wanted or wanted in (alias.lower() for alias in thing.aliases)):
+            return key
+    return words
+
+
+def fits(thing: Thing, which: Selection) -> bool:
+    """Whether a thing is what the other fields of a selection say: genus, pot size, kind, state, roots."""
+    tests: list[bool] = []
+    if which.taxa:
+        tests.append(any(_is_of(thing, one) for one in which.taxa))
+    if which.pot_cm:
+        tests.append(thing.pot.get("cm") == which.pot_cm)
+    if which.kind:
+        tests.append(
+            thing.tally.get("kind") == which.kind or (which.kind in ("seedlings", "seed_pots") and thing.kind == "sowing")
+        )
+    if which.state:
+        tests.append(_STATES[which.state](thing))
+    if which.roots:
+        tests.append(thing.roots == which.roots)
+    return all(tests)
+
+
+_STATES: dict[str, Callable[[Thing], bool]] = {
+    "quarantine": lambda one: one.isolated_on is not None,
+    "new": lambda one: one.isolated_why == "new",
+    "treated": lambda one: "treated" in one.last,
+    "repotted": lambda one: "repotted" in one.last or "potted" in one.last,
+    "shrivelled": lambda one: "present:shrivelled" in one.last,
+    "open_case": lambda one: any(key.startswith(("present:", "suspected:")) for key in one.last),
+}
+_FAMILIES = {"cacti": "Cactaceae", "mesembs": "Aizoaceae"}
+_EPIPHYTES = frozenset({"epiphyllum", "hatiora", "rhipsalis", "schlumbergera"})
+
+
+def _is_of(thing: Thing, taxon: str) -> bool:
+    if taxon in _FAMILIES:
+        row = genus_row(thing.genus) if thing.genus else None
+        return row is not None and row.family == _FAMILIES[taxon]
+    if taxon == "epiphytes":
+        return thing.genus in _EPIPHYTES
+    name = thing.taxon.lower()
+    return name == taxon or name.startswith(taxon + " ") or (thing.genus == taxon)
+
+
+def _of_taxa(which: Selection, standing: Standing) -> Resolved:
+    refs: list[Ref] = []
+    for taxon in which.taxa:
+        held = [one.ref for one in standing.plants() if _is_of(one, taxon) and fits(one, which)]
+        refs += held or [Ref("some", f"{taxon} {which.kind}") if which.kind else Ref("taxon", taxon)]
+    return Resolved(tuple(dict.fromkeys(refs)))
+
+
+def _described(which: Selection, standing: Standing) -> Resolved:
+    if which.words:
+        nick = next(
+            (one.ref for one in standing.things.values() if one.nickname and one.nickname.lower() in which.words.lower()), None
+        )
+        return Resolved((nick,) if nick else (), open=nick is None)
+    held = tuple(one.ref for one in standing.plants() if fits(one, which))
+    if which.kind in _BATCH_KINDS and held:
+        held = held[-1:] if which.count or which.of else held
+    return Resolved(held or (Ref("some", _description(which)),))
+
+
+def _description(which: Selection) -> str:
+    if which.pot_cm:
+        return f"{which.pot_cm:g} cm pots"
+    words = which.kind or which.state or which.roots or which.words or "some"
+    return {
+        "seed_pots": "seed pots",
+        "quarantine": "plants in quarantine",
+        "new": "new plants",
+        "open_case": "plants under treatment",
+    }.get(words, words)
+
+
+def _counted(which: Selection, standing: Standing, found: Resolved) -> Resolved:
+    """Narrow to a count: all of them when it fits, else an unnamed part of what holds them."""
+    wanted = which.count
+    known = total(found.refs, standing)
+    if wanted is None and which.fraction and known:
+        wanted = round(known * which.fraction)
+    if wanted is None or found.open or not found.refs or wanted == known:
+        return replace(found, count=wanted)
+    if known is None or len(found.refs) == 1 or found.refs[0].kind in ("place", "house"):
+        return replace(found, refs=(replace(found.refs[0], count=wanted),), count=wanted)
+    return replace(found, refs=(Ref("taxon", which.taxa[0], wanted),) if which.taxa else (), open=True, count=wanted)
+
+
+def choices(standing: Standing, count: int | None, place: str, signs: Iterable[str] = ()) -> list[tuple[str, tuple[Ref, ...]]]:
+    """Return up to four sets that the open part may mean, best first: open cases, then the driest; each with its words."""
+    del signs
+    groups: dict[str, list[Thing]] = {}
+    for one in standing.plants():
+        if place and one.place != place:
+            continue
+        if one.kind in ("lot", "sowing", "batch"):
+            groups.setdefault(f"{one.kind}:{one.key}", []).append(one)
+        elif one.genus:
+            groups.setdefault(f"genus:{one.genus}", []).append(one)
+        if one.place and not place:
+            groups.setdefault(f"place:{one.place}", []).append(one)
+    fitting = [
+        (key, held) for key, held in groups.items() if count is None or (total((one.ref for one in held), standing) or 0) >= count
+    ]
+    ranked = sorted(
+        fitting, key=lambda item: (_misfit(item[1], count, standing), _at_risk(item[1]), _last_soak(item[1]), item[0])
+    )
+    return [(key, tuple(one.ref for one in held)) for key, held in ranked[:4]]
+
+
+def _misfit(held: list[Thing], count: int | None, standing: Standing) -> int:
+    known = total((one.ref for one in held), standing)
+    return 0 if count is None or known == count else 1
+
+
+def _at_risk(held: list[Thing]) -> int:
+    return 0 if any(one.isolated_on is not None or "present:" in "".join(one.last) for one in held) else 1
+
+
+def _last_soak(held: list[Thing]) -> str:
+    return max((one.last.get("watered", "") for one in held), default="")

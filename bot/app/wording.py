@@ -1,0 +1,46 @@
+"""From plans and lists to outgoing text, in the language of the collection."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from types import ModuleType
+
+from bot.app.english import lists as english_lists
+from bot.app.english import replies as english_replies
+from bot.app.groups import Group
+from bot.app.plan import Plan, View
+from bot.care.due_values import Due
+from bot.care.standing import Standing
+from bot.messages import Button, Outgoing
+
+_REPLIES: dict[str, ModuleType] = {"en": english_replies}
+_LISTS: dict[str, ModuleType] = {"en": english_lists}
+SORRY = "Something went wrong with that note. It is kept, and nothing of it is written."
+
+
+def reply(plan: Plan, view: View, standing: Standing, followed: Sequence[Due], cautioned: Sequence[str] = ()) -> Outgoing:
+    """Return the answer to a note; a language without sentences of its own is answered in English."""
+    words = _REPLIES.get(view.settings.language, english_replies)
+    made: Outgoing = words.reply(plan, view, standing, followed, cautioned)
+    return made
+
+
+def morning(groups: Sequence[Group], open_notes: Sequence[str], view: View) -> Outgoing:
+    """Return the morning message."""
+    words = _LISTS.get(view.settings.language, english_lists)
+    text: str = words.morning(groups, open_notes, view.standing, view.today)
+    return Outgoing(text, ((Button("done 1", "done 1"), Button("why 1", "why 1")),) if groups else ())
+
+
+def reminded(group: Group, view: View) -> Outgoing:
+    """Return the message of a reminder that has its own minute."""
+    words = _LISTS.get(view.settings.language, english_lists)
+    text: str = words.reminder(group, view.standing)
+    return Outgoing(text[:1].upper() + text[1:] + ".", ((Button("done", "done 1"),),))
+
+
+def due_line(due: Due, standing: Standing, view: View) -> str:
+    """Return one due thing as a line of a list, without its number."""
+    words = _LISTS.get(view.settings.language, english_lists)
+    made: str = words.line(Group((due,)), 0, standing, view.today)
+    return made.removeprefix("0. ")

@@ -1,0 +1,187 @@
+"""What follows from finds and from newcomers: looks, treatments, the all-clear, the end of quarantine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+
+from bot.care.due_values import Due, Setting, Temperatures, place_of_refs, practice, why_of
+from bot.care.events import Ref
+from bot.care.fold import overlaps
+from bot.care.genera import genus_row
+from bot.care.pests import Reinspection, may_be_cleared, pest_row, quarantine_release, reinspection
+from bot.care.standing import Case, Standing, Thing
+
+_CACTI = "Cactaceae"
+SUSPICION_LOOK_DAYS = (2, 3)  # common practice: a lens over a suspicion two or three days later
+QUARANTINE_LOOK_DAYS = 14  # project default: a look every fortnight while newcomers stand apart
+
+
+def health_due(standing: Standing, setting: Setting) -> Iterator[Due]:
+    """Yield what open cases and isolated plants ask for."""
+    for case in standing.cases.values():
+        if case.open and _somebody_left(standing, case.refs):
+            yield from _case_due(standing, case, setting)
+    for thing in standing.things.values():
+        if thing.isolated_on is not None and (thing.alive or thing.kind == "place"):
+            yield from _isolation_due(standing, thing, setting)
+
+
+def _somebody_left(standing: Standing, refs: tuple[Ref, ...]) -> bool:
+    things = [standing.things.get((one.kind, one.key)) for one in refs]
+    return any(one is not None and (one.alive or one.kind in ("place", "house", "some")) for one in things)
+
+
+def state_of(standing: Standing, case: Case, setting: Setting) -> Reinspection:
+    """Return how a case stands today by its pest's degree-days."""
+    place = place_of_refs(case.refs, standing.things)
+    return reinspection(
+        pest_row(case.sign, on_cacti=_on_cacti(standing, case)),
+        case.day0,
+        setting.temperatures(place),
+        setting.today,
+        sprayed=bool(case.treatments),
+        last_look=_last_look(standing, case),
+        latitude=setting.latitude,
+        sign=case.sign,
+    )
+
+
+def cleared(standing: Standing, case: Case, setting: Setting) -> bool:
+    """Whether warmth since the last find or treatment and the clean looks together end the case."""
+    looks = [date.fromisoformat(one) for one in case.clean_looks]
+    return may_be_cleared(state_of(standing, case, setting), looks, setting.today)
+
+
+def _on_cacti(standing: Standing, case: Case) -> bool:
+    genera = {thing.genus for ref in case.refs if (thing := standing.things.get((ref.kind, ref.key))) and thing.genus}
+    families = {row.family for one in genera if (row := genus_row(one))}
+    return families <= {_CACTI} and bool(genera)
+
+
+def _last_look(standing: Standing, case: Case) -> date:
+    days = [case.day0, *(date.fromisoformat(one) for one in (*case.finds, *case.clean_looks))]
+    for ref in case.refs:
+        thing = standing.things.get((ref.kind, ref.key))
+        if thing is not None and "inspected" in thing.last:
+            days.append(date.fromisoformat(thing.last["inspected"]))
+    return max(days)
+
+
+def _case_due(standing: Standing, case: Case, setting: Setting) -> Iterator[Due]:
+    state = state_of(standing, case, setting)
+    place = place_of_refs(case.refs, standing.things)
+    last = _last_look(standing, case)
+    why = why_of(
+        state.reason,
+        kinds=dict(state.kinds),
+        trade=list(state.trade_days) if state.trade_days else None,
+        cold=state.cold,
+        dormant=state.dormant,
+        late=state.late,
+        unsure=state.unsure,
+        since=case.day0.isoformat(),
+        treated=bool(case.treatments),
+        latest=state.latest_on.isoformat() if state.latest_on else None,
+        all_clear=state.all_clear_on.isoformat() if state.all_clear_on else None,
+        clean_looks=len(case.clean_looks),
+        suspected=case.suspected,
+    )
+    if case.suspected:
+        first, until = (case.day0 + timedelta(days=one) for one in SUSPICION_LOOK_DAYS)
+        if last < first:
+            yield Due(
+                f"look|{case.key}|suspicion",
+                "suspicion_look",
+                first,
+                case.refs,
+                until,
+                place,
+                case.sign,
+                why | practice("2 to 3 days"),
+            )
+            return
+    latest = state.latest_on if state.latest_on and state.latest_on >= state.next_look_on else None
+    kind = "survivors_look" if state.survivors_look and state.next_look_on == state.survivors_look[0] else _look_kind(state, case)
+    yield Due(f"look|{case.key}|{last.isoformat()}", kind, state.next_look_on, case.refs, latest, place, case.sign, why)
+
+
+def _look_kind(state: Reinspection, case: Case) -> str:
+    if state.late and not case.clean_looks:
+        return "late_look"
+    if state.all_clear_on and state.next_look_on >= state.all_clear_on:
+        return "clear_look"
+    return "pest_look"
+
+
+def _isolation_due(standing: Standing, thing: Thing, setting: Setting) -> Iterator[Due]:
+    assert thing.isolated_on is not None
+    start, place = thing.isolated_on, thing.key if thing.kind == "place" else thing.place
+    if thing.kind in ("plant", "batch", "taxon") and _place_says_it(standing, thing):
+        return  # its lot or place stands apart from the same day and speaks for it
+    seen = _looks_since(thing, start)
+    if thing.isolated_why == "new" and not seen:
+        yield Due(
+            f"intake|{thing.kind}:{thing.key}|{start}",
+            "intake_look",
+            start,
+            (thing.ref,),
+            None,
+            place,
+            "",
+            practice("the day it comes in"),
+        )
+    release = quarantine_release(
+        start,
+        setting.temperatures(place),
+        setting.today,
+        roots_seen=_roots_seen(thing),
+        mite_find=_mite_find(standing, thing),
+        latitude=setting.latitude,
+    )
+    why = why_of(
+        release.reason,
+        kinds=dict(release.kinds),
+        clean_looks=len(thing.clean_looks),
+        since=start.isoformat(),
+        root_look=release.root_look_needed,
+    )
+    last = max([start, *seen])
+    look_on = last + timedelta(days=QUARANTINE_LOOK_DAYS)
+    if release.release_on is None or look_on < release.release_on:
+        key = f"isolation|{thing.kind}:{thing.key}|{last}"
+        yield Due(key, "isolation_look", look_on, (thing.ref,), None, place, "", why | {"release": _iso(release.release_on)})
+    if release.release_on is not None:
+        yield Due(
+            f"release|{thing.kind}:{thing.key}|{start}", "release_look", release.release_on, (thing.ref,), None, place, "", why
+        )
+
+
+def _place_says_it(standing: Standing, thing: Thing) -> bool:
+    holders = [standing.things.get(("place", thing.place)), standing.things.get(("lot", thing.lot))]
+    return any(one is not None and one.isolated_on == thing.isolated_on for one in holders)
+
+
+def _looks_since(thing: Thing, start: date) -> list[date]:
+    days = [date.fromisoformat(one) for one in (*thing.clean_looks, thing.last.get("inspected", ""), *_found_on(thing)) if one]
+    return [one for one in days if one >= start]
+
+
+def _found_on(thing: Thing) -> list[str]:
+    return [day for key, day in thing.last.items() if key.startswith(("present:", "suspected:", "absent:", "cleared:"))]
+
+
+def _roots_seen(thing: Thing) -> bool:
+    return any(act in thing.last for act in ("unpotted", "washed", "repotted")) or "absent:root_mealybug" in thing.last
+
+
+def _mite_find(standing: Standing, thing: Thing) -> bool:
+    return any(
+        case.sign == "spider_mite" and any(overlaps(standing, ref, thing.ref) for ref in case.refs)
+        for case in standing.cases.values()
+        if case.open
+    )
+
+
+def _iso(day: date | None) -> str | None:
+    return day.isoformat() if day else None

@@ -1,0 +1,75 @@
+"""What is due: the value, what it is computed from, and how its keys are made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from bot.care.climate import DayTemperature
+from bot.care.events import Ref
+from bot.care.sources import Reason
+from bot.care.standing import Thing
+
+Temperatures = Callable[[date], DayTemperature]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What the computations need beside the standing: the day, where the house stands, and the warmth of each place."""
+
+    today: date
+    latitude: float
+    temperatures: Callable[[str], Temperatures]
+    humidity: Callable[[str, date], float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """One thing to look at or do.
+
+    `key` names the thing for good (what it is about and the day it counts from), whatever its date comes to. `on` is the
+    first day, `until` the last of its window. `kind` says what is asked, `about` the sign, act or words. `why` holds the
+    reason as JSON values: the sum so far, the target, the base, how many days were measured or guessed, source and trust.
+    """
+
+    key: str
+    kind: str
+    on: date
+    refs: tuple[Ref, ...]
+    until: date | None = None
+    place: str = ""
+    about: str = ""
+    why: Mapping[str, Any] = field(default_factory=dict)
+
+
+def why_of(reason: Reason, **facts: Any) -> dict[str, Any]:
+    """Return a reason as JSON values, without what it does not hold."""
+    out = {
+        "quantity": reason.quantity,
+        "value": _rounded(reason.value),
+        "target": _rounded(reason.target),
+        "unit": reason.unit,
+        "above_c": reason.above_c,
+        "mark": reason.trust.mark,
+        "source": reason.trust.source,
+        **reason.facts,
+        **facts,
+    }
+    return {key: value for key, value in out.items() if value not in (None, "", {}, [])}
+
+
+def practice(days: str, **facts: Any) -> dict[str, Any]:
+    """Return the reason of a rule of the trade: a number of days, marked common practice."""
+    return {"quantity": "days", "rule": days, "mark": "common practice", **facts}
+
+
+def place_of_refs(refs: Iterable[Ref], things: Mapping[tuple[str, str], Thing]) -> str:
+    """Return the one place in which all of them stand, else an empty string."""
+    places = {one.key if one.kind == "place" else getattr(things.get((one.kind, one.key)), "place", "") for one in refs}
+    return places.pop() if len(places) == 1 else ""
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 1)

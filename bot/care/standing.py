@@ -1,0 +1,223 @@
+"""How everything stands: the fold of the care log into one state per thing, and that state as rows.
+
+A thing is a plant, a lot, a sowing, a batch of offsets or cuttings, a place, the unnumbered plants of a genus, or the house.
+`Standing` is what the log comes to at its last event; it is rebuilt from the log to the same rows (`Standing.rows`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields
+from datetime import date
+from typing import Any
+
+from bot.care.events import Ref, refs_from_json, refs_to_json
+from bot.care.names import Names
+
+ALIVE = "alive"
+_DATES = frozenset(
+    "came_on soaked_on isolated_on bare_on potted_on rest_on rest_ended_on opened_on day0 closed_on on due".split()
+)
+AT = " @ "  # joins a genus and a place in the key of unnumbered plants: "rebutia @ tray 3"
+
+
+@dataclass(slots=True)
+class Thing:
+    """One plant or group of plants, or a place, as it stands.
+
+    `count` is how many are alive (None: nobody said); `last` maps an act to the ISO date of its last time; `bare_count`
+    counts those still without a pot; `settling` lists potted plants that wait for their first water as
+    `{"on", "count", "roots", "how"}`; `hold` is `{"until", "cond"}`; `tally` keeps what a sowing or batch counts.
+    """
+
+    kind: str
+    key: str
+    count: int | None = None
+    status: str = ALIVE
+    came_on: date | None = None
+    came_from: str = ""
+    price: float | None = None
+    currency: str = ""
+    names: list[dict[str, Any]] = field(default_factory=list)
+    nickname: str = ""
+    aliases: list[str] = field(default_factory=list)
+    place: str = ""
+    lot: str = ""
+    parent: str = ""
+    pot: dict[str, Any] = field(default_factory=dict)
+    roots: str = ""
+    last: dict[str, str] = field(default_factory=dict)
+    soaked_on: date | None = None
+    soak: dict[str, Any] = field(default_factory=dict)
+    isolated_on: date | None = None
+    isolated_why: str = ""
+    clean_looks: list[str] = field(default_factory=list)
+    bare_on: date | None = None
+    bare_count: int | None = None
+    cut: str = ""
+    settling: list[dict[str, Any]] = field(default_factory=list)
+    potted_on: date | None = None
+    rest_on: date | None = None
+    rest_ended_on: date | None = None
+    hold: dict[str, Any] = field(default_factory=dict)
+    tally: dict[str, Any] = field(default_factory=dict)
+    follow: list[dict[str, Any]] = field(default_factory=list)
+
+    @property
+    def ref(self) -> Ref:
+        """The reference that names this thing whole."""
+        return Ref(self.kind, self.key)
+
+    @property
+    def taxon(self) -> str:
+        """The name that counts now, as typed; empty when nobody named it."""
+        return str(self.names[-1]["name"]) if self.names else ""
+
+    @property
+    def genus(self) -> str:
+        """The first word of the name in lower case: the genus, where the name begins with one."""
+        return self.taxon.split(" ")[0].lower() if self.taxon else ""
+
+    @property
+    def alive(self) -> bool:
+        """Whether some of it is still in the grower's hands."""
+        return self.status == ALIVE and self.count != 0
+
+
+@dataclass(slots=True)
+class Case:
+    """One find that is being followed: a sign on a set of plants, from its first sight to two clean looks."""
+
+    key: str
+    sign: str
+    refs: tuple[Ref, ...]
+    opened_on: date
+    day0: date
+    suspected: bool = False
+    finds: list[str] = field(default_factory=list)
+    treatments: list[dict[str, Any]] = field(default_factory=list)
+    clean_looks: list[str] = field(default_factory=list)
+    closed_on: date | None = None
+
+    @property
+    def open(self) -> bool:
+        """Whether it is still followed."""
+        return self.closed_on is None
+
+
+@dataclass(slots=True)
+class Reminder:
+    """Something the grower asked to be told: an act or words, on a date or under a condition."""
+
+    key: str
+    on: date
+    due: date | None = None
+    at: str = ""
+    act: str = ""
+    text: str = ""
+    cond: str = ""
+    words: str = ""
+    refs: tuple[Ref, ...] = ()
+    every_days: int | None = None
+
+
+@dataclass(slots=True)
+class Standing:
+    """The whole state of one collection."""
+
+    things: dict[tuple[str, str], Thing] = field(default_factory=dict)
+    cases: dict[str, Case] = field(default_factory=dict)
+    reminders: dict[str, Reminder] = field(default_factory=dict)
+    readings: dict[str, list[dict[str, Any]]] = field(default_factory=dict)  # "place|year" to thermometer entries by date
+    handled: dict[str, dict[str, Any]] = field(default_factory=dict)  # due key to what the grower said: done, dropped, later
+    people: dict[str, str] = field(default_factory=dict)
+    last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
+    last_sequence: int = 0
+
+    def thing(self, kind: str, key: str) -> Thing:
+        """Return the thing, made on its first mention."""
+        found = self.things.get((kind, key))
+        if found is None:
+            found = self.things[(kind, key)] = Thing(kind, key, count=1 if kind == "plant" else None)
+            if kind == "taxon":
+                name, _, found.place = key.partition(AT)
+                found.names = [{"name": name}]
+        return found
+
+    def plants(self) -> Iterable[Thing]:
+        """Yield what is alive and can be cared for: plants, lots, sowings, batches and unnumbered plants."""
+        return (one for one in self.things.values() if one.kind not in ("place", "house") and one.alive)
+
+    def at(self, place: str) -> list[Thing]:
+        """Return the living things that stand in a place."""
+        return [one for one in self.plants() if one.place == place]
+
+    def lot_of(self, words: str) -> Thing | None:
+        """Return the lot of that key or other wording."""
+        wanted = words.lower()
+        lots = (one for (kind, _), one in self.things.items() if kind == "lot")
+        return next((one for one in lots if wanted in (one.key.lower(), *one.aliases)), None)
+
+    def names(self) -> Names:
+        """Return the names that this collection knows."""
+        numbers = [int(key) for kind, key in self.things if kind == "plant" and key.isdigit()]
+        return Names(
+            places=tuple(key for kind, key in self.things if kind == "place"),
+            nicknames={one.nickname: one.key for one in self.things.values() if one.nickname and one.kind == "plant"},
+            lots={key: tuple(one.aliases) for (kind, key), one in self.things.items() if kind == "lot"},
+            people=tuple(self.people.values()),
+            sowings=tuple(key for kind, key in self.things if kind == "sowing"),
+            labels=(min(numbers), max(numbers)) if numbers else None,
+            genera=tuple(sorted({one.genus for one in self.things.values() if one.genus})),
+        )
+
+    def rows(self) -> dict[tuple[str, str], dict[str, Any]]:
+        """Return the state as rows of plain JSON values, by (kind, key)."""
+        out: dict[tuple[str, str], dict[str, Any]] = {key: _row(one) for key, one in self.things.items()}
+        out |= {("case", key): _row(one) for key, one in self.cases.items()}
+        out |= {("reminder", key): _row(one) for key, one in self.reminders.items()}
+        out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
+        out |= {("handled", key): dict(one) for key, one in self.handled.items()}
+        out |= {("person", key): {"name": one} for key, one in self.people.items()}
+        out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
+        return out
+
+    @classmethod
+    def from_rows(cls, rows: Mapping[tuple[str, str], Mapping[str, Any]]) -> Standing:
+        """Return the state that `rows` wrote."""
+        new = cls()
+        for (kind, key), row in rows.items():
+            if kind == "fold":
+                new.last_on, new.last_sequence = date.fromisoformat(row["last_on"]), row["last_sequence"]
+            elif kind == "case":
+                new.cases[key] = Case(**_values(row))
+            elif kind == "reminder":
+                new.reminders[key] = Reminder(**_values(row))
+            elif kind == "readings":
+                new.readings[key] = list(row["readings"])
+            elif kind == "handled":
+                new.handled[key] = dict(row)
+            elif kind == "person":
+                new.people[key] = row["name"]
+            else:
+                new.things[(kind, key)] = Thing(**_values(row))
+        return new
+
+
+def _row(value: Any) -> dict[str, Any]:
+    out: dict[str, Any] = {}
+    for one in fields(value):
+        held = getattr(value, one.name)
+        if held is None or held is False or held in ("", [], {}):
+            continue
+        out[one.name] = held.isoformat() if isinstance(held, date) else refs_to_json(held) if isinstance(held, tuple) else held
+    return out
+
+
+def _values(row: Mapping[str, Any]) -> dict[str, Any]:
+    values: dict[str, Any] = {
+        key: date.fromisoformat(held) if key in _DATES and isinstance(held, str) else held for key, held in row.items()
+    }
+    if "refs" in values:
+        values["refs"] = refs_from_json(values["refs"])
+    return values
