@@ -6,10 +6,10 @@ of it was measured.
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from statistics import median
 from typing import Literal, NamedTuple
 
@@ -151,7 +151,9 @@ class PlaceClimate:
 
         None where neither is known: then daylength must decide alone.
         """
-        recent = [_sure(self._bounds[known].min_c) for known in self._nights if 0 <= (day - known).days < NIGHT_MEDIAN_DAYS]
+        end = bisect_right(self._nights, day)
+        start = bisect_right(self._nights, day - timedelta(days=NIGHT_MEDIAN_DAYS))
+        recent = [_sure(self._bounds[known].min_c) for known in self._nights[start:end]]
         if len(recent) >= OFFSET_READINGS:
             return NightMinimum(median(recent), "measured", len(recent))
         if self._normals is None:
