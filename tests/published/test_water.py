@@ -20,6 +20,7 @@ from bot.care.daylength import astronomical_daylength, civil_daylength, declinat
 from bot.care.drying import (
     Pot,
     Potted,
+    Shape,
     Store,
     daily_demand,
     days_to_dry,
@@ -29,8 +30,13 @@ from bot.care.drying import (
     net_radiation_inside,
     store_of,
 )
+from bot.care.frost import ClearNight, FrostFit, fit_clear_nights, probability_below
+from bot.care.genera import GrowthClass
 from bot.care.learning import Learner
 from bot.care.normals import fit_two_harmonics, house_day_span, moved_half_a_year
+from bot.care.potting import TRADE_GALLON_L, batch_litres, pot_volume_litres, volume_by_rule
+from bot.care.rest import next_restart, next_stop
+from bot.care.wash import film_drying_days
 
 Row = Mapping[str, str]
 TABLE = Path(__file__).parent / "data" / "water.csv"
@@ -302,3 +308,92 @@ def test_one_report(row: Row, published: Published) -> None:
     surprise = math.log(1.5) if given["y"] == "ln(1.5)" else float(given["y"])
     learned = Learner().after("dry" if given["report"] == "dry" else "damp", 10 * math.exp(surprise), 10)
     check(row, learned.factor, published)
+
+
+# Rest
+
+CLASSES: Mapping[str, GrowthClass] = {"summer_grower": "summer", "winter_grower": "winter", "tropical": "tropical"}
+
+
+@pytest.mark.parametrize("row", asserted("rest_restart", "rest_stop"), ids=named)
+def test_rest_and_restart(row: Row, published: Published) -> None:
+    given = inputs(row)
+    search = next_restart if row["quantity"] == "rest_restart" else next_stop
+    fixture = given["fixture"]
+
+    def nights(day: date) -> float | None:
+        return None if fixture.startswith("none") else night(fixture, day)
+
+    got = search(CLASSES[given["class"]], number(row, "lat_deg"), nights, date.fromisoformat(given["search_from"]))
+    assert got is not None
+    published.close((got - date.fromisoformat(row["expected"])).days, 0, float(row["tolerance"]), sourced(row), "days")
+
+
+# Roots, frost, pots
+
+
+@pytest.mark.parametrize("row", asserted("root_film_drying"), ids=named)
+def test_root_film(row: Row, published: Published) -> None:
+    check(row, film_drying_days(number(row, "t_c"), number(row, "rh_pct")), published)
+
+
+def ten_nights() -> FrostFit:
+    given = inputs(next(row for row in ROWS if row["quantity"] == "frost_fit_a"))
+    columns = ([float(value) for value in given[key].split(",")] for key in ("t0_c", "td_c", "tn_c"))
+    return fit_clear_nights([ClearNight(*night) for night in zip(*columns, strict=True)])
+
+
+FROST: Mapping[str, Callable[[Row], float]] = {
+    "frost_fit_a": lambda _: ten_nights().a,
+    "frost_fit_b": lambda _: ten_nights().b,
+    "frost_fit_c": lambda _: ten_nights().c,
+    "frost_tmin": lambda row: ten_nights().minimum(number(row, "t0_c"), float(inputs(row)["td_c"])),
+    "prob_night_below": lambda row: probability_below(number(row, "threshold_c"), number(row, "mean14_c"), number(row, "sd14_c")),
+}
+
+
+@pytest.mark.parametrize("row", asserted(*FROST), ids=named)
+def test_frost(row: Row, published: Published) -> None:
+    check(row, FROST[row["quantity"]](row), published)
+
+
+def test_error_of_the_ten_nights(published: Published) -> None:
+    source = sourced(next(row for row in ROWS if row["quantity"] == "frost_tmin"))
+    published.close(ten_nights().error_c, 0.63, 0.005, source, "C")
+
+
+def volume(row: Row) -> float:
+    gap = float(inputs(row).get("rim_gap_cm", 0))
+    shape: Shape = "square" if row["quantity"].startswith("square") else "round"
+    return pot_volume_litres(number(row, "top_cm"), number(row, "base_cm"), number(row, "height_cm"), shape, gap)
+
+
+POTS: Mapping[str, Callable[[Row], float]] = {
+    "pot_brim_volume": volume,
+    "pot_fill_volume": volume,
+    "pot_fill_volume_vs_nominal": volume,
+    "square_pot_volume": volume,
+    "rule_of_thumb_volume": lambda row: volume_by_rule(number(row, "top_cm")),
+    "trade_gallon": lambda _: TRADE_GALLON_L,
+    "batch_litres": lambda row: batch_litres(
+        int(number(row, "pots")), number(row, "litres_each"), 0, number(row, "settling"), number(row, "waste")
+    ),
+}
+
+
+@pytest.mark.parametrize("row", asserted(*POTS), ids=named)
+def test_pots(row: Row, published: Published) -> None:
+    check(row, POTS[row["quantity"]](row), published)
+
+
+def test_every_row_is_asserted_or_for_information() -> None:
+    used = [row["id"] for name, test in globals().items() for mark in marks(name, test) for row in mark.args[1]]
+    wanted = [row["id"] for row in ROWS if row["tol_kind"] != "info"]
+    assert sorted(used) == sorted(wanted)
+    assert len(ROWS) == 268
+
+
+def marks(name: str, test: object) -> list[pytest.Mark]:
+    if not name.startswith("test_"):
+        return []
+    return [mark for mark in getattr(test, "pytestmark", []) if mark.name == "parametrize" and mark.args[0] == "row"]
