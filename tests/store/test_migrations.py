@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 import pytest
@@ -25,18 +25,26 @@ def test_the_revisions_named_in_code_are_those_in_the_folder() -> None:
     assert [one.revision for one in script.walk_revisions()] == list(reversed(REVISIONS))
 
 
-def test_migrations_end_at_the_tables(database: Database) -> None:
+@pytest.fixture
+def migrated(empty_address: str) -> Iterator[Database]:
+    """A database brought to the newest schema by the migrations just now."""
+    opened = open_database(empty_address)
+    yield opened
+    opened.close()
+
+
+def test_migrations_end_at_the_tables(migrated: Database) -> None:
     assert {one.name for one in PARTIAL_INDEXES} <= {one.name for table in metadata.tables.values() for one in table.indexes}
-    with database.read() as conn:
+    with migrated.read() as conn:
         context = MigrationContext.configure(conn, opts={"compare_type": True, "compare_server_default": True})
         assert compare_metadata(context, metadata) == []
         assert context.get_current_revision() == HEAD
 
 
-def test_migrations_make_the_checks_of_the_tables(database: Database) -> None:
+def test_migrations_make_the_checks_of_the_tables(migrated: Database) -> None:
     # the comparison above passes over check constraints
     wanted = {(table.name, str(one.name)) for table in metadata.tables.values() for one in table.constraints if _is_check(one)}
-    with database.read() as conn:
+    with migrated.read() as conn:
         inspector = sa.inspect(conn)
         made = {(name, one["name"]) for name in inspector.get_table_names() for one in inspector.get_check_constraints(name)}
     assert made == wanted
@@ -56,14 +64,14 @@ def test_opening_again_finds_what_was_written(database: Database, address: str) 
     again.close()
 
 
-def test_a_migration_that_is_broken_off_leaves_nothing(address: str) -> None:
-    engine = open_database_without_tables(address)
+def test_a_migration_that_is_broken_off_leaves_nothing(empty_address: str) -> None:
+    engine = open_database_without_tables(empty_address)
     with pytest.raises(RuntimeError, match="broken off"):
-        migrate_and_fail(engine, address)
+        migrate_and_fail(engine, empty_address)
     with engine.read() as conn:
         assert sa.inspect(conn).get_table_names() == []
     engine.close()
-    open_database(address).close()
+    open_database(empty_address).close()
 
 
 def migrate_and_fail(engine: Database, address: str) -> None:
@@ -80,15 +88,15 @@ def open_database_without_tables(address: str) -> Database:
     return Database(_server_engine(url, address, 5000), address)
 
 
-def test_a_database_of_another_program_is_refused(address: str) -> None:
-    engine = open_database_without_tables(address)
+def test_a_database_of_another_program_is_refused(empty_address: str) -> None:
+    engine = open_database_without_tables(empty_address)
     with engine.write() as conn:
         conn.execute(sa.text("CREATE TABLE birds (name TEXT)"))
     engine.close()
     with pytest.raises(DatabaseProblem, match="belongs to another program") as raised:
-        open_database(address)
+        open_database(empty_address)
     assert raised.value.kind == "foreign"
-    engine = open_database_without_tables(address)
+    engine = open_database_without_tables(empty_address)
     with engine.read() as conn:
         assert sa.inspect(conn).get_table_names() == ["birds"]
     engine.close()
@@ -102,21 +110,21 @@ def test_a_newer_database_is_refused(database: Database, address: str) -> None:
     assert raised.value.kind == "newer"
 
 
-def test_an_empty_database_is_not_filled_unasked(address: str) -> None:
+def test_an_empty_database_is_not_filled_unasked(empty_address: str) -> None:
     with pytest.raises(DatabaseProblem, match="There is no database at") as raised:
-        open_database(address, create=False)
+        open_database(empty_address, create=False)
     assert raised.value.kind == "missing"
-    assert not Path(address).exists()
+    assert not Path(empty_address).exists()
 
 
-def test_processes_that_create_the_same_database_at_once_all_get_it(address: str, environment: dict[str, str]) -> None:
+def test_processes_that_create_the_same_database_at_once_all_get_it(empty_address: str, environment: dict[str, str]) -> None:
     program = "import sys; from bot.store.database import open_database; open_database(sys.argv[1]).close(); print('open')"
     started = [
-        subprocess.Popen([sys.executable, "-c", program, address], stdout=subprocess.PIPE, text=True, env=environment)
+        subprocess.Popen([sys.executable, "-c", program, empty_address], stdout=subprocess.PIPE, text=True, env=environment)
         for _ in range(3)
     ]
     assert [one.communicate(timeout=60)[0] for one in started] == ["open\n"] * 3
-    again = open_database(address, create=False)
+    again = open_database(empty_address, create=False)
     with again.read() as conn:
         assert conn.scalar(sa.text("SELECT count(*) FROM alembic_version")) == 1
     again.close()

@@ -141,6 +141,14 @@ def test_the_journal_between_two_moments(database: Database, chat: Chat, now: da
         assert last.id == second
 
 
+def test_when_the_first_note_was_sent(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        assert notes.first_note_at(conn, chat.collection_id) is None
+        keep(conn, chat, "day 2", now + timedelta(days=1))
+        keep(conn, chat, "day 1, sent late", now)
+        assert notes.first_note_at(conn, chat.collection_id) == now
+
+
 def test_the_events_of_a_note(database: Database, chat: Chat, now: datetime) -> None:
     with database.write() as conn:
         one, two = keep(conn, chat, "watered 3, fed 4", now), keep(conn, chat, "moved 5", now)

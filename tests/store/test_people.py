@@ -20,6 +20,7 @@ from bot.store.people import (
     chat_by_id,
     chat_of,
     find_chat,
+    move_chat,
     owner_chats,
     role_of,
     save_settings,
@@ -98,6 +99,17 @@ def test_a_chat_may_speak_of_another_collection(database: Database, chat: Chat) 
         assert chat_by_id(conn, chat.id).collection_id == second
         assert owner_chats(conn, chat.collection_id) == []
         assert len({one.public_id for one in all_collections(conn)}) == 2
+
+
+def test_a_chat_may_get_another_address(database: Database, chat: Chat) -> None:
+    with database.write() as conn:
+        assert move_chat(conn, "terminal", "local", "-1009")
+        assert find_chat(conn, "terminal", "local") is None
+        assert find_chat(conn, "terminal", "-1009") == replace(chat, address="-1009")
+        assert not move_chat(conn, "terminal", "nowhere", "-1010")
+        other = chat_of(conn, "terminal", "second", "", SETTINGS)
+        assert not move_chat(conn, "terminal", "second", "-1009")  # that address is another chat's
+        assert find_chat(conn, "terminal", "second") == other
 
 
 def test_roles_replace_each_other_and_are_checked(database: Database, chat: Chat) -> None:
