@@ -39,7 +39,7 @@ class Sender:
         self._bot, self._database, self._core, self._now = bot, database, core, now
         self._pacing, self._lease_s = pacing, lease_s
         self._awake = asyncio.Event()
-        self._in_flight: set[asyncio.Task[None]] = set()
+        self._in_flight: dict[int, asyncio.Task[None]] = {}
         self._sent_parts: dict[int, list[str]] = {}
         self._quiet: set[str] = set()
 
@@ -70,9 +70,10 @@ class Sender:
 
     async def settle(self, within_s: float) -> None:
         """Wait for what is being sent, at most `within_s` seconds; what is not done then stays under its lease."""
-        if self._in_flight:
-            await asyncio.wait(self._in_flight, timeout=within_s)
-        for task in self._in_flight:
+        tasks = list(self._in_flight.values())
+        if tasks:
+            await asyncio.wait(tasks, timeout=within_s)
+        for task in tasks:
             task.cancel()
 
     async def _rest(self, seconds: float) -> None:
@@ -83,12 +84,13 @@ class Sender:
             pass
 
     def _start(self, row: OutboxRow) -> None:
-        task = asyncio.create_task(self._deliver(row))
-        self._in_flight.add(task)
-        task.add_done_callback(self._landed)
+        """Send a message beside the others, unless it is being sent still: a clock that jumps ends a lease early."""
+        if row.id not in self._in_flight:
+            task = self._in_flight[row.id] = asyncio.create_task(self._deliver(row))
+            task.add_done_callback(lambda _: self._landed(row.id))
 
-    def _landed(self, task: asyncio.Task[None]) -> None:
-        self._in_flight.discard(task)
+    def _landed(self, outbox_id: int) -> None:
+        del self._in_flight[outbox_id]
         self.wake()
 
     async def _deliver(self, row: OutboxRow) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import AsyncIterator, Iterator
 from pathlib import Path
 
@@ -14,22 +13,7 @@ from bot.store.database import Database, open_database
 from .loopback.core import Account, BotApi
 from .loopback.front import LoopbackServer
 from .loopback.people import Person
-from .rig import OWNER, TOKEN
-
-
-class Clock:
-    """Unix seconds that run with the machine's, and jump ahead when told."""
-
-    def __init__(self) -> None:
-        self._ahead_s = 0.0
-
-    def __call__(self) -> float:
-        """The moment."""
-        return time.time() + self._ahead_s
-
-    def advance(self, seconds: float) -> None:
-        """Jump ahead."""
-        self._ahead_s += seconds
+from .rig import OWNER, TOKEN, Clock
 
 
 @pytest.fixture(autouse=True)

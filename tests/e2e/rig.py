@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 
 from bot.chat.telegram import Core, Edge
 from bot.chat.telegram_account import Account, Tempo
@@ -16,12 +17,32 @@ from bot.store import inbox, outbox, people
 from bot.store.database import Database
 from bot.store.people import CollectionSettings
 
+from .loopback.core import BotApi
 from .loopback.front import LoopbackServer
 
 TOKEN = "110201543:AAHdqTcvCH1vGWJxfSeofSAs0K5PALDsaw"
 DEFAULTS = CollectionSettings(zone="Europe/Berlin")
 OWNER = 4_242
 BUTTONS = ((Button("undo", "undo"), Button("why", "why that")),)
+
+
+class Clock:
+    """Unix seconds that run with the machine's, and jump ahead when told."""
+
+    def __init__(self) -> None:
+        self._ahead_s = 0.0
+
+    def __call__(self) -> float:
+        """The moment."""
+        return time.time() + self._ahead_s
+
+    def now(self) -> datetime:
+        """The moment, as the bot wants it."""
+        return datetime.fromtimestamp(self(), UTC)
+
+    def advance(self, seconds: float) -> None:
+        """Jump ahead."""
+        self._ahead_s += seconds
 
 
 def unhindered() -> Pacing:
@@ -72,6 +93,16 @@ class Running:
     task: asyncio.Task[None]
     stop: asyncio.Event
     said: list[str]
+
+    async def as_time_passes(self, clock: Clock, api: BotApi, holds: Callable[[], bool], step_s: float = 20.0) -> None:
+        """Let pretended time run, `step_s` seconds at a time, until `holds()`."""
+        for _ in range(200):
+            clock.advance(step_s)
+            self.edge.wake()
+            with suppress(TimeoutError):
+                await api.until(holds, 0.05)
+                return
+        raise AssertionError("it never came true")
 
     async def end(self, within_s: float = 5.0) -> None:
         """Stop it, as SIGTERM does, and wait until it is down."""

@@ -12,12 +12,11 @@ import telegram
 from telegram import BotCommand, InlineKeyboardButton, InlineKeyboardMarkup, MessageEntity, ReplyParameters
 from telegram.error import BadRequest, ChatMigrated, Conflict, Forbidden, InvalidToken, NetworkError, RetryAfter, TimedOut
 
-from .conftest import Clock
 from .loopback import failures
 from .loopback.core import Account, BotApi
 from .loopback.front import LoopbackServer
 from .loopback.people import Person
-from .rig import TOKEN
+from .rig import TOKEN, Clock
 
 pytestmark = pytest.mark.asyncio
 

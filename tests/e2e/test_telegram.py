@@ -15,12 +15,11 @@ from bot.messages import Outgoing
 from bot.store import inbox, outbox, people
 from bot.store.database import Database
 
-from .conftest import Clock
 from .loopback import failures
 from .loopback.core import Account, BotApi
 from .loopback.front import LoopbackServer
 from .loopback.people import Person
-from .rig import BUTTONS, OWNER, TOKEN, Echo, make_owner, running, unhindered
+from .rig import BUTTONS, OWNER, TOKEN, Clock, Echo, make_owner, running, unhindered
 
 pytestmark = pytest.mark.asyncio
 
@@ -223,7 +222,7 @@ async def test_a_stranger_gets_one_line_a_day_and_nothing_is_kept(
 ) -> None:
     make_owner(database)
     stranger = Person(api, account, 666, "Sly")
-    tempo = Tempo(now=lambda: datetime.fromtimestamp(clock(), UTC), pacing=unhindered)
+    tempo = Tempo(now=clock.now, pacing=unhindered)
     async with running(server, database, Echo(database), tempo):
         for text in ("hi", "/start", "let me in"):
             await stranger.says(text)
