@@ -1,14 +1,23 @@
-"""The reader: one note's text to what it says."""
+"""The reader: one note's text to what it says, and whether it can be written as it stands.
+
+text -> tokens -> items (dates, amounts, names, words) -> colliding words settled -> request? correction? question?
+-> clauses -> entries -> decision. Nothing is dropped: what no rule reads is kept as a remark.
+"""
 
 from __future__ import annotations
 
-import re
+from dataclasses import replace
 from datetime import datetime
 
 from bot.care.names import Names
-from bot.notes.reading import Entry, Question, Reading, Selection
+from bot.notes import answers, colliders, corrections, naming, notes, questions, requests
+from bot.notes.items import Item, Itemizer
+from bot.notes.lexicon import load
+from bot.notes.reading import Entry, Question, Reading
+from bot.notes.slips import slips
+from bot.notes.talk import RANK, Settings, Talk
 
-SIMPLE = re.compile(r"(?i)^(watered|fed|misted)\s+((?:bench|tray|frame|shelf)\s*\w+)$")
+LONGEST = 2000  # characters; a note is a line or a few, more is kept unread
 
 
 def read(
@@ -22,9 +31,88 @@ def read(
     language: str = "en",
     answer_to: Question | None = None,
 ) -> Reading:
-    """Return what `text`, written at the local moment `now`, says; never raises for any text."""
-    found = SIMPLE.match(text.strip())
-    if found:
-        act, place = found.group(1).lower(), found.group(2).lower()
-        return Reading("log", None, (Entry("event", act=act, which=Selection(places=(place,)), span=(0, len(text))),))
-    return Reading("log", None, (Entry("remark", text=text.strip(), span=(0, len(text))),))
+    """Return what `text`, written at the local moment `now`, says; never raises for any text.
+
+    `date_order` is "dmy" or "mdy", `units` "metric" or "imperial", `hemisphere` "N" or "S". Where `answer_to` is the question
+    left open by an earlier note and `text` answers it, the earlier note's entries come back with the gap filled and `answers` set.
+    """
+    settings = Settings(date_order, units, hemisphere, language)
+    if answer_to is not None:
+        answered = answers.fill(text, answer_to, lambda note: interpret(note, now, names, settings))
+        if answered is not None:
+            return answered
+    return finish(interpret(text, now, names, settings))
+
+
+def explain(
+    text: str,
+    now: datetime,
+    names: Names = Names(),
+    *,
+    date_order: str = "dmy",
+    units: str = "metric",
+    hemisphere: str = "N",
+    language: str = "en",
+) -> str:
+    """Return for a person how `text` is read: its words as the reader takes them, the rules that fired, why it asks."""
+    talk = interpret(text, now, names, Settings(date_order, units, hemisphere, language))
+    reading = finish(talk)
+    lines = ["words:"]
+    lines += [f"  {one.low!r}: {one.family} {one.meaning}" for one in talk.items]
+    lines.append("rules:")
+    lines += [f"  {rule}" for rule in talk.rules]
+    lines.append(f"decision: {reading.decision}" + (f", asks {reading.ask}" if reading.ask else ""))
+    lines += [f"  because: {why} ({topic})" for _, topic, why in talk.asks]
+    return "\n".join(lines)
+
+
+def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Talk:
+    """Return the state of the reading of `text` after all its clauses."""
+    lexicon, index = load(settings.language), naming.index(names)
+    finder = slips(settings.language, index.words)
+    items = Itemizer(text[:LONGEST], lexicon, index.first, finder, settings.date_order).read()
+    colliders.resolve(items)
+    talk = Talk(text, now, index, settings, items)
+    words = [word for one in items for word in one.low.split()]
+    if not words:
+        talk.remark(text, (0, len(text)))
+        return talk
+    handled = _whole_note(words, talk)
+    if not handled:
+        notes.read(talk)
+    if len(text) > LONGEST:
+        talk.remark(text[LONGEST:], (LONGEST, len(text)))
+    return talk
+
+
+def _whole_note(words: list[str], talk: Talk) -> bool:
+    if requests.read(words, talk) or corrections.read(words, talk):
+        return True
+    if questions.is_question(words, talk):
+        questions.read(words, talk)
+        return True
+    return False
+
+
+def finish(talk: Talk) -> Reading:
+    """Return the reading of a note whose clauses are all read: its decision and the one question."""
+    entries = tuple(talk.entries)
+    if talk.asks:
+        decision, topic, _ = max(enumerate(talk.asks), key=lambda one: (RANK[one[1][0]], -one[0]))[1]
+        return Reading(decision, topic, entries)
+    return Reading(_decision(entries), None, entries)
+
+
+_BY_TYPE = {"question": "answer", "fix": "fix", "request": "do", "reminder": "remind"}
+
+
+def _decision(entries: tuple[Entry, ...]) -> str:
+    for one in entries:
+        if one.type in ("event", "skip", "finding", "measure", "climate", "hold"):
+            return "log"
+        if one.type in _BY_TYPE:
+            return _BY_TYPE[one.type]
+    return "log"
+
+
+__all__ = ["Item", "explain", "interpret", "read", "replace"]

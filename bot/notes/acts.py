@@ -1,0 +1,383 @@
+"""Things done: the event, its details, and whether it can be written as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from bot.notes.amounts import Amount
+from bot.notes.clauses import Clause, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import PESTS, Entry, Selection
+from bot.notes.selections import Said, gather
+from bot.notes.subjects import Phrase
+from bot.notes.talk import Talk, chosen
+from bot.notes.weather import temperature
+
+HOUSE = frozenset("heated vented damped_down shaded unshaded covered uncovered mixed cleaned seed_soaked".split())
+COMES_IN = frozenset("acquired offsets_taken cutting_taken divided germinated seed_harvested sown mixed".split())
+GRAVE = frozenset("died missing given discarded released".split())
+REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
+OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
+
+
+def event(clause: Clause, talk: Talk) -> None:
+    """Write the event of a clause whose head is an act."""
+    head = clause.head
+    assert head is not None
+    act = _act(clause, head)
+    people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
+    act = _with_people(clause, act, people)
+    details = dict(head.more)
+    _details(clause, talk, act, details)
+    phrases = clause.phrases()
+    _kinds(clause, act, phrases, talk, details)
+    said = gather(clause, talk, act)
+    _destinations(clause, act, said, details)
+    _people_details(clause, act, people, details, said, talk)
+    _cause(clause, act, details, talk)
+    sets: list[Selection | None] = list(said.selections()) or [None]
+    _write(clause, talk, act, details, sets)
+    _ask(clause, talk, act, said, sets, details)
+    talk.rules.append(f"event: {head.low!r} is {act}")
+
+
+def _act(clause: Clause, head: Item) -> str:
+    """Settle acts that depend on what else the clause says."""
+    act = head.meaning
+    words = {one.low for one in clause.elements() if isinstance(one, Item)}
+    product = clause.has("product") is not None
+    if act == "watered" and head.low.startswith(("drench", "dunk")) and (product or clause.has("dose") is not None):
+        return "treated"
+    if act == "watered" and head.more.get("how") == "soak" and (words & {"seed", "seeds", "overnight"}):
+        return "seed_soaked"
+    if act == "watered" and clause.has("act") is None and (words & {"leak", "rain"}):
+        return "wetted"
+    if act == "treated" and head.more.get("how") in ("dip",) and not product and not any(one.family == "sign" for one in clause.every("sign")):
+        return "watered" if head.low.startswith("dip") and clause.has("prep", "in") is None and False else act
+    if act == "treated" and head.low.startswith("spray") and not product and words & {"water", "plain"}:
+        return "misted"
+    if act == "released" and words & {"predators", "predator", "ladybirds"}:
+        return "treated"
+    if act == "potted" and clause.has("sizes") is not None:
+        return "repotted"
+    if act == "moved" and any(is_phrase(one) and one.prep == "to" and any("q shelf" in p.lower() or "quarantine" in p.lower() for p in one.fields.get("places", ())) for one in clause.elements()):
+        return "isolated"
+    return act
+
+
+def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
+    """Turn giving round where the giver is somebody else: "jan gave me two"."""
+    head = clause.head
+    if head is None or not people:
+        return act
+    if act in ("given",) and people[0].start < head.start and head.low in ("gave", "gave away", "sent", "given", "swapped", "donated", "give", "posted"):
+        return "acquired"
+    if act == "given" and any(isinstance(one, Item) and one.means("prep", "from") for one in clause.elements()) and head.low.startswith(("swap", "trade")):
+        return "acquired"
+    return act
+
+
+def _before(one: Item, clause: Clause) -> Item | None:
+    items = [e for e in clause.elements() if isinstance(e, Item)]
+    i = items.index(one)
+    return items[i - 1] if i else None
+
+
+def _people_details(clause: Clause, act: str, people: list[Item], details: dict[str, Any], said: Said, talk: Talk) -> None:
+    for person in people:
+        person.used = True
+        before = _before(person, clause)
+        if before is not None and before.family == "prep":
+            before.used = True
+        if person.form == "possessive" or clause.topic:
+            lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
+            if lot is not None and act != "given":
+                if act == "acquired" and not clause.topic:
+                    details["from"] = person.meaning
+                    continue
+                said.whole = True
+                if said.sets:
+                    said.sets[0].setdefault("lots", (lot,))
+                else:
+                    said.sets.append({"lots": (lot,)})
+                continue
+        if act in ("given", "offered"):
+            details["to"] = person.meaning
+        elif act == "acquired":
+            details["from"] = person.meaning
+        elif act in ("named",):
+            details["by"] = person.meaning
+        else:
+            lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
+            if lot is not None and act not in ("labelled",):
+                if said.sets:
+                    said.sets[0].setdefault("lots", (lot,))
+                else:
+                    said.sets.append({"lots": (lot,)})
+            else:
+                details["by"] = person.meaning
+    if act == "acquired":
+        _source(said, details)
+
+
+def _source(said: Said, details: dict[str, Any]) -> None:
+    for phrase in said.source:
+        fields = phrase.fields
+        if "lots" in fields:
+            details.setdefault("from", fields["lots"][0])
+        elif "places" in fields:
+            details.setdefault("from", fields["places"][0])
+        elif "words" in fields:
+            details.setdefault("from", fields["words"])
+
+
+def _details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
+    """Read product, dose, strength, sizes, mix, minutes, course, money from the items of a clause."""
+    for one in clause.elements():
+        if isinstance(one, Item) and not one.used:
+            _detail(one, clause, talk, act, details)
+    _potsizes(clause, act, details)
+    how = details.get("how")
+    if act == "treated" and how is None and clause.head is not None and clause.head.low in ("drench", "drenched", "dip", "dipped"):
+        details["how"] = "drench"
+    if act == "treated" and clause.head is not None and clause.head.meaning == "watered":
+        details["how"] = "drench" if clause.head.low.startswith("drench") else "dip"
+
+
+def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
+    family, value = one.family, one.value
+    if family == "product" and act in ("treated", "washed", "cleaned", "fed"):
+        details.setdefault("product", {"maths": "meths", "moths": "meths", "ip a": "ipa", "i p a": "ipa", "soap spray": "soap"}.get(one.low, one.low))
+    elif family == "dose":
+        details["dose"] = value if value is not None else one.low
+    elif family == "strength" and act in ("fed", "watered", "treated"):
+        details["strength"] = float(one.meaning)
+    elif family == "mixratio":
+        details["mix" if act in ("mixed", "potted", "repotted") else "dose"] = f"{details.get('mix', '')} {value}".strip()
+    elif family == "mix" and act in ("potted", "repotted", "top_dressed", "mixed", "pricked_out", "sown", "divided", "rooted"):
+        word = one.low.removesuffix(" mix").removesuffix(" compost") if one.low not in ("mix", "compost") else ""
+        if word:
+            details["mix"] = f"{details.get('mix', '')} {word}".strip()
+    elif family == "pot" and act in ("potted", "repotted", "pricked_out"):
+        details["pot"] = one.low
+    elif family == "sizes" and act in ("potted", "repotted"):
+        details["from_pot_cm"], details["pot_cm"] = value
+    elif family == "ordinal" or (family == "ratio" and act in ("treated", "fed") and 0 < value[0] <= value[1] < 10):
+        if family == "ratio":
+            details["course"] = f"{int(value[0])}/{int(value[1])}"
+        else:
+            _course(one, clause, details)
+            return
+    elif family == "amount":
+        if not _amount(one, talk, act, details):
+            return
+    elif family == "times":
+        pass
+    elif family == "why" and act == "died":
+        details["cause"] = one.low
+    elif family == "stop" and one.low == "each" and "ml" in details:
+        details["each"] = True
+    else:
+        return
+    one.used = True
+
+
+def _course(one: Item, clause: Clause, details: dict[str, Any]) -> None:
+    items = [e for e in clause.elements()]
+    i = items.index(one)
+    nxt = items[i + 1 : i + 3]
+    if len(nxt) == 2 and isinstance(nxt[0], Item) and nxt[0].means("prep", "of") and (is_phrase(nxt[1]) or (isinstance(nxt[1], Item) and nxt[1].family == "number")):
+        total = nxt[1].fields.get("labels", (None,))[0] if is_phrase(nxt[1]) else str(int(nxt[1].value))
+        total = total or str(nxt[1].fields.get("count")) if is_phrase(nxt[1]) else total
+        details["course"] = f"{one.value}/{total}"
+        one.used = nxt[1].used = True
+
+
+def _amount(one: Item, talk: Talk, act: str, details: dict[str, Any]) -> bool:
+    value = one.value
+    if one.meaning == "money":
+        details["price"], details["currency"] = value.value, value.unit
+        return True
+    if not isinstance(value, Amount):
+        return False
+    if value.unit == "ml" and act in ("watered", "fed", "wetted", "misted"):
+        details["ml"] = value.value
+    elif value.unit == "l" and act in ("watered", "fed", "mixed", "misted", "treated"):
+        details["litres" if act != "watered" else "litres"] = value.value
+    elif value.unit == "ml" and act == "treated":
+        details["dose"] = value.typed
+    elif value.unit == "minutes":
+        details["minutes"] = value.value
+    elif value.unit == "cm" and act in ("potted", "repotted", "pricked_out"):
+        details["pot_cm"] = value.value
+    elif value.unit == "percent":
+        if act == "fed":
+            details["strength"] = value.value / 100
+        elif act == "treated":
+            details["dose"] = value.typed
+        else:
+            return False
+    elif value.unit in ("sachet", "drops", "tsp", "tbsp", "capful", "ppm", "g"):
+        details["dose"] = value.typed
+    else:
+        return False
+    return True
+
+
+def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:
+    """Take "into 9s", "in a 9 cm pot" as the new pot and not as a set."""
+    if act not in ("potted", "repotted", "pricked_out"):
+        return
+    head = clause.head
+    for one in clause.elements():
+        if not is_phrase(one) or one.used:
+            continue
+        if "pot_cm" in one.fields and len(one.fields) == 1 and (one.prep in ("to", "on") or (head is not None and one.start > head.start and len(clause.phrases()) > 1)):
+            details["pot_cm"] = one.fields["pot_cm"]
+            one.used = True
+        elif one.prep == "to" and one.bare and int(one.fields["labels"][0]) < 40:
+            details["pot_cm"] = float(one.fields["labels"][0])
+            one.used = True
+
+
+def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details: dict[str, Any]) -> None:
+    """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds harvested."""
+    if act == "sown":
+        for one in phrases:
+            count = one.fields.get("count")
+            if count is not None and not one.fields.keys() & {"sowings"} and "sown" not in details:
+                details["sown"] = one.fields.pop("count")
+    if act == "offsets_taken":
+        if not any(one.fields.get("kind") == "offsets" for one in phrases):
+            for one in phrases[:1]:
+                one.fields.setdefault("kind", "offsets")
+    if act == "germinated":
+        for item in clause.every("ratio"):
+            item.used = True
+            details["sown"] = int(item.value[1])
+            details["total"] = True
+            phrases_with = [one for one in phrases if one.fields.keys() & {"sowings", "taxa", "places", "words"}]
+            target = phrases_with[-1] if phrases_with else None
+            if target is not None:
+                target.fields["count"] = int(item.value[0])
+
+
+def _destinations(clause: Clause, act: str, said: Said, details: dict[str, Any]) -> None:
+    for phrase in said.to:
+        fields = phrase.fields
+        place = fields.get("places", (None,))[0] or fields.get("words")
+        if place is not None and act not in ("divided",):
+            details["to"] = place
+        if "pot_cm" in fields:
+            details["pot_cm"] = fields["pot_cm"]
+
+
+def _cause(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> None:
+    if act not in ("died", "discarded"):
+        return
+    for one in clause.elements():
+        if isinstance(one, Item) and one.family == "sign" and not one.used:
+            details["cause"] = one.meaning
+            one.used = True
+        elif isinstance(one, Item) and one.low in ("frost", "cold", "overwatering", "underwatering", "heat", "sun", "drought", "rain", "damp", "old age", "neglect", "dead on arrival", "doa") and "cause" not in details:
+            details["cause"] = one.low
+            one.used = True
+    if clause.head is not None and clause.head.low in ("dead on arrival", "doa"):
+        details["cause"] = "dead on arrival"
+    if clause.head is not None and clause.head.low == "toast":
+        pass
+
+
+def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: list[Selection | None]) -> None:
+    head = clause.head
+    assert head is not None
+    hedged = [one for one in clause.every("hedge")]
+    sure = not hedged or act in ("died",) and any(which is not None and which.approx for which in sets)
+    if clause.has("query") is not None and act == "named":
+        sure = False
+    if act in ("germinated", "rooted") and any(which is not None and which.count is not None for which in sets):
+        details["total"] = True
+    for which in sets:
+        talk.add(Entry("event", act=act, which=which, details=chosen(details), sure=sure), clause.span())
+    if act in COMES_IN and any(which is not None and which.count is not None for which in sets):
+        talk.counted = True
+    if act in ("unpotted", "acquired", "offsets_taken", "cutting_taken"):
+        talk.counted = True
+
+
+def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Selection | None], details: dict[str, Any]) -> None:
+    if act == "treated" and "product" not in details and details.get("how") in ("spray", "drench", "dip", "dab", "dust", None) and not (clause.head is not None and clause.head.low.startswith(("hose", "hosed", "blast"))):
+        if details.get("how") is None or True:
+            talk.ask("product", "a treatment without its product")
+    for which in sets:
+        _ask_one(clause, talk, act, said, which, details)
+
+
+def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection | None, details: dict[str, Any]) -> None:
+    grave = act in GRAVE
+    if which is None or which == Selection(kind="offsets"):
+        if act in HOUSE or act in ("acquired",) or talk.settled and not (grave and talk.entries and False):
+            return
+        if act in ("photographed",) and talk.settled:
+            return
+        if "course" in details:
+            return
+        talk.ask("which", f"{act} of which plants?", hard=grave)
+        return
+    if which.words is not None:
+        number = which.words.isdigit()
+        talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave and act != "given" or number)
+        return
+    if which.count is None and which.fraction is None:
+        if which.refer in ("rest", "same", "last") and not talk.settled and len(which.to_json()) == 1:
+            talk.ask("which", "what the talk is about is not in this note")
+        elif which.refer == "all" and act in GRAVE | {"moved"} and len(which.to_json()) == 1:
+            talk.ask("which", "everything?", hard=True)
+        if which.state is not None and act in GRAVE:
+            talk.ask("which", "only a person can say which", hard=True)
+        elif which.state == "shrivelled":
+            talk.ask("which", "only a person can say which")
+        return
+    if said.whole or act in COMES_IN or which.of is not None and not which.places or act in HOUSE:
+        return
+    if which.labels or which.sowings:
+        return
+    if talk.counted and act not in ("given", "offered") and not which.taxa and not which.places:
+        return
+    if which.lots and _apposed(clause):
+        return
+    if act == "rooted" and which.kind in OFFSPRING and which.of is not None:
+        return
+    talk.ask("which", "a part of a set", hard=act in ("died", "missing", "released") or (act == "given" and which.kind is None and which.words is None and False))
+
+
+def _apposed(clause: Clause) -> bool:
+    """Return whether the count only repeats how many there are: "the barn lot, 17", "renske's 8"."""
+    phrases = [one for one in clause.elements() if is_phrase(one)]
+    for first, second in zip(phrases, phrases[1:], strict=False):
+        if "lots" in first.fields and set(second.fields) <= {"count"}:
+            return True
+    return False
+
+
+def skip(clause: Clause, talk: Talk) -> None:
+    """Write that something was looked at and deliberately not done."""
+    head = clause.head
+    assert head is not None
+    act = _act(clause, head)
+    why = clause.has("why")
+    if why is not None:
+        why.used = True
+    said = gather(clause, talk, act)
+    sets: list[Selection | None] = list(said.selections()) or [None]
+    for which in sets:
+        talk.add(Entry("skip", act=act, which=which, why=why.low if why is not None else None), clause.span())
+    for which in sets:
+        if which is not None and (which.words is not None):
+            talk.ask("which", "only a person can say which", hard=which.words.isdigit())
+    talk.rules.append(f"skip: {act}")
+
+
+__all__ = ["PESTS", "event", "replace", "skip", "temperature"]

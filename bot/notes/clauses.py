@@ -1,0 +1,205 @@
+"""A note cut into clauses: each has one head (an act, a sign, a thermometer …) and what was said about it.
+
+Separators cut where what follows holds a head of its own; without any separator a second head begins a new clause where the
+first has its subject already. What stands between two heads goes to the second where it leads up to it ("6 looks soft"), else
+it stays with the first ("fed 5, 6 and 7").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TypeGuard
+
+from bot.notes.items import Item
+from bot.notes.subjects import Phrase, Subjects
+
+Element = Item | Phrase
+HEAD_FAMILIES = frozenset(("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear"))
+WEAK = frozenset(("comma", "sep", "dash", "colon", "slash", "open", "close", "query"))
+MODIFIERS = frozenset(("neg", "hedge", "counter", "plan", "cond", "remind", "sure", "light", "stop", "approx", "adj", "det", "only", "strength", "once", "fraction", "ordinal", "any"))
+
+
+def is_phrase(one: Element) -> TypeGuard[Phrase]:
+    """Return whether the element is a noun phrase."""
+    return isinstance(one, Phrase)
+
+
+@dataclass(slots=True)
+class Clause:
+    """One head and the elements before and after it."""
+
+    before: list[Element] = field(default_factory=list)
+    head: Item | None = None
+    after: list[Element] = field(default_factory=list)
+    hard: bool = False  # a full stop or line break ended it
+    link: str = ""  # the separator that led to it
+    topic: bool = False  # a colon followed its words
+
+    def elements(self) -> list[Element]:
+        """Return all elements in the order of the text."""
+        return [*self.before, *([self.head] if self.head else []), *self.after]
+
+    def span(self) -> tuple[int, int]:
+        """Return where the clause stands in the text."""
+        every = self.elements()
+        return (every[0].start, max(one.end for one in every)) if every else (0, 0)
+
+    def has(self, family: str, *meanings: str) -> Item | None:
+        """Return the first item of a family (and meaning) in the clause."""
+        for one in (*self.before, *self.after):
+            if isinstance(one, Item) and one.family == family and (not meanings or one.meaning in meanings):
+                return one
+        return None
+
+    def every(self, family: str) -> list[Item]:
+        """Return all items of a family in the clause, the head left out."""
+        return [one for one in (*self.before, *self.after) if isinstance(one, Item) and one.family == family]
+
+    def phrases(self) -> list[Phrase]:
+        """Return the noun phrases of the clause that are not exceptions."""
+        return [one for one in (*self.before, *self.after) if isinstance(one, Phrase) and not one.out]
+
+
+def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
+    """Return the items with runs that name plants replaced by noun phrases."""
+    out: list[Element] = []
+    i = 0
+    while i < len(items):
+        one = items[i]
+        if one.family in ("except", "only") or (one.means("neg", "not") and out and is_phrase(out[-1]) and subjects.family(i + 1) in ("det", "taxon", "kind", "place")):
+            i = _exception(items, i, subjects, out)
+            continue
+        if one.family == "prep" and one.meaning != "of" and i + 1 < len(items):
+            made = subjects.phrase(i + 1) if items[i + 1].family not in ("prep", "sep") else None
+            if made is not None:
+                made.prep = one.meaning if one.meaning in ("to", "from", "for", "with") else "on"
+                made.start, made.first = one.start, i
+                one.used = True
+                out.append(made)
+                i = made.after
+                continue
+        made = None if one.family in ("prep", "date", "act", "sign", "sep") else subjects.phrase(i)
+        if made is None:
+            out.append(one)
+            i += 1
+        else:
+            out.append(made)
+            i = made.after
+    return out
+
+
+def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Element]) -> int:
+    """Read what "except", "bar", "but not" takes away; a list goes on over commas and "and"."""
+    made = subjects.phrase(i + 1) if i + 1 < len(items) and items[i].family != "only" else None
+    if made is None:
+        out.append(items[i])
+        return i + 1
+    while made is not None:
+        made.out = True
+        out.append(made)
+        i = made.after
+        linked = i < len(items) and (items[i].family == "comma" or items[i].low in ("and", "&", "or", "+"))
+        nxt = subjects.phrase(i + 1) if linked and i + 1 < len(items) and items[i + 1].family not in ("act", "sign", "neg") else None
+        if nxt is not None and nxt.after < len(items) and items[nxt.after].family in ("act", "sign", "light", "clear"):
+            nxt = None
+        made = nxt
+    return i
+
+
+class Splitter:
+    """Cuts the elements of a note into clauses."""
+
+    def __init__(self) -> None:
+        self.clauses: list[Clause] = []
+        self.current = Clause()
+        self.since: list[Element] | None = None  # elements after the last weak separator behind the head
+        self.separator = ""
+
+    def split(self, elements: Sequence[Element]) -> list[Clause]:
+        """Return the clauses in order; no element is lost."""
+        for one in elements:
+            if isinstance(one, Item) and one.family == "break":
+                self._add(one)
+                self.current.hard = True
+                self._close("break")
+            elif isinstance(one, Item) and one.family in HEAD_FAMILIES and self._is_head(one):
+                self._head(one)
+            elif isinstance(one, Item) and one.family in WEAK:
+                self._weak(one)
+            else:
+                self._add(one)
+        self._close("")
+        return self.clauses
+
+    def _is_head(self, one: Item) -> bool:
+        head = self.current.head
+        if head is None or self.since is not None:
+            return True
+        return not (one.family == "climate" and head.family == "climate")
+
+    def _add(self, one: Element) -> None:
+        if self.since is not None:
+            self.since.append(one)
+        elif self.current.head is None:
+            self.current.before.append(one)
+        else:
+            self.current.after.append(one)
+
+    def _weak(self, one: Item) -> None:
+        if self.current.head is None:
+            self.current.before.append(one)
+            if one.family == "colon":
+                self.current.topic = True
+            self.separator = one.low
+            return
+        if self.since:
+            self.current.after += self.since
+        self.since = [one]
+        self.separator = one.low
+
+    def _head(self, one: Item) -> None:
+        if self.current.head is None:
+            self.current.head = one
+            return
+        moved, kept = self._moved(one)
+        self.current.after += kept
+        link = self.separator if self.since is not None else ""
+        self.since = None
+        self._close(link)
+        self.current.before = moved
+        self.current.head = one
+        self.current.link = link
+
+    def _moved(self, head: Item) -> tuple[list[Element], list[Element]]:
+        """Return which elements before a new head go with it, and which stay with the old one."""
+        if self.since is not None:
+            return self.since, []
+        tail: list[Element] = []
+        after = self.current.after
+        while after:
+            last = after[-1]
+            if isinstance(last, Item) and (last.family in MODIFIERS or (last.family == "number")):
+                tail.insert(0, after.pop())
+                continue
+            if is_phrase(last) and last.prep is None and (last.bare or (last.fields.get("count") is not None and "places" not in last.fields)) and self._has_subject(after[:-1]):
+                tail.insert(0, after.pop())
+                continue
+            break
+        return tail, []
+
+    def _has_subject(self, after: Sequence[Element]) -> bool:
+        return any(is_phrase(one) for one in (*self.current.before, *after))
+
+    def _close(self, link: str) -> None:
+        if self.since:
+            self.current.after += self.since
+        self.since = None
+        if self.current.elements():
+            self.clauses.append(self.current)
+        self.current = Clause(link=link)
+
+
+def split(items: Sequence[Item], subjects: Subjects) -> list[Clause]:
+    """Return the clauses of a note."""
+    return Splitter().split(flow(items, subjects))

@@ -1,0 +1,284 @@
+"""Words that mean several things: which one, by the words beside them.
+
+Each rule takes the items and a place and settles one item's family; the corpus of colliding words holds what each must and
+must not become.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from bot.notes.items import Item
+
+Rule = Callable[[Sequence[Item], int], None]
+SEPARATORS = frozenset(("comma", "break", "sep", "colon", "dash", "close"))
+_SET_STARTS = frozenset(("det", "number", "range", "taxon", "kind", "place", "nickname", "lot", "sowing", "somewhere", "numbered", "refer", "both", "plants", "pron", "potsize", "state", "ambiguous", "adj", "most", "rootkind"))
+
+
+def _family(items: Sequence[Item], i: int) -> str:
+    return items[i].family if 0 <= i < len(items) else ""
+
+
+def _low(items: Sequence[Item], i: int) -> str:
+    return items[i].low if 0 <= i < len(items) else ""
+
+
+def _set_follows(items: Sequence[Item], i: int) -> bool:
+    return _family(items, i + 1) in _SET_STARTS
+
+
+def _clause(items: Sequence[Item], i: int) -> Sequence[Item]:
+    """Return the items of the clause around `i`."""
+    first = i
+    while first > 0 and items[first - 1].family not in ("comma", "break"):
+        first -= 1
+    last = i
+    while last < len(items) and items[last].family not in ("comma", "break"):
+        last += 1
+    return items[first:last]
+
+
+def _starts(items: Sequence[Item], i: int) -> bool:
+    return i == 0 or items[i - 1].family in SEPARATORS
+
+
+def _clean(items: Sequence[Item], i: int) -> None:
+    tools = {"pots", "glass", "tools", "bench", "benches", "gh", "greenhouse", "tray", "trays", "staging", "the", "shelf", "shelves", "up", "out", "windows", "gutters", "floor"}
+    if _low(items, i + 1) in tools and _starts(items, i):
+        return
+    items[i].become("clear")
+
+
+def _dry(items: Sequence[Item], i: int) -> None:
+    nxt = items[i + 1] if i + 1 < len(items) else None
+    if nxt is None:
+        return
+    if _starts(items, i) and nxt.family in ("det", "kind", "pron", "nickname") or (nxt.family == "amount" and nxt.meaning == "days" and _low(items, i - 1) not in ("sat", "kept")):
+        if any(one.low == "sat" for one in items[:i]):
+            return
+        items[i].family, items[i].meaning, items[i].form = "act", "set_to_dry", "base"
+    elif nxt.family in ("till", "once") and (_starts(items, i) or _family(items, i - 1) in _SET_STARTS or _low(items, i - 1) in ("keep", "stay", "stays", "kept", "staying", "keeping")):
+        items[i].family, items[i].meaning = "nowater", "dry"
+
+
+def _wet(items: Sequence[Item], i: int) -> None:
+    if not (_starts(items, i) and _family(items, i + 1) in ("det", "kind", "taxon")):
+        items[i].become("sign", "mix_damp")
+
+
+def _got(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) in ("sign", "neg", "light", "hedge", "clear") or (_family(items, i + 1) in ("det", "number", "adj", "stop") and _family(items, i + 2) == "sign"):
+        items[i].become("light", "found")
+    elif _family(items, i + 1) in ("word", "part") and i > 0 and not _starts(items, i):
+        items[i].become("light", "found")
+
+
+def _took(items: Sequence[Item], i: int) -> None:
+    clause = _clause(items, i)
+    if _set_follows(items, i):
+        if any(one.means("kind", "offsets") for one in items[i + 1 :]):
+            items[i].become("act", "offsets_taken")
+        elif any(one.means("kind", "cuttings", "leaves") for one in clause):
+            items[i].become("act", "cutting_taken")
+        else:
+            items[i].family, items[i].meaning = "word", items[i].low
+    elif items[i].low in ("take", "taking"):
+        items[i].family = "word"
+    else:
+        items[i].meaning = "united"
+
+
+def _needs_offsets(items: Sequence[Item], i: int) -> None:
+    clause = _clause(items, i)
+    if items[i].meaning == "offsets_taken" and not any(one.means("kind", "offsets") for one in clause):
+        other = next((one for one in items[i].senses if one.meaning not in ("offsets_taken",)), None)
+        if other is not None and (items[i].low != "sep"):
+            items[i].become(other.family, other.meaning)
+        else:
+            items[i].family = "word"
+    elif any(one.means("kind", "offsets") for one in clause) and any(one.meaning == "offsets_taken" for one in items[i].senses):
+        items[i].family, items[i].meaning = "act", "offsets_taken"
+
+
+def _split(items: Sequence[Item], i: int) -> None:
+    clause = _clause(items, i)
+    if any(one.means("kind", "offsets") for one in clause) and any(one.low in ("from", "off") for one in clause):
+        items[i].family, items[i].meaning = "act", "offsets_taken"
+    elif not _set_follows(items, i) and not _starts(items, i):
+        items[i].family, items[i].meaning = "sign", "split_skin"
+
+
+def _stuck(items: Sequence[Item], i: int) -> None:
+    if _set_follows(items, i) or _low(items, i + 1) in ("in", "into"):
+        items[i].family, items[i].meaning = "act", "potted"
+    else:
+        items[i].become("sign", "stalled")
+
+
+def _up(items: Sequence[Item], i: int) -> None:
+    before = [one for one in items[:i] if one.family != "sep"]
+    sown = any(one.family == "sowing" or one.means("kind", "seedlings", "seed_pots") or one.means("act", "sown", "germinated") for one in before) or any(
+        one.family == "sowing" or one.low in ("seeds", "seed", "seedlings") for one in items[i:]
+    )
+    near = items[i - 1].family if i else ""
+    counted = near in ("number", "ratio", "refer", "both", "neg", "sowing", "range", "approx") or near == "stop"
+    if (sown and counted) or (near == "ratio") or (sown and near in ("light", "place", "plants")):
+        items[i].family, items[i].meaning = "act", "germinated"
+    elif near in ("refer", "number", "light") and (i + 1 == len(items) or items[i + 1].family in SEPARATORS) and any(
+        one.low.endswith("ones") or one.means("numbered") or one.means("place") for one in before
+    ):
+        items[i].family, items[i].meaning = "act", "germinated"
+    else:
+        items[i].family = "particle"
+
+
+def _scale(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) in ("number", "amount") and items[i].low in ("scale", "scales"):
+        items[i].family, items[i].meaning = "unclear", "sign"
+
+
+def _snapped(items: Sequence[Item], i: int) -> None:
+    if not _starts(items, i):
+        items[i].become("sign", "broken")
+
+
+def _free_from(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) not in ("person", "lot") and not (_family(items, i + 1) == "det" and _family(items, i + 2) != "sign"):
+        items[i].become("neg", "no")
+
+
+def _lift(items: Sequence[Item], i: int) -> None:
+    if not _set_follows(items, i):
+        items[i].family = "word"
+
+
+def _rest(items: Sequence[Item], i: int) -> None:
+    nxt = items[i + 1] if i + 1 < len(items) else None
+    if items[i].low in ("rest", "the rest") and nxt is not None and (nxt.low in ("from", "till", "until", "started", "over", "begins", "starts") or nxt.family == "till"):
+        items[i].family, items[i].meaning = "act", "rest_started" if nxt.low != "over" else "rest_ended"
+
+
+def _water(items: Sequence[Item], i: int) -> None:
+    """Settle "water" as a noun: a temperature, a butt, a source."""
+    if items[i].low == "water" and _low(items, i + 1) in ("level", "butt", "was", "bill", "tank"):
+        items[i].family = "word"
+
+
+def _heat(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("heat", "heats"):
+        items[i].family = "word"
+
+
+def _root(items: Sequence[Item], i: int) -> None:
+    items[i].become("part")
+
+
+def _pot(items: Sequence[Item], i: int) -> None:
+    """Settle "pot" and "pots": a plant, the vessel, or the verb before a day or a set."""
+    one = items[i]
+    if one.low == "pots":
+        one.become("plants")
+    elif one.low == "pot":
+        before = items[i - 1] if i else None
+        if before is not None and before.family in ("det", "pot", "adj", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix"):
+            one.become("plants")
+        elif (_starts(items, i) and (_family(items, i + 1) in ("light", "sign") or i + 1 >= len(items))):
+            one.become("plants")
+
+
+def _offered(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("spare", "spares") and (_family(items, i + 1) in ("word", "plants", "somewhere", "place") or i == 0):
+        items[i].become("adj")
+    if items[i].low == "to swap" or items[i].low == "for swap":
+        return
+
+
+def _look(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("looked", "look") and _family(items, i + 1) in ("sign", "hedge", "neg", "stop", "adj"):
+        items[i].become("light")
+
+
+def _is_a(items: Sequence[Item], i: int) -> None:
+    """Settle "isnt", "is a", "are": a new name only before a genus or an unknown epithet."""
+    nxt = items[i + 1] if i + 1 < len(items) else None
+    if nxt is None or nxt.family not in ("taxon", "ambiguous", "word") or (nxt.family == "word" and (len(nxt.low) < 5 or i == 0)):
+        item = items[i]
+        if item.low == "isnt":
+            item.become("neg", "not")
+        elif item.low in ("is a", "is an", "must be", "is now", "is really", "is actually", "are really", "are actually"):
+            item.family, item.meaning = ("plan", "must be") if item.low == "must be" else ("light", "is")
+        elif item.low == "named" and nxt is None:
+            item.family = "word"
+        elif item.low in ("id", "re-id"):
+            item.family = "word"
+
+
+def _give(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("gave", "give", "given") and _family(items, i + 1) == "pron" and any(
+        one.low in ("water", "a drink", "drink", "feed", "a feed", "soak", "a good soak", "good soak", "splash", "a splash", "spray", "a quarter turn", "turn", "mist", "wash") or one.means("act", "watered", "fed", "treated", "misted") for one in items[i + 1 : i + 8]
+    ):
+        items[i].family = "stop"
+    elif items[i].low in ("gave", "give", "given") and any(one.family == "act" and one.meaning in ("watered", "fed", "misted", "treated", "turned", "washed") for one in items[i + 1 : i + 9]) and not any(
+        one.family == "person" for one in items[i + 1 : i + 9]
+    ):
+        items[i].family = "stop"
+
+
+def _sent(items: Sequence[Item], i: int) -> None:
+    """Settle "came", "come": new plants, unless a direction follows."""
+    if items[i].low in ("came", "come") and _low(items, i + 1) in ("in", "out", "inside", "back", "off", "on", "into", "to"):
+        if _low(items, i + 1) == "off" or _low(items, i + 1) == "on":
+            items[i].family = "word"
+
+
+def _flat(items: Sequence[Item], i: int) -> None:
+    """Settle short signs that are also adjectives before a noun ("the fat one", "yellow pot")."""
+    if _family(items, i + 1) == "plants" and _family(items, i - 1) in ("det", "adj") and items[i].sense("adj"):
+        items[i].become("adj")
+
+
+def _heads(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("tall", "across", "wide") and not any(one.family in ("amount", "number") for one in items[max(0, i - 2) : i + 3]):
+        other = items[i].sense("adj") or items[i].sense("prep")
+        if other:
+            items[i].become(other.family, other.meaning)
+        else:
+            items[i].family = "word"
+
+
+def _climate(items: Sequence[Item], i: int) -> None:
+    """Settle min, max, low, high, hit, set …: a thermometer only beside a number."""
+    near = [one.family for one in items[i + 1 : i + 4]]
+    if not any(f in ("number", "amount", "ratio", "range", "sizes", "climate", "dose", "slash") for f in near) and not (i and items[i - 1].family in ("number", "amount")):
+        one = items[i]
+        if one.meaning in ("forecast", "frost"):
+            return
+        other = next((s for s in one.senses if s.family not in ("climate",)), None)
+        if other is not None:
+            one.become(other.family, other.meaning)
+        elif one.meaning != "at" or one.low not in ("therm", "temp", "temps", "temperature"):
+            one.family = "word"
+    elif items[i].low in ("hit", "set", "reached", "low", "high", "went to", "down to") and near and near[0] not in ("number", "amount", "prep", "light", "stop", "climate", "range", "approx"):
+        items[i].family = "word"
+
+
+_BY_WORD: dict[str, Rule] = {
+    "clean": _clean, "dry": _dry, "wet": _wet, "got": _got, "had": _got, "took": _took, "take": _took, "taking": _took, "taken": _took,
+    "split": _split, "stuck": _stuck, "sticking": _stuck, "stick": _stuck, "up": _up, "scale": _scale, "scales": _scale, "snapped": _snapped,
+    "free from": _free_from, "lift": _lift, "rest": _rest, "the rest": _rest, "water": _water, "heat": _heat, "heats": _heat,
+    "root": _root, "roots": _root, "pot": _pot, "pots": _pot, "spare": _offered, "spares": _offered, "looked": _look, "look": _look, "isnt": _is_a,
+    "is a": _is_a, "is an": _is_a, "must be": _is_a, "is now": _is_a, "is really": _is_a, "is actually": _is_a, "named": _is_a, "id": _is_a, "are actually": _is_a, "are really": _is_a, "re-id": _is_a,
+    "gave": _give, "give": _give, "given": _give, "came": _sent, "come": _sent, "flat": _flat, "fat": _flat, "yellow": _flat, "damaged": _flat, "tall": _heads, "across": _heads, "wide": _heads,
+    "pull": _needs_offsets, "pulled": _needs_offsets, "pulling": _needs_offsets, "sep": _needs_offsets, "removed": _needs_offsets, "separated": _needs_offsets,
+    "separate": _needs_offsets, "separating": _needs_offsets, "detached": _needs_offsets, "pulled off": _needs_offsets, "took off": _needs_offsets, "taking off": _needs_offsets, "take off": _needs_offsets,
+}  # fmt: skip
+
+
+def resolve(items: Sequence[Item]) -> None:
+    """Settle every colliding word of a note, in place, left to right."""
+    for i, one in enumerate(items):
+        rule = _BY_WORD.get(one.low)
+        if rule is not None and one.family not in ("place", "nickname", "lot", "person", "date"):
+            rule(items, i)
+        if one.family == "climate":
+            _climate(items, i)

@@ -1,0 +1,209 @@
+"""Corrections: undo, "no that was 5 not 4", "i meant 215", "put that on sunday"."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bot.notes.amounts import Amount
+from bot.notes.clauses import Clause, flow, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import PESTS, Entry, Selection
+from bot.notes.selections import gather
+from bot.notes.subjects import Phrase, Subjects
+from bot.notes.talk import Talk
+
+UNDO = (
+    ("undo",), ("scrap", "that"), ("scratch", "that"), ("delete", "that"), ("cancel", "that"), ("ignore", "that"), ("scrap", "the"), ("scrap", "last"), ("delete", "last"), ("delete", "the", "last"), ("ignore", "last"), ("ignore", "the", "last"),
+    ("forget", "that"), ("forget", "the", "last"), ("take", "that", "back"), ("remove", "that"), ("take", "back"), ("strike", "that"), ("that", "was", "wrong"), ("never", "mind", "that"), ("wrong", "note"), ("delete",), ("revert",), ("forget", "last"), ("cancel", "last"), ("undo",), ("ignore", "my"), ("scratch", "the"), ("scrap", "it"), ("nope", "undo"), ("no", "undo"),
+)  # fmt: skip
+LEADS = (
+    ("no", "that", "was"), ("no", "it", "was"), ("no", "i", "meant"), ("no", "make", "it"), ("no", "make", "that"), ("i", "meant"), ("meant",), ("make", "that"), ("make", "it"), ("should", "be"), ("should", "have", "been"), ("should", "read"), ("that", "should", "be"), ("that", "should", "have", "been"), ("it", "should", "be"), ("it", "should", "have", "been"),
+    ("correction",), ("sorry", "i", "meant"), ("sorry", "that", "was"), ("sorry", "it", "was"), ("oops", "that", "was"), ("oops", "i", "meant"), ("oops", "it", "was"), ("change", "that", "to"), ("change", "it", "to"), ("that", "was"), ("it", "was"), ("not",), ("put", "that", "on"), ("put", "that", "down", "for"), ("put", "that", "as"), ("put", "it", "on"), ("move", "that", "to"), ("date", "that"), ("that", "is"), ("thats",), ("those", "were"), ("they", "were"), ("wrong", "number"), ("sorry",), ("oops",), ("no", "those", "were"), ("no", "they", "were"), ("actually", "it", "was"), ("actually", "that", "was"), ("actually",), ("no", "only"), ("no", "wait"), ("no",), ("change", "to"), ("edit",), ("wait",), ("typo",), ("that", "watering", "was"), ("that", "feed", "was"), ("wrong", "one"), ("wrong", "date"), ("wrong", "tray"), ("wrong", "bench"),
+)  # fmt: skip
+SURE_LEADS = frozenset(one for one in LEADS if one not in {("not",), ("no",), ("sorry",), ("oops",), ("actually",), ("they", "were"), ("wait",), ("no", "only"), ("thats",), ("that", "is"), ("it", "was"), ("those", "were"), ("that", "was"), ("edit",), ("meant",), ("should", "be"), ("make", "it"), ("move", "that", "to"), ("put", "it", "on")})
+
+
+def read(words: list[str], talk: Talk) -> bool:
+    """Write the correction a note makes; False where it makes none."""
+    if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk):
+        return True
+    lead = next((one for one in LEADS if tuple(words[: len(one)]) == one), None)
+    contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
+    if lead == ("meant",) and words[1:2] == ["to"]:
+        return False
+    if lead == ("i", "meant") and words[2:3] == ["to"] and not any(one.family == "number" for one in talk.items[2:4]):
+        return False
+    if lead is None and not (contrast and _was_contrast(words)):
+        return False
+    if lead is not None and lead not in SURE_LEADS and not contrast:
+        return _weak(lead, words, talk)
+    return _fix(words, lead or (), talk)
+
+
+def _was_contrast(words: list[str]) -> bool:
+    """Return whether a note contrasts two values: "yesterdays min was 2 not 12", "min was 2 not 12"."""
+    if "not" not in words:
+        return False
+    i = words.index("not")
+    if "was" in words[:i] or "were" in words[:i]:
+        after = words[i + 1 : i + 3]
+        return bool(after) and (after[0][:1].isdigit() or after[0] in ("yesterday", "today", "sunday", "monday"))
+    return i >= 1 and i + 1 < len(words) and words[i - 1].isdigit() and words[i + 1].isdigit() and len(words) <= 5
+
+
+def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
+    """Take a weak opening ("that was …", "make it …") only where a value is all that follows."""
+    rest = [one for one in talk.items if one.start >= 0][len(lead) :]
+    families = {one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")}
+    if lead in (("that", "was"), ("it", "was"), ("make", "it"), ("should", "be"), ("those", "were"), ("they", "were"), ("no", "only"), ("that", "is"), ("move", "that", "to"), ("put", "it", "on")) and families and families <= {"number", "date", "taxon", "place", "numbered", "somewhere", "nickname", "lot", "sowing", "range", "product", "amount", "potsize"}:
+        return _fix(words, lead, talk)
+    return False
+
+
+def _undo(words: list[str], talk: Talk) -> bool:
+    lead = next((one for one in UNDO if tuple(words[: len(one)]) == one), None)
+    if lead is None or (lead == ("delete",) and len(words) > 4):
+        return False
+    if words[:2] == ["cancel", "that"] and "reminder" in words:
+        return False
+    signs = [one for one in talk.items if one.family == "sign"]
+    acts = [one for one in talk.items if one.family == "act"]
+    which = _selection(talk, skip=len(lead))
+    if which is not None and which.refer is not None:
+        which = None
+    sign = signs[0].meaning if signs else None
+    act = acts[0].meaning if acts and not signs else None
+    if sign is None and act is None and any(one.family == "nowater" for one in talk.items):
+        act = None
+    talk.add(Entry("fix", what="undo", sign=sign, act=act, which=which), (0, len(talk.text)))
+    talk.rules.append("correction: undo")
+    return True
+
+
+def _ran_out(words: list[str], talk: Talk) -> bool:
+    if "used" not in words:
+        return False
+    i = words.index("used")
+    used = next((one for one in talk.items if one.family == "potsize" and one.start > 0 and _word_index(talk, one) > i), None)
+    if used is None:
+        return False
+    elements = flow(talk.items, Subjects(talk.items, talk.names, talk.text))
+    last = next((one for one in elements if is_phrase(one) and one.fields.get("refer") in ("last", "rest")), None)
+    talk.add(Entry("fix", what="value", to=used.value, field="pot_cm", which=last.selection() if last else None), (0, len(talk.text)))
+    talk.rules.append("correction: another pot size")
+    return True
+
+
+def _word_index(talk: Talk, one: Item) -> int:
+    return sum(len(other.low.split()) for other in talk.items if other.start < one.start)
+
+
+def _by_mistake(words: list[str], talk: Talk) -> bool:
+    """Read "… so they all got fed too": something to add to the last entry."""
+    low = " ".join(words)
+    if not ("too" in words or "as well" in low or "by mistake" in low) or not ("they" in words or "those" in words or "it" in words):
+        return False
+    if not any(cue in low for cue in ("they all got", "they got", "got fed too", "so they", "it got", "those got")):
+        return False
+    act = [one for one in talk.items if one.family == "act"]
+    if not act:
+        return False
+    talk.add(Entry("fix", what="add", to=act[-1].meaning), (0, len(talk.text)))
+    talk.rules.append("correction: add")
+    return True
+
+
+def _fix(words: list[str], lead: tuple[str, ...], talk: Talk) -> bool:
+    cut = words.index("not") if "not" in words and words[0] != "not" else len(words)
+    if words[0] == "not" and "but" in words:
+        start = words.index("but") + 1
+        kept = _after_words(talk, start, len(words))
+    else:
+        kept = _after_words(talk, len(lead), cut)
+    entry = _entry(kept, talk, words)
+    if entry is None:
+        return False
+    talk.add(entry, (0, len(talk.text)))
+    talk.rules.append(f"correction: {entry.what}")
+    return True
+
+
+def _after_words(talk: Talk, first: int, last: int) -> list[Item]:
+    out, seen = [], 0
+    for one in talk.items:
+        n = len(one.low.split())
+        if seen + n > first and seen < last:
+            out.append(one)
+        seen += n
+    return out
+
+
+def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
+    climate = next((one for one in talk.items if one.family == "climate" and one.meaning in ("min", "max", "at", "set", "rh")), None)
+    dates = [one for one in kept if one.family == "date"]
+    numbers = [one for one in kept if one.family in ("number",) and one.value is not None]
+    amounts = [one for one in kept if one.family == "amount" and isinstance(one.value, Amount)]
+    if climate is not None and (numbers or amounts):
+        value = float(numbers[0].value) if numbers else amounts[0].value.value
+        day = talk.day(next(one for one in talk.items if one.family == "date").value, False) if any(one.family == "date" for one in talk.items) else None
+        field = climate.meaning if climate.meaning == "rh" else f"{climate.meaning}_c"
+        return Entry("fix", what="value", to=_number(talk.celsius(value, "")), field=field, when=day.on if day else None)
+    if dates and not numbers:
+        day = talk.day(dates[0].value, False)
+        if day is None:
+            talk.ask("when", "there is no such day", hard=True)
+            return Entry("remark", text=talk.text)
+        return Entry("fix", what="when", to=day.on.isoformat())
+    acts = [one for one in kept if one.family == "act"]
+    product = [one for one in kept if one.family == "product"]
+    if product and not acts:
+        return Entry("fix", what="product", to=product[0].low)
+    pots = [one for one in kept if one.family == "potsize"]
+    if pots:
+        return Entry("fix", what="value", to=_number(pots[0].value), field="pot_cm")
+    if amounts and not acts:
+        unit = amounts[0].value.unit
+        return Entry("fix", what="value", to=_number(amounts[0].value.value), field={"cm": "pot_cm", "ml": "ml", "l": "litres", "minutes": "minutes"}.get(unit))
+    if acts:
+        return Entry("fix", what="act", to=acts[0].meaning)
+    signs = [one for one in kept if one.family == "sign"]
+    selection = _kept_selection(kept, talk)
+    if numbers and (selection is None or set(selection) <= {"labels", "count"}):
+        return _numeric(numbers, selection, words, talk)
+    if selection:
+        return Entry("fix", what="which", to=Selection(**selection))
+    if signs:
+        return Entry("fix", what="value", to=signs[0].meaning, field="sign")
+    return None
+
+
+def _numeric(numbers: list[Item], selection: dict[str, Any] | None, words: list[str], talk: Talk) -> Entry:
+    value = numbers[0].value
+    several = len(numbers) > 1
+    meant = "meant" in words or "number" in words or "label" in words or numbers[0].meaning == "label"
+    if several or value >= 100 or (meant and "not" not in words and value > 12) or (meant and value > 20):
+        return Entry("fix", what="which", to=Selection(labels=tuple(str(int(one.value)) for one in numbers)))
+    return Entry("fix", what="count", to=_number(value))
+
+
+def _kept_selection(kept: list[Item], talk: Talk) -> dict[str, Any] | None:
+    elements = flow(kept, Subjects(kept, talk.names, talk.text))
+    phrases: list[Phrase] = [one for one in elements if is_phrase(one)]
+    if not phrases:
+        return None
+    for one in phrases:
+        one.bare = False
+    said = gather(Clause(before=list(phrases)), talk, None)
+    return said.sets[0] if said.sets else None
+
+
+def _selection(talk: Talk, skip: int) -> Selection | None:
+    fields = _kept_selection(_after_words(talk, skip, 10_000), talk)
+    return Selection(**fields) if fields else None
+
+
+def _number(value: float) -> float | int:
+    return int(value) if float(value).is_integer() else value
+
+
+__all__ = ["PESTS", "read"]

@@ -1,0 +1,113 @@
+"""The words of one collection: its places, nicknames, lots, people and sowings as phrases the reader can match."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from functools import lru_cache
+
+from bot.care.names import Names
+from bot.notes.lexicon import Phrase, Sense, split_words
+
+QUARANTINE = (
+    "q shelf", "quarantine shelf", "the q shelf", "quarantine bench", "q bench", "q", "quarantine", "the sick bay", "sick bay", "iso shelf",
+    "isolation shelf", "iso", "naughty corner", "holding", "holding shelf", "queue shelf", "q-shelf", "quarentine shelf", "isolation bench",
+)  # fmt: skip
+SYNONYMS = {
+    "gh": "greenhouse", "glasshouse": "greenhouse", "glass house": "greenhouse", "outside": "outdoors", "cill": "sill", "windowsill": "sill",
+    "window sill": "sill", "window cill": "sill", "prop": "propagator", "heated prop": "heated propagator", "inside": "indoors", "house": "greenhouse",
+    "benches": "bench", "frames": "frame", "shelves": "shelf", "trays": "tray", "cold frame": "frame", "raised beds": "raised bed",
+    "the sun": "sun", "full sun": "sun", "tunnel": "polytunnel", "poly": "polytunnel", "hot box": "hotbox",
+}  # fmt: skip
+NUMBER_WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_GENERIC = frozenset(("bench", "tray", "frame", "shelf", "sill", "the", "house", "heated", "top", "spare", "room", "q", "outdoors", "cold", "north", "south", "east", "west", "left", "right", "back", "front", "box", "lot", "bay", "warm", "end", "first", "second", "old", "new", "big", "little"))
+NO_LEARNT = frozenset(("seed", "seeds", "offsets", "water", "window", "table", "rack", "side", "garden", "corner", "row", "bed", "light", "lights", "of", "by", "door", "in", "on"))
+
+
+class Index:
+    """The phrases of one collection, by first word, longest first, and the place that words stand for."""
+
+    def __init__(self, names: Names) -> None:
+        self.names = names
+        self.places = {place.lower(): place for place in names.places}
+        gathered: dict[tuple[str, ...], list[Sense]] = {}
+        for form, sense in self._forms():
+            words = split_words(form)
+            if words and sense not in gathered.setdefault(words, []):
+                gathered[words].append(sense)
+        first: dict[str, list[Phrase]] = {}
+        for words, senses in gathered.items():
+            first.setdefault(words[0], []).append(Phrase(words, tuple(senses)))
+        self.first = {word: tuple(sorted(many, key=lambda one: -len(one.words))) for word, many in first.items()}
+        self.words = tuple(sorted({word for many in self.first.values() for one in many for word in one.words if len(one.words) == 1 and len(word) >= 4}))
+
+    def _forms(self) -> Iterator[tuple[str, Sense]]:
+        yield from self._place_forms()
+        for nickname in self.names.nicknames:
+            yield nickname, Sense("nickname", nickname)
+            if nickname.lower().startswith("the "):
+                yield nickname[4:], Sense("nickname", nickname)
+            else:
+                yield f"the {nickname}", Sense("nickname", nickname)
+        people = {one.lower() for one in self.names.people}
+        for key, others in self.names.lots.items():
+            sense = Sense("lot", key)
+            for noun in ("lot", "box", "parcel", "batch", "plants", "haul"):
+                yield f"{key} {noun}", sense
+                yield f"the {key} {noun}", sense
+                yield f"{key}'s {noun}", sense
+                yield f"{key}s {noun}", sense
+            yield f"lot {key}", sense
+            for other in others:
+                yield other, sense
+                yield other.removeprefix("the "), sense
+            if not key.isdigit() and key.lower() not in people:
+                yield key, sense
+        for person in self.names.people:
+            yield person, Sense("person", person.lower())
+        for code in self.names.sowings:
+            yield code, Sense("sowing", code)
+
+    def _place_forms(self) -> Iterator[tuple[str, Sense]]:
+        counted = Counter(word for place in self.names.places for word in split_words(place))
+        for place in self.names.places:
+            sense = Sense("place", place)
+            words = split_words(place)
+            yield place, sense
+            if len(words) == 2 and words[1].isdigit() and int(words[1]) < len(NUMBER_WORDS):
+                yield f"{words[0]} {NUMBER_WORDS[int(words[1])]}", sense
+            for word in words if len(words) > 1 else ():
+                if counted[word] == 1 and word not in _GENERIC and word not in NO_LEARNT and word.isalpha() and len(word) > 2:
+                    yield word, sense
+        shelf = next((p for p in self.names.places if any(w in ("q", "quarantine", "isolation", "iso") for w in split_words(p))), None)
+        if shelf is not None:
+            for form in QUARANTINE:
+                if form not in ("q", "quarantine", "iso", "holding"):
+                    yield form, Sense("place", shelf)
+
+    def place(self, words: str) -> str:
+        """Return the known place that `words` mean, or the words themselves."""
+        low = words.lower().removeprefix("the ")
+        low = SYNONYMS.get(low, low)
+        if low in self.places:
+            return self.places[low]
+        holders = [place for key, place in self.places.items() if low in split_words(key)]
+        return holders[0] if len(holders) == 1 and len(low) > 1 and low not in ("bench", "tray", "frame", "shelf") else low
+
+    def numbered(self, noun: str, number: str) -> str:
+        """Return the place "noun number" as the collection writes it, or as said."""
+        said = f"{SYNONYMS.get(noun, noun)} {number}"
+        return self.places.get(said.lower(), said)
+
+
+@lru_cache(maxsize=64)
+def _cached(places: tuple[str, ...], nicknames: tuple[tuple[str, str], ...], lots: tuple[tuple[str, tuple[str, ...]], ...], people: tuple[str, ...], sowings: tuple[str, ...], labels: tuple[int, int] | None, genera: tuple[str, ...]) -> Index:
+    return Index(Names(places, dict(nicknames), dict(lots), people, sowings, labels, genera))
+
+
+def index(names: Names) -> Index:
+    """Return the index of a collection's names; equal names give the same index."""
+    return _cached(
+        names.places, tuple(names.nicknames.items()), tuple((key, tuple(others)) for key, others in names.lots.items()),
+        names.people, names.sowings, names.labels, names.genera,
+    )  # fmt: skip

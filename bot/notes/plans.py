@@ -1,0 +1,207 @@
+"""What lies ahead: reminders, holds, standing rules, and what was only meant to be done."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+
+from bot.notes.amounts import Amount
+from bot.notes.calendar import DatePhrase
+from bot.notes.clauses import Clause, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import Entry, Selection
+from bot.notes.selections import gather
+from bot.notes.talk import Talk
+
+CONDITIONS = ("if", "unless", "provided", "as long as", "so long as", "when", "once", "as soon as")
+
+
+def is_ahead(phrase: DatePhrase) -> bool:
+    """Return whether a date phrase can only lie ahead."""
+    if phrase.part in ("ahead", "next", "week_after"):
+        return True
+    if phrase.kind in ("week", "period") and phrase.days > 0:
+        return True
+    return phrase.kind == "offset" and phrase.days > 0
+
+
+def is_behind(phrase: DatePhrase) -> bool:
+    """Return whether a date phrase can only lie behind."""
+    return phrase.part in ("last", "before_last", "last_week") or phrase.days < 0 or phrase.kind == "year"
+
+
+def planned(clause: Clause, talk: Talk) -> bool:
+    """Return whether a clause with an act is a plan: future words, a day ahead, or a bare verb with a day."""
+    head = clause.head
+    assert head is not None
+    if clause.has("plan") is not None or clause.has("remind") is not None:
+        plan = clause.has("plan") or clause.has("remind")
+        return plan is not None and (plan.start < head.end or head.form == "base" or plan.low in ("due", "next job"))
+    day = clause.has("date")
+    if day is None:
+        return _next_in(clause) is not None
+    phrase: DatePhrase = day.value
+    if is_ahead(phrase):
+        return True
+    if head.form == "past" or is_behind(phrase):
+        return False
+    if head.form in ("base", "noun") and phrase.kind in ("weekday", "day", "month", "weekend", "season") and not phrase.part == "last":
+        if head.form == "noun" and head.meaning not in ("inspected", "watered", "released", "treated", "photographed", "fed"):
+            return False
+        if phrase.kind == "day" and phrase.year:
+            found = talk.day(phrase, False)
+            return found is not None and found.on > talk.today
+        if head.form == "noun" and head.low in ("first water", "last water", "watering", "final water", "last watering"):
+            return False
+        return not (clause.link == "" and False)
+    return head.form == "base" and phrase.kind == "eve" and phrase.name in ("tonight", "tonite")
+
+
+def _next_in(clause: Clause) -> int | None:
+    """Return the days of "next in 7", "again in 10 days"."""
+    elements = clause.elements()
+    for i, one in enumerate(elements):
+        if is_phrase(one) and one.prep == "on" and one.bare and i and isinstance(elements[i - 1], Item) and elements[i - 1].low in ("next", "again"):
+            return int(one.fields["labels"][0])
+    return None
+
+
+def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
+    """Return (due, approximate) of a plan."""
+    elements = clause.elements()
+    for one in elements:
+        if isinstance(one, Item) and one.family == "date" and not one.used:
+            if clause.has("till") is not None and clause.has("till").end <= one.start and False:
+                continue
+            found = talk.day(one.value, True)
+            one.used = True
+            if found is None:
+                talk.ask("when", "there is no such day", hard=True)
+                return None, False
+            return found.on, found.approx
+    for i, one in enumerate(elements):
+        before = elements[i - 1] if i else None
+        if isinstance(one, Item) and one.family == "amount" and isinstance(one.value, Amount) and isinstance(before, Item) and before.low in ("in", "after", "within", "for", "every"):
+            if one.value.unit == "minutes":
+                one.used = True
+                return talk.now.replace(tzinfo=None) + timedelta(minutes=one.value.value), False
+            if one.value.unit == "days" and before.low != "for":
+                one.used = True
+                return talk.today + timedelta(days=round(one.value.value)), False
+    days = _next_in(clause)
+    if days is not None:
+        for one in clause.phrases():
+            if one.bare and one.prep == "on":
+                one.used = True
+        return talk.today + timedelta(days=days), False
+    return None, False
+
+
+def condition(clause: Clause, talk: Talk) -> str | None:
+    """Return the words of a condition ("if clear") in a clause, and mark them read."""
+    elements = clause.elements()
+    for i, one in enumerate(elements):
+        if isinstance(one, Item) and one.family in ("cond", "once") or (isinstance(one, Item) and one.low == "when" and i > 0):
+            rest = elements[i:]
+            for other in rest:
+                other.used = True
+            return talk.text[one.start : max(e.end for e in rest)].strip(" ,.;")
+    return None
+
+
+def reminder(clause: Clause, talk: Talk) -> None:
+    """Write a plan as a reminder."""
+    head = clause.head
+    assert head is not None
+    cond = condition(clause, talk)
+    due, approx = due_of(clause, talk)
+    act = head.meaning if head.family == "act" else None
+    sign = head.meaning if head.family == "sign" else None
+    for one in clause.phrases():
+        if one.fields.get("labels") and one.prep == "on" and False:
+            one.used = True
+    said = gather(clause, talk, act)
+    which = said.selections()[0] if said.sets else None
+    if due is None and cond is None and clause.has("plan") is not None and clause.has("plan").low in ("need", "needs", "wants", "need to", "want", "ready for", "due", "must", "could do with", "due for", "needs to") and act is not None:
+        due = talk.today
+    repeat = next((one for one in clause.elements() if isinstance(one, Item) and one.low == "every"), None)
+    every = None
+    if repeat is not None:
+        amount = next((one for one in clause.every("amount") if one.value and isinstance(one.value, Amount) and one.value.unit == "days"), None)
+        every = round(amount.value.value) if amount else None
+    text = None if act else talk.text[clause.span()[0] : clause.span()[1]].strip()
+    entry = Entry("reminder", act=act, sign=sign if act is None else None, text=text, due=due, approx=approx, cond=cond, which=which, every_days=every)
+    talk.add(entry, clause.span())
+    talk.rules.append(f"reminder: {act or sign} due {due}")
+    for one in clause.every("plan") + clause.every("remind"):
+        one.used = True
+
+
+def hold(clause: Clause, talk: Talk) -> None:
+    """Write "no water till …" as a hold: until a day, for a time, or under a condition."""
+    elements = clause.elements()
+    until: date | None = None
+    cond: str | None = None
+    till = clause.has("till")
+    day = next((one for one in clause.every("date") if not one.used), None)
+    if day is not None and (till is None or day.start > till.start):
+        found = talk.day(day.value, True)
+        day.used = True
+        if found is None:
+            talk.ask("when", "there is no such day", hard=True)
+        else:
+            until = found.on
+    elif till is not None or clause.has("cond") is not None or clause.has("once") is not None:
+        start = till or clause.has("cond") or clause.has("once")
+        assert start is not None
+        words, ends = [], start.end
+        for one in elements:
+            if one.start >= start.start and not (isinstance(one, Item) and one.family in ("colon",)) and not (is_phrase(one) and "labels" in one.fields and not one.bare):
+                if isinstance(one, Item) and one.family == "colon":
+                    break
+                words.append(one)
+                ends = one.end
+        for one in words:
+            one.used = True
+        cond = talk.text[start.start : ends].strip(" ,.;:")
+    else:
+        amount = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "days"), None)
+        if amount is not None:
+            amount.used = True
+            until = talk.today + timedelta(days=round(amount.value.value))
+        else:
+            cond = "until told otherwise"
+    said = gather(clause, talk, None)
+    sets: list[Selection | None] = list(said.selections()) or [None]
+    for which in sets:
+        talk.add(Entry("hold", until=until, cond=cond, which=which), clause.span())
+    talk.rules.append(f"hold: until {until or cond}")
+    for which in sets:
+        if which is None and not talk.settled:
+            talk.ask("which", "hold water for which plants?")
+        elif which is not None and which.words is not None:
+            talk.ask("which", "only a person can say which", hard=which.words.isdigit())
+        elif which is not None and (which.count is not None) and not said.whole and not which.labels:
+            talk.ask("which", "a part of a set")
+
+
+def drying(clause: Clause, talk: Talk) -> None:
+    """Write the hold that "dry 2 wks", "dry the roots till sat" carries, right after its event."""
+    till = clause.has("till")
+    amount = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "days" and not one.used), None)
+    until: date | None = None
+    if till is not None:
+        day = clause.has("date")
+        if day is not None:
+            found = talk.day(day.value, True)
+            until = found.on if found else None
+            day.used = True
+        till.used = True
+    elif amount is not None:
+        amount.used = True
+        until = talk.today + timedelta(days=round(amount.value.value))
+    if until is not None:
+        talk.add(Entry("hold", until=until), clause.span())
+
+
+__all__ = ["condition", "drying", "due_of", "hold", "is_ahead", "is_behind", "planned", "reminder", "replace"]

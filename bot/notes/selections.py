@@ -1,0 +1,201 @@
+"""From the noun phrases of a clause to one selection: what narrows, what is a destination, what is a part of a set."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot.notes.clauses import Clause, Element, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import Selection
+from bot.notes.subjects import Phrase
+from bot.notes.talk import Talk
+
+LISTS = ("labels", "nicknames", "taxa", "places", "lots", "sowings")
+COUNTED_ACTS = frozenset(
+    "acquired given offered offsets_taken cutting_taken divided sown germinated pricked_out rooted failed united potted set_to_dry seed_harvested seed_soaked isolated grafted washed discarded".split()
+)
+NAMED_ACTS = frozenset("repotted unpotted photographed labelled label_lost named died inspected moved found_alive pollinated root_pruned turned missing released treated grafted top_dressed".split())
+
+
+@dataclass(slots=True)
+class Said:
+    """What the phrases of a clause add up to."""
+
+    sets: list[dict[str, Any]] = field(default_factory=list)  # several where a union crosses fields
+    to: list[Phrase] = field(default_factory=list)
+    source: list[Phrase] = field(default_factory=list)
+    whole: bool = False
+    unsure: bool = False
+    part: bool = False
+    pieces: int | None = None
+
+    def selections(self) -> list[Selection]:
+        """Return the selections, one for each member of a union over fields."""
+        return [Selection(**one) for one in self.sets if one]
+
+
+def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
+    """Return what the clause's phrases select, for an act (or None for a finding)."""
+    said = Said()
+    elements = clause.elements()
+    phrases = [one for one in elements if is_phrase(one) and not one.used]
+    taken: list[Selection] = []
+    previous: Phrase | None = None
+    for phrase in phrases:
+        phrase.used = True
+        if phrase.out:
+            taken += _exceptions(phrase)
+            continue
+        role = _role(phrase, act, said, clause)
+        if role == "to":
+            said.to.append(phrase)
+        elif role == "from":
+            said.source.append(phrase)
+        elif role == "set":
+            settle(phrase, clause, talk, act, phrases)
+            _join(said, phrase, previous, _between(elements, previous, phrase))
+            previous = phrase
+    if taken:
+        if not said.sets:
+            said.sets.append({})
+        said.sets[-1]["excluded"] = tuple(taken)
+    for one in said.sets:
+        _tidy(one)
+    said.sets = [one for one in said.sets if one]
+    return said
+
+
+def _exceptions(phrase: Phrase) -> list[Selection]:
+    fields = dict(phrase.fields)
+    if phrase.spelled and "labels" in fields:
+        fields["count"] = int(fields.pop("labels")[0])
+    return [Selection(**fields)] if fields else []
+
+
+def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
+    fields = phrase.fields
+    place = bool(fields.keys() & {"places"}) or ("words" in fields and len(fields) == 1)
+    if phrase.prep == "to":
+        if act in ("moved", "given", "pricked_out", "potted", "repotted", "isolated", "released", "divided", "set_to_dry", "sown"):
+            if act == "divided" and "count" in fields:
+                return "set"
+            return "to"
+        return "set"
+    if phrase.prep == "from" and act in ("acquired", "moved", "offsets_taken", "cutting_taken", "released", "seed_harvested", "sown", "isolated", "germinated"):
+        if act in ("offsets_taken", "cutting_taken", "seed_harvested"):
+            return "set"
+        return "from" if not (act == "moved" and not said.sets) else "from"
+    if phrase.prep == "on" and act in ("pricked_out", "potted", "set_to_dry", "sown") and place and clause.head is not None and phrase.start > clause.head.start and (said.sets or act in ("set_to_dry", "sown")):
+        return "to"
+    return "set"
+
+
+def _between(elements: Sequence[Element], one: Phrase | None, other: Phrase) -> list[str]:
+    if one is None:
+        return []
+    first, last = elements.index(one), elements.index(other)
+    return [e.low for e in elements[first + 1 : last] if isinstance(e, Item)]
+
+
+def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str]) -> None:
+    """Add a phrase: narrow the set, lengthen a list, or begin another member of a union."""
+    fields = {key: value for key, value in phrase.fields.items()}
+    said.whole = said.whole or phrase.whole
+    if not said.sets:
+        said.sets.append(fields)
+        return
+    now = said.sets[-1]
+    listed = any(low in (",", "and", "&", "+", "n", "plus", "/", "also", "as well as") for low in between)
+    shared = [key for key in LISTS if key in now and key in fields]
+    if shared and (len(fields) == 1 or set(fields) == set(now)) and not ("count" in now or "count" in fields):
+        for key in shared:
+            now[key] = tuple(dict.fromkeys((*now[key], *fields[key])))
+        for key, value in fields.items():
+            now.setdefault(key, value)
+        return
+    if shared or (listed and phrase.prep is None and previous is not None and not _narrows(fields, now)):
+        said.sets.append(fields)
+        return
+    for key, value in fields.items():
+        if key == "words" and "words" in now:
+            now[key] = f"{now[key]} {value}"
+        elif key == "count" and "count" in now:
+            continue
+        else:
+            now.setdefault(key, value)
+
+
+def _narrows(fields: dict[str, Any], now: dict[str, Any]) -> bool:
+    """Return whether a listed phrase still narrows the set before it ("tray 3, the rebutias"): a count or "all" alone does."""
+    return set(fields) <= {"count", "refer", "approx", "fraction", "state", "of"} or set(now) <= {"count", "refer", "approx", "of"}
+
+
+def _tidy(one: dict[str, Any]) -> None:
+    if one.get("refer") == "all" and one.keys() & {*LISTS, "pot_cm", "kind", "roots", "state"}:
+        one.pop("refer")
+        if one.get("count") is not None and one["count"] != one.get("of"):
+            pass
+    labels = one.get("labels")
+    if labels:
+        one["labels"] = tuple(dict.fromkeys(labels))
+
+
+def settle(phrase: Phrase, clause: Clause, talk: Talk, act: str | None, phrases: Sequence[Phrase]) -> None:
+    """Decide whether a bare number is a label or a count; where both fit and nothing tells, it becomes words to ask about."""
+    if not phrase.bare or "labels" not in phrase.fields:
+        return
+    number = phrase.fields["labels"][0]
+    verdict = _verdict(phrase, int(number), clause, talk, act, phrases)
+    if verdict == "count":
+        phrase.fields.pop("labels")
+        phrase.fields["count"] = int(number)
+    elif verdict == "unsure":
+        phrase.fields.pop("labels")
+        phrase.fields["words"] = number
+
+
+def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str | None, phrases: Sequence[Phrase]) -> str:
+    known = talk.names.names.labels
+    fits = known is None or known[0] <= number <= known[1]
+    if phrase.spelled or (not fits and phrase.prep != "on"):
+        return "count"
+    if act == "isolated" and phrase.prep == "on" and "restart" in (clause.head.low if clause.head else ""):
+        return "count"
+    if phrase.prep in ("on", "to", "for", "from", "with"):
+        return "label"
+    if number >= 100 or number == 0:
+        return "label" if number else "count"
+    elements = clause.elements()
+    place = elements.index(phrase)
+    following = elements[place + 1] if place + 1 < len(elements) else None
+    if is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
+        return "count"
+    if any("labels" in one.fields and not one.bare for one in phrases) or _labels_before(talk):
+        return "label"
+    if act in COUNTED_ACTS or (talk.counted and act != "photographed"):
+        return "count"
+    if any(one is not phrase and one.fields.keys() & {"lots", "sowings"} for one in phrases):
+        return "count"
+    if isinstance(following, Item) and following.family in ("light", "stop", "hedge", "sure") and following.low in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of"):
+        return "label"
+    if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
+        return "count"
+    head_first = clause.head is not None and clause.head.start < phrase.start
+    if act in NAMED_ACTS and head_first and number > 20:
+        return "label"
+    if act is None and head_first and number > 12:
+        return "label"
+    if act is not None and head_first and number > 60:
+        return "label"
+    if act is None and not head_first and number > 60:
+        return "label"
+    return "unsure"
+
+
+def _labels_before(talk: Talk) -> bool:
+    return any(one.which is not None and one.which.labels for one in talk.entries)
+
+
+__all__ = ["Said", "gather", "settle"]

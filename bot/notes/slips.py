@@ -1,0 +1,39 @@
+"""Typing slips: an unknown word that is nearly one of ours. A known word is never turned into another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cache
+
+from bot.notes.lexicon import load
+
+
+class Slips:
+    """Finds the nearest word for a slip, by edit distance (swapped letters count once), first letter kept for short words."""
+
+    def __init__(self, words: Iterable[str]) -> None:
+        self._by_letter: dict[str, list[str]] = {}
+        for word in words:
+            self._by_letter.setdefault(word[0], []).append(word)
+
+    def nearest(self, word: str) -> str | None:
+        """Return the one word that `word` is a slip of, or None where none or several are as near."""
+        if len(word) < 4 or not word.isalpha() or not word.isascii():
+            return None
+        from rapidfuzz import process  # noqa: PLC0415  only where a word is unknown
+        from rapidfuzz.distance import OSA  # noqa: PLC0415
+
+        allowed = 1 if len(word) < 8 else 2
+        choices: Sequence[str] = self._by_letter.get(word[0], [])
+        near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)
+        if not near and len(word) > 5 and word[1] in self._by_letter:
+            near = process.extract(word, self._by_letter[word[1]], scorer=OSA.distance, score_cutoff=1, limit=2)
+        if not near or (len(near) > 1 and near[0][1] == near[1][1] and near[0][0].rstrip("s") != near[1][0].rstrip("s")):
+            return None
+        return str(near[0][0])
+
+
+@cache
+def slips(language: str, names: tuple[str, ...]) -> Slips:
+    """Return the slip finder over a language's words and a collection's own."""
+    return Slips((*load(language).content, *names))

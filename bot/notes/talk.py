@@ -1,0 +1,96 @@
+"""What one note has said so far: its entries, its date, what is open, and what was not read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from bot.notes import dates
+from bot.notes.calendar import DatePhrase, Day
+from bot.notes.items import Item
+from bot.notes.naming import Index
+from bot.notes.reading import Entry, Selection
+
+RANK = {"ask": 3, "log_ask": 2, "log": 1}
+
+
+@dataclass(slots=True)
+class Settings:
+    """What a person has set that changes how a note is read."""
+
+    date_order: str = "dmy"
+    units: str = "metric"
+    hemisphere: str = "N"
+    language: str = "en"
+
+
+@dataclass(slots=True)
+class Talk:
+    """The state of one reading while its clauses are read in order."""
+
+    text: str
+    now: datetime
+    names: Index
+    settings: Settings
+    items: list[Item]
+    entries: list[Entry] = field(default_factory=list)
+    asks: list[tuple[str, str, str]] = field(default_factory=list)  # (decision, topic, why)
+    rules: list[str] = field(default_factory=list)
+    when: date | None = None
+    approx: bool = False
+    settled: bool = False  # a set has been named in this note
+    counted: bool = False  # a counted set came in or came off; parts of it need no question
+    last: Entry | None = None
+
+    @property
+    def today(self) -> date:
+        """Return the grower's day."""
+        return self.now.date()
+
+    def ask(self, topic: str, why: str, hard: bool = False) -> None:
+        """Leave a question open: `hard` where nothing may be written before it is answered."""
+        self.asks.append(("ask" if hard else "log_ask", topic, why))
+
+    def add(self, entry: Entry, span: tuple[int, int]) -> Entry:
+        """Write an entry, with the note's date where it happened on one."""
+        if entry.type in ("event", "finding", "measure", "climate", "skip") and entry.when is None and self.when is not None and not entry.forecast:
+            entry = replace(entry, when=None if self.when == self.today else self.when, approx=entry.approx or self.approx)
+        entry = replace(entry, span=span)
+        self.entries.append(entry)
+        self.last = entry
+        if entry.which is not None and entry.type != "remark":
+            self.settled = True
+        return entry
+
+    def remark(self, text: str, span: tuple[int, int], which: Selection | None = None) -> None:
+        """Keep words that change nothing."""
+        kept = text.strip().strip(",;:.-–()").strip()
+        self.entries.append(Entry("remark", text=kept or text.strip(), which=which, span=span))
+
+    def words(self, items: Iterable[Item]) -> str:
+        """Return the text that items cover."""
+        every = list(items)
+        return self.text[every[0].start : every[-1].end] if every else ""
+
+    def day(self, phrase: DatePhrase, ahead: bool) -> Day | None:
+        """Return the day a date phrase means here; a phrase our calendar does not know goes to dateparser."""
+        if phrase.kind == "eve":
+            if ahead or phrase.name in ("tonight", "tonite", "this") or self.now.hour >= 12:
+                return Day(self.today if ahead or self.now.hour >= 12 else self.today - timedelta(days=1))
+            return Day(self.today - timedelta(days=1))
+        if phrase.kind == "day" and phrase.part == "order" and self.settings.date_order == "mdy":
+            phrase = replace(phrase, day=phrase.month, month=phrase.day)
+        return dates.look_up(phrase, self.today, ahead, self.settings.hemisphere)
+
+    def celsius(self, value: float, unit: str) -> float:
+        """Return a temperature in °C; without a unit it is in the grower's own."""
+        if unit == "f" or (unit in ("", "degree") and self.settings.units == "imperial"):
+            return round((value - 32) * 5 / 9, 1)
+        return value
+
+
+def chosen(details: dict[str, Any]) -> dict[str, Any]:
+    """Return details without what was not said."""
+    return {key: value for key, value in details.items() if value is not None and value != ""}

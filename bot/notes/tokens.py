@@ -1,0 +1,48 @@
+"""A note's text cut into tokens with spans; no character passes unseen.
+
+    note    = { token | space }
+    token   = iso date | code ("s12") | number | word | dotted date | mark
+    number  = digits [ "." digits ]            a decimal comma is read later, where a unit follows ("4,5 cm")
+    word    = letters { ("'" | "-") letters }  the parts of a hyphened word that no list holds are read one by one
+    mark    = any other single character       the last branch: what is not known becomes a token too
+"""
+
+from __future__ import annotations
+
+import re
+from typing import NamedTuple
+
+_PATTERN = re.compile(
+    r"""(?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
+      | (?P<clock>\d{1,2}:\d{2}(?!\d))
+      | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})?(?!\d))
+      | (?P<slashed>\d{1,2}/\d{1,2}/\d{2,4}(?!\d))
+      | (?P<number>\d+(?:\.\d+)?)
+      | (?P<word>[^\W\d_]+(?:['’`\-][^\W\d_]+)*)
+      | (?P<arrow>->|→|=>|>)
+      | (?P<break>\n+|;|\.+|!+|…)
+      | (?P<mark>\S)""",
+    re.VERBOSE,
+)
+_QUOTES = str.maketrans("’`", "''")
+
+
+class Token(NamedTuple):
+    """One token: its kind, its text in lower case, and where it stands."""
+
+    kind: str
+    low: str
+    start: int
+    end: int
+
+
+def scan(text: str) -> list[Token]:
+    """Return the tokens of `text` in order; together with white space they cover it."""
+    tokens: list[Token] = []
+    for found in _PATTERN.finditer(text):
+        kind = found.lastgroup or "mark"
+        low = found.group().lower()
+        if len(low) != found.end() - found.start():  # a letter whose lower case is longer; spans count characters as typed
+            low = found.group()
+        tokens.append(Token(kind, low.translate(_QUOTES), found.start(), found.end()))
+    return tokens
