@@ -267,13 +267,14 @@ def quarantine_release(
     roots_seen: bool = False,
     mite_find: bool = False,
     latitude: float | None = None,
+    horizon_days: int = HORIZON_DAYS,
 ) -> QuarantineRelease:
     """Release from isolation: the later of 42 days and 500 degree-days above 8 C, and a look at the roots.
 
     A find restarts all that stood together: call again with that day as `start`.
     """
     tally = _Tally(temperatures)
-    limit = max(today, start) + timedelta(days=HORIZON_DAYS)
+    limit = max(today, start) + timedelta(days=horizon_days)
     warm = tally.count(start, QUARANTINE_DD, QUARANTINE_BASE_C, QUARANTINE_UPPER_C, limit).reached_on
     days_done = start + timedelta(days=QUARANTINE_DAYS)
     sum_dd = tally.sum_dd(start, max(today, start), QUARANTINE_BASE_C, QUARANTINE_UPPER_C)
