@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from typing import Any
 
@@ -37,7 +37,14 @@ def setting_of(standing: Standing, settings: CollectionSettings, today: date) ->
     def humidity(place: str, day: date) -> float | None:
         return climate(place).humidity_on(day)
 
-    return Setting(today, latitude, temperatures, humidity)
+    def nights(place: str) -> Callable[[date], float | None]:
+        def on(day: date) -> float | None:
+            known = climate(place).night_minimum(day)
+            return known.min_c if known else None
+
+        return on
+
+    return Setting(today, latitude, temperatures, humidity, nights, settings)
 
 
 def latitude_for(settings: CollectionSettings) -> float:

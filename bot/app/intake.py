@@ -129,7 +129,9 @@ class Intake:
         if held is None or held.sequence != carelog.last_sequence(conn, collection_id):
             held = projecting.load(conn, collection_id)
         if any(one.made_on != today for one in held.due.values()):
-            held = projecting.save(conn, collection_id, held, held.standing, settings, today)
+            held = projecting.save(
+                conn, collection_id, held, held.standing, projecting.setting_for(held, held.standing, settings, today)
+            )
         return held
 
     def _view(self, conn: Connection, chat: Chat, row: InboxRow, settings: CollectionSettings, held: Projection) -> View:
@@ -138,7 +140,7 @@ class Intake:
         return View(
             now=moment,
             standing=held.standing,
-            setting=setting_of(held.standing, settings, moment.date()),
+            setting=projecting.setting_for(held, held.standing, settings, moment.date()),
             settings=settings,
             talk=Talk.from_json(chat.talk),
             due=held.dues(),
@@ -192,7 +194,8 @@ class Intake:
         """Fold the new events, close the cases that they end, compute what is due, and write it all."""
         today = local(now, settings).date()
         standing = projecting.carry(conn, collection_id, held, events)
-        ended = projecting.endings(standing, setting_of(standing, settings, today), events)
+        setting = projecting.setting_for(held, standing, settings, today, events)
+        ended = projecting.endings(standing, setting, events)
         closing = [
             replace(
                 events[-1], identity=self._new_identity(), kind=CASES_CLOSE_BY, what="", facts={"case": key}, refs=(), sequence=0
@@ -203,7 +206,7 @@ class Intake:
             written = carelog.append(conn, collection_id, closing)
             standing = projecting.carry(conn, collection_id, replace_standing(held, standing), written)
             events = [*events, *written]
-        return projecting.save(conn, collection_id, held, standing, settings, today), list(events)
+        return projecting.save(conn, collection_id, held, standing, setting), list(events)
 
 
 def _trace(events: Sequence[CareEvent], followed: Sequence[Due], listed: Sequence[str], after: Projection, view: View) -> Trace:
@@ -267,20 +270,23 @@ def read_for(text: str, view: View) -> Reading:
 
 
 def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
-    """Make all projections anew from the log; return how many rows each collection has now."""
+    """Make all projections anew from the log; return how many rows each collection has now.
+
+    What is due is computed for the day for which it was computed last, so that the rows come out as they were; for the day
+    of `now` where nothing was due.
+    """
     made: dict[int, int] = {}
     with database.read() as conn:
         collections = people.all_collections(conn)
     for one in collections:
         with database.write() as conn:
-            log = carelog.load(conn, one.id)
+            days = [due.made_on for due in projecting.load(conn, one.id).due.values()]
+            day = max(days, default=local(now, one.settings).date())
             projecting.wipe(conn, one.id)
             held = projecting.load(conn, one.id)
-            made[one.id] = (
-                len(projecting.save(conn, one.id, held, held.standing, one.settings, local(now, one.settings).date()).rows)
-                if log
-                else 0
-            )
+            log = carelog.last_sequence(conn, one.id)
+            setting = setting_of(held.standing, one.settings, day)
+            made[one.id] = len(projecting.save(conn, one.id, held, held.standing, setting).rows) if log else 0
     return made
 
 

@@ -31,6 +31,7 @@ class Projection:
     due: dict[str, DueRecord]
     sequence: int
     version: int
+    setting: Setting | None = None
 
     def dues(self) -> tuple[Due, ...]:
         """Return what is due, in the order of its first day."""
@@ -46,6 +47,19 @@ def load(conn: Connection, collection_id: int) -> Projection:
     if state.version != VERSION or state.sequence != last:
         return Projection(fold_all(carelog.load(conn, collection_id)), rows, due, last, VERSION)
     return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version)
+
+
+def setting_for(
+    held: Projection, standing: Standing, settings: CollectionSettings, today: date, events: Sequence[CareEvent] = ()
+) -> Setting:
+    """Return the setting of a day; the one already worked out where neither day, thermometer nor settings have moved on."""
+    kept = held.setting
+    moved = any(one.kind in CORRECTIONS or one.kind == "climate" for one in events)
+    if kept is None or moved or kept.today != today or kept.settings != settings:
+        return setting_of(standing, settings, today)
+    if any(one.kind == "finding" and one.what in ("mix_dry", "mix_damp") for one in events):
+        kept.memo.pop("learned", None)
+    return kept
 
 
 def carry(conn: Connection, collection_id: int, held: Projection, events: Sequence[CareEvent]) -> Standing:
@@ -67,18 +81,16 @@ def endings(standing: Standing, setting: Setting, events: Iterable[CareEvent]) -
     ]
 
 
-def save(
-    conn: Connection, collection_id: int, held: Projection, standing: Standing, settings: CollectionSettings, today: date
-) -> Projection:
+def save(conn: Connection, collection_id: int, held: Projection, standing: Standing, setting: Setting) -> Projection:
     """Write what has changed, and return the projections as they are now."""
     rows = standing.rows()
     changed = {key: row for key, row in rows.items() if held.rows.get(key) != row}
     projections.save_standing(conn, collection_id, changed, [key for key in held.rows if key not in rows])
-    due = {one.key: record_of(one, today) for one in all_due(standing, setting_of(standing, settings, today))}
+    due = {one.key: record_of(one, setting.today) for one in all_due(standing, setting)}
     renewed = [one for key, one in due.items() if held.due.get(key) != one]
     projections.save_due(conn, collection_id, renewed, [key for key in held.due if key not in due])
     projections.save_state(conn, collection_id, ProjectionState(standing.last_sequence, VERSION))
-    return Projection(standing, rows, due, standing.last_sequence, VERSION)
+    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting)
 
 
 def wipe(conn: Connection, collection_id: int) -> None:
@@ -106,4 +118,4 @@ def changed(before: Iterable[Due], after: Iterable[Due]) -> list[Due]:
     return [one for one in after if one.key not in old or (old[one.key].on, old[one.key].until) != (one.on, one.until)]
 
 
-__all__ = ["Projection", "Rows", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "wipe"]
+__all__ = ["Projection", "Rows", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "setting_for", "wipe"]

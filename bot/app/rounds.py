@@ -65,7 +65,7 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     if now < moment or outbox.has_key(conn, key) or not _spoken_before(conn, collection.id, moment):
         return 0
     held = projecting.load(conn, collection.id)
-    held = projecting.save(conn, collection.id, held, held.standing, collection.settings, here.date())
+    held = projecting.save(conn, collection.id, held, held.standing, setting_of(held.standing, collection.settings, here.date()))
     view = _view(held, collection, here)
     groups = grouped([one for one in held.dues() if one.on <= here.date()], here.date())
     made = 0

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.care.due_health import health_due
+from bot.care.due_rest import rest_due
 from bot.care.due_stock import stock_due
 from bot.care.due_values import Due, Setting
 from bot.care.due_water import water_due
@@ -29,11 +30,12 @@ def _computed(standing: Standing, setting: Setting) -> Iterator[Due]:
     yield from health_due(standing, setting)
     yield from water_due(standing, setting)
     yield from stock_due(standing, setting)
+    yield from rest_due(standing, setting)
 
 
 # Days after its window in which a look that nobody reported is let go: by then it is answered by the bench itself. Looks for
 # pests, quarantine, the rack and what the grower asked for stay until they are done (project default).
-LAPSES_AFTER_DAYS = {"dry_look": 7, "first_water": 60, "follow_up": 14, "sowing_review": 60, "ties_off": 60}
+LAPSES_AFTER_DAYS = {"dry_look": 7, "first_water": 60, "follow_up": 14, "sowing_review": 60, "ties_off": 60, "rest_start": 14}
 
 
 def lapsed(due: Due, today: date) -> bool:

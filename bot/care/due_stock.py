@@ -7,31 +7,32 @@ from datetime import date, timedelta
 from typing import Any
 
 from bot.care.due_values import Due, Setting, place_of_refs, practice
+from bot.care.followups import FOLLOW_UP_DAYS, follow_up_looks
+from bot.care.propagation import graft_looks, root_checks, sowing_looks
 from bot.care.standing import Standing, Thing
 
-# Days after which the trade looks again (all common practice). The two numbers are the window of the look.
-FOLLOW_UPS: dict[str, tuple[tuple[int, int], ...]] = {
-    "rot": ((2, 3), (7, 8)),
-    "soft": ((2, 3), (7, 8)),
-    "bronzing": ((7, 7),),
-    "scarring": ((7, 7),),
-    "cold_mark": ((10, 14),),
-    "frost": ((3, 4), (10, 14)),
-    "scorch": ((3, 4),),
-    "damping_off": ((2, 3), (7, 8)),
-    "grey_mould": ((7, 7),),
-    "wetted": ((2, 3), (10, 10)),
-    "first_water": ((5, 7),),
-    "moved": ((3, 4),),
-    "uncovered": ((1, 2), (14, 14)),
-    "unshaded": ((3, 4),),
-    "pricked_out": ((14, 14),),
-    "given": ((14, 21),),
+# What was noted, and the rule of the trade for its second looks.
+FOLLOW_UP_OF = {
+    "rot": "rot cut",
+    "soft": "rot cut",
+    "bronzing": "bronzing",
+    "scarring": "scarring",
+    "cold_mark": "frost",
+    "frost": "frost",
+    "scorch": "sun change",
+    "damping_off": "rot cut",
+    "grey_mould": "halted rot",
+    "wetted": "leak",
+    "first_water": "first water of the year",
+    "moved": "sun change",
+    "uncovered": "bag off",
+    "unshaded": "sun change",
+    "pricked_out": "pricked out",
+    "given": "posted",
 }
-FIRST_SOWING_LOOK_DAYS, SOWING_LOOK_EVERY_DAYS, GIVE_UP_REVIEW_DAYS = 5, 7, 49  # common practice: day 5-7, weekly, 6-8 weeks
-TUG_TEST_DAYS, ROOTED_COUNT_DAYS, PENDING_DAYS = 21, 35, 14  # common practice: 3 weeks, 4-6 weeks, the remainder after 14 days
-TIES_OFF_DAYS = (7, 14)  # common practice
-OPEN_HOLD_DAYS = 30  # common practice: an open-ended hold is asked about after 30 days
+PENDING_LOOK_DAYS = FOLLOW_UP_DAYS["unrooted"][0]
+OPEN_HOLD_DAYS = FOLLOW_UP_DAYS["hold without end"][0]
+LET_GO_AFTER_DAYS = 14  # project default: a second look this long past is answered by the next one
 
 
 def stock_due(standing: Standing, setting: Setting) -> Iterator[Due]:
@@ -85,24 +86,16 @@ def _hold(thing: Thing) -> Iterator[Due]:
 
 
 def _follow_ups(thing: Thing, today: date) -> Iterator[Due]:
-    """Yield the next look of each second look that is still open; a look already a fortnight past is let go."""
+    """Yield the next look of each second look that is still open."""
     for one in thing.follow:
         start = date.fromisoformat(one["on"])
-        for first, last in FOLLOW_UPS[one["what"]] if one["what"] in FOLLOW_UPS else ():
-            on, until = start + timedelta(days=first), start + timedelta(days=last)
-            if _looked_since(thing, on) or until < today - timedelta(days=14):
-                continue  # answered, or so long past that the next of the two looks counts
-            rule = f"{first} to {last} days" if first != last else f"{first} days"
-            yield Due(
-                f"follow|{one['what']}|{thing.kind}:{thing.key}|{start}|{first}",
-                "follow_up",
-                on,
-                (thing.ref,),
-                until,
-                thing.place,
-                one["what"],
-                practice(rule, since=one["on"]),
-            )
+        for on in follow_up_looks(FOLLOW_UP_OF[one["what"]], start) if one["what"] in FOLLOW_UP_OF else ():
+            if _looked_since(thing, on) or on < today - timedelta(days=LET_GO_AFTER_DAYS):
+                continue
+            days = (on - start).days
+            key = f"follow|{one['what']}|{thing.kind}:{thing.key}|{start}|{days}"
+            why = practice(f"{days} days", since=one["on"])
+            yield Due(key, "follow_up", on, (thing.ref,), None, thing.place, one["what"], why)
             break
 
 
@@ -115,18 +108,17 @@ def _sowing(thing: Thing) -> Iterator[Due]:
     if thing.came_on is None or thing.tally.get("pricked_out"):
         return
     counts = [date.fromisoformat(day) for day, _ in thing.tally.get("counts", ())]
-    last = max(counts, default=None)
     sown, up = thing.tally.get("sown"), thing.tally.get("up", 0)
     if sown and up >= sown:
         return
-    review = thing.came_on + timedelta(days=GIVE_UP_REVIEW_DAYS)
-    on = last + timedelta(days=SOWING_LOOK_EVERY_DAYS) if last else thing.came_on + timedelta(days=FIRST_SOWING_LOOK_DAYS)
-    why = practice("day 5 to 7, then weekly; review at 6 to 8 weeks", since=thing.came_on.isoformat(), sown=sown, up=up)
-    if on >= review:
-        if last is None or last < review:
-            yield Due(f"sowing|{thing.key}|review", "sowing_review", review, (thing.ref,), None, thing.place, "", why)
-    else:
-        yield Due(f"sowing|{thing.key}|{last or thing.came_on}", "sowing_look", on, (thing.ref,), None, thing.place, "", why)
+    plan = sowing_looks(thing.came_on, thing.genus.capitalize())
+    last = max(counts, default=thing.came_on)
+    on = next((one for one in plan.looks if one > last), None)
+    why = practice("7, 14 and 21 days, then weekly", since=thing.came_on.isoformat(), sown=sown, up=up)
+    if on is not None and on < plan.give_up_review:
+        yield Due(f"sowing|{thing.key}|{on}", "sowing_look", on, (thing.ref,), None, thing.place, "", why)
+    elif last < plan.give_up_review:
+        yield Due(f"sowing|{thing.key}|review", "sowing_review", plan.give_up_review, (thing.ref,), None, thing.place, "", why)
 
 
 def _batch(thing: Thing) -> Iterator[Due]:
@@ -137,21 +129,14 @@ def _batch(thing: Thing) -> Iterator[Due]:
     if pending <= 0:
         return
     what = thing.tally.get("kind", "offsets")
-    why = practice(
-        "3 weeks a tug, 4 to 6 weeks a count",
-        since=thing.came_on.isoformat(),
-        taken=taken,
-        rooted=rooted,
-        failed=failed,
-        pending=pending,
-    )
+    why = practice("3 weeks a tug, then weekly", since=thing.came_on.isoformat(), taken=taken, pending=pending)
     if what == "grafts":
-        on, until = (thing.came_on + timedelta(days=one) for one in TIES_OFF_DAYS)
-        yield Due(
-            f"batch|{thing.key}|ties", "ties_off", on, (thing.ref,), until, thing.place, what, why | practice("7 to 14 days")
-        )
+        on, until, _ = graft_looks(thing.came_on)
+        why |= practice("7 to 14 days")
+        yield Due(f"batch|{thing.key}|ties", "ties_off", on, (thing.ref,), until, thing.place, what, why)
         return
-    counted = thing.last.get("rooted") or thing.last.get("failed")
+    counted = max((thing.last[act] for act in ("rooted", "failed", "inspected") if act in thing.last), default="")
     start = thing.potted_on or thing.came_on
-    on = date.fromisoformat(counted) + timedelta(days=PENDING_DAYS) if counted else start + timedelta(days=TUG_TEST_DAYS)
+    first = root_checks(start)[0]
+    on = max(first, date.fromisoformat(counted) + timedelta(days=PENDING_LOOK_DAYS)) if counted else first
     yield Due(f"batch|{thing.key}|{counted or start}", "rooted_look", on, (thing.ref,), None, thing.place, what, why)

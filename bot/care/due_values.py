@@ -23,6 +23,15 @@ class Setting:
     latitude: float
     temperatures: Callable[[str], Temperatures]
     humidity: Callable[[str, date], float | None]
+    nights: Callable[[str], Callable[[date], float | None]]
+    settings: Any = None  # what it was made from, to tell whether it still holds
+    memo: dict[Any, Any] = field(default_factory=dict, compare=False)  # what was worked out for this day and these readings
+
+    def once(self, key: Any, work: Callable[[], Any]) -> Any:
+        """Return what `work` comes to, worked out once for this setting."""
+        if key not in self.memo:
+            self.memo[key] = work()
+        return self.memo[key]
 
 
 @dataclass(frozen=True, slots=True)

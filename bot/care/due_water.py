@@ -6,28 +6,33 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any, cast
 
-from bot.care.drying import DryingForecast, Mix, Plant, Pot, Potted, daily_demand, drying_forecast
-from bot.care.due_values import Due, Setting, practice, why_of
+from bot.care.drying import (
+    DailyDemand,
+    DryingForecast,
+    Material,
+    Mix,
+    Plant,
+    Pot,
+    Potted,
+    daily_demand,
+    drying_forecast,
+    store_of,
+)
+from bot.care.due_rest import state_of_genus
+from bot.care.due_values import Due, Setting, why_of
 from bot.care.events import Ref
+from bot.care.genera import genus_row
+from bot.care.learning import DryReport, Learned, Learner, learn
 from bot.care.standing import Standing, Thing
+from bot.care.wash import DryTime, FirstWater, Potting, Roots, dry_time, first_water
 
 DEFAULT_POT_CM = 9.0  # project default: the most common size on a hobby bench [common practice]
 ASSUMED_RH_PCT = 77.0  # what the dew-point rule for unknown humidity comes to at 5 to 12 C [derived, FAO-56 equation 48]
 WARM_MEAN_C = 15.0  # growth counts as warm from here (common practice)
-TAP_ROOTS = frozenset({"tap", "tuber"})
-# Days to dry before potting (earliest, latest) by what was cut; from 15 C up, half as long again below. Common practice.
-DRY_DAYS = {"": (2, 7), "fine": (3, 7), "cut": (7, 10), "rot": (14, 21)}
-BATCH_DRY_DAYS = {"offsets": (3, 4), "cuttings": (7, 10), "leaves": (3, 7)}
-RACK_REMINDER_DAYS = 7
-# Days from potting to the first water (earliest, latest) by the state of the roots: warm growth, and otherwise. Common practice.
-FIRST_WATER_DAYS = {
-    "whole": ((3, 7), (7, 14)),
-    "cleaned": ((7, 10), (14, 21)),
-    "cut": ((14, 21), (14, 21)),
-    "rot": ((21, 28), (21, 28)),
-}
-TAP_ROOT_LATER_DAYS = 7
-_MIXES = {
+DAMP_LOOK_DAYS = 2  # project default: a pot reported damp is looked at again after two days
+# Width of the cut of what was taken, where nobody measured it (project default).
+CUT_WIDTH_CM = {"offsets": 0.8, "cuttings": 2.0, "leaves": 0.5, "grafts": 1.0}
+_MIXES: dict[str, Mix] = {
     "grit": "grit",
     "gritty": "grit",
     "pumice": "mineral",
@@ -42,7 +47,9 @@ _MIXES = {
     "coir": "peat",
     "compost": "peat",
 }
-_MATERIALS = {"clay": "clay", "terracotta": "clay", "glazed": "glazed", "fabric": "fabric", "plastic": "plastic"}
+_MATERIALS: dict[str, Material] = {"clay": "clay", "terracotta": "clay", "glazed": "glazed", "fabric": "fabric"}
+_ROOTS_OF_CUT: dict[str, Roots] = {"": "clean", "fine": "torn", "cut": "cut", "rot": "rot"}
+_POTTING_OF_STATE: dict[str, Potting] = {"whole": "potted on", "cleaned": "repotted", "cut": "cut", "rot": "rot"}
 
 
 def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
@@ -57,6 +64,9 @@ def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
             yield _first_water(thing, one, setting)
 
 
+# --- drying -----------------------------------------------------------------------------------------------------------
+
+
 def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
     """One look for all pots of a kind in one place that were soaked together."""
     groups: dict[tuple[Any, ...], list[Thing]] = {}
@@ -64,9 +74,9 @@ def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
         if thing.soaked_on is None or thing.bare_on is not None or _spoken_for(standing, thing):
             continue
         place = thing.key if thing.kind == "place" else thing.place
-        groups.setdefault((thing.soaked_on, place, *_pot_class(thing)), []).append(thing)
-    for (soaked_on, place, cm, material, mix), things in groups.items():
-        yield from _drying_look(things, soaked_on, place, (cm, material, mix), setting)
+        groups.setdefault((thing.soaked_on, place, *pot_class(thing), thing.soak.get("damp_on", "")), []).append(thing)
+    for (soaked_on, place, *_), things in groups.items():
+        yield from _drying_look(standing, things, soaked_on, place, setting)
 
 
 def _spoken_for(standing: Standing, thing: Thing) -> bool:
@@ -78,64 +88,119 @@ def _spoken_for(standing: Standing, thing: Thing) -> bool:
     return not thing.alive and thing.kind != "some"
 
 
-def _pot_class(thing: Thing) -> tuple[float, str, str]:
+def pot_class(thing: Thing) -> tuple[float, Material, Mix]:
+    """Return size in cm, material and mix class of a thing's pot, with defaults for what nobody said."""
     cm = float(thing.pot.get("cm") or DEFAULT_POT_CM)
     material = _MATERIALS.get(str(thing.pot.get("material", "")), "plastic")
     return cm, material, _MIXES.get(str(thing.pot.get("mix", "")), "half")
 
 
 def potted_of(thing: Thing, setting: Setting) -> Potted:
-    """Return the pot of a thing as the drying model takes it, with defaults for what nobody said."""
-    cm, material, mix = _pot_class(thing)
+    """Return the pot of a thing as the drying model takes it."""
+    cm, material, mix = pot_class(thing)
     shape = "square" if thing.pot.get("material") == "square" else "round"
     plant: Plant = "rest" if thing.rest_on else "growing" if _is_warm(thing.place, setting.today, setting) else "cool"
-    return Potted(Pot(cm, cast("Any", material), cast("Any", shape)), cast(Mix, mix), plant)
+    return Potted(Pot(cm, material, cast("Any", shape)), mix, plant)
 
 
-def _drying_look(
-    things: list[Thing], soaked_on: date, place: str, pot: tuple[float, str, str], setting: Setting
-) -> Iterator[Due]:
-    forecast, potted = drying_of(things[0], soaked_on, place, setting)
+def demand_of(potted: Potted, place: str, setting: Setting) -> DailyDemand:
+    """Return the daily demand of a pot in a place, each day worked out once for this setting."""
+    temperatures = setting.temperatures(place)
+    made: DailyDemand = setting.once(
+        ("demand", potted, place),
+        lambda: daily_demand(potted, temperatures, setting.latitude, lambda day: setting.humidity(place, day)),
+    )
+    return made
+
+
+def learned_of(standing: Standing, setting: Setting) -> Learned:
+    """Return what the grower's reports have taught of the pots so far."""
+    made: Learned = setting.once("learned", lambda: learn(_reports(standing, setting)))
+    return made
+
+
+def _reports(standing: Standing, setting: Setting) -> Iterator[DryReport]:
+    for one in standing.dry_reports:
+        thing = standing.things.get((one["kind"], one["key"]))
+        if thing is None:
+            continue
+        potted = potted_of(thing, setting)
+        demand_on = demand_of(potted, thing.place, setting)
+        start, end = date.fromisoformat(one["soaked_on"]), date.fromisoformat(one["on"])
+        spent = sum(demand_on(start + timedelta(days=day)) for day in range(1, (end - start).days + 1))
+        if spent > 0:
+            yield DryReport(f"{one['kind']}:{one['key']}", one["said"], spent, store_of(potted).need_mm())
+
+
+def _learner(standing: Standing, thing: Thing, setting: Setting) -> Learner:
+    return learned_of(standing, setting).of(f"{thing.kind}:{thing.key}")
+
+
+def drying_of(standing: Standing, thing: Thing, soaked_on: date, place: str, setting: Setting) -> DryingForecast:
+    """Return when a soaked pot should be dry in the weather of its place, by the model and the grower's reports."""
+    potted = potted_of(thing, setting)
+    light = {date.fromisoformat(one["on"]): float(one["ml"]) for one in thing.soak.get("light", ()) if one.get("ml")}
+    learner = _learner(standing, thing, setting)
+    key = ("dry", potted, place, soaked_on, learner, tuple(sorted(light.items())))
+    made: DryingForecast = setting.once(
+        key,
+        lambda: drying_forecast(
+            potted,
+            soaked_on,
+            setting.today,
+            demand_of(potted, place, setting),
+            learner,
+            waterings_ml=light,
+            temperatures=setting.temperatures(place),
+        ),
+    )
+    return made
+
+
+def _drying_look(standing: Standing, things: list[Thing], soaked_on: date, place: str, setting: Setting) -> Iterator[Due]:
+    forecast = drying_of(standing, things[0], soaked_on, place, setting)
     if forecast.look_on is None or forecast.dry_on is None:
         return
-    temperatures = setting.temperatures(place)
-    span = range(1, max(1, (forecast.dry_on - soaked_on).days) + 1)
-    days = [temperatures(soaked_on + timedelta(days=one)) for one in span]
-    rh = setting.humidity(place, soaked_on)
-    why = why_of(
-        forecast.reason,
-        kinds=dict(forecast.kinds),
-        since=soaked_on.isoformat(),
-        days=(forecast.dry_on - soaked_on).days,
-        low=_days(soaked_on, forecast.low_on),
-        high=_days(soaked_on, forecast.high_on),
-        pot_cm=pot[0],
-        material=pot[1],
-        mix=pot[2],
-        assumed=not things[0].pot.get("cm"),
-        min_c=min(one.min_c for one in days),
-        max_c=max(one.max_c for one in days),
-        rh=rh if rh is not None else ASSUMED_RH_PCT,
-        rh_assumed=rh is None,
-        plant=potted.plant,
-    )
-    why["quantity"] = "drying"
-    key = f"dry|{soaked_on}|{place}|{pot[0]:g}|{pot[1]}|{pot[2]}"
+    cm, material, mix = pot_class(things[0])
+    damp_on = things[0].soak.get("damp_on", "")
+    key = f"dry|{soaked_on}|{place}|{cm:g}|{material}|{mix}" + (f"|{damp_on}" if damp_on else "")
+    first = max(forecast.look_on, soaked_on + timedelta(days=1))
+    on = max(first, date.fromisoformat(damp_on) + timedelta(days=DAMP_LOOK_DAYS)) if damp_on else first
     refs = tuple(_counted(one) for one in things)
-    yield Due(key, "dry_look", max(forecast.look_on, soaked_on + timedelta(days=1)), refs, forecast.high_on, place, "", why)
+    learner = _learner(standing, things[0], setting)
+    facts = _drying_facts(things[0], forecast, soaked_on, place, setting) | {
+        "reports": learner.reports,
+        "factor": round(learner.factor, 2),
+    }
+    why = why_of(forecast.reason, **facts) | {"quantity": "drying"}
+    yield Due(key, "dry_look", on, refs, max(on, forecast.high_on) if forecast.high_on else None, place, "", why)
+
+
+def _drying_facts(thing: Thing, forecast: DryingForecast, soaked_on: date, place: str, setting: Setting) -> dict[str, Any]:
+    assert forecast.dry_on is not None
+    temperatures = setting.temperatures(place)
+    days = [temperatures(soaked_on + timedelta(days=one)) for one in range(1, max(1, (forecast.dry_on - soaked_on).days) + 1)]
+    rh = setting.humidity(place, soaked_on)
+    cm, material, mix = pot_class(thing)
+    return {
+        "kinds": dict(forecast.kinds),
+        "since": soaked_on.isoformat(),
+        "days": (forecast.dry_on - soaked_on).days,
+        "low": _days(soaked_on, forecast.low_on),
+        "high": _days(soaked_on, forecast.high_on),
+        "pot_cm": cm,
+        "material": material,
+        "mix": mix,
+        "assumed": not thing.pot.get("cm"),
+        "min_c": min(one.min_c for one in days),
+        "max_c": max(one.max_c for one in days),
+        "rh": rh if rh is not None else ASSUMED_RH_PCT,
+        "rh_assumed": rh is None,
+    }
 
 
 def _counted(thing: Thing) -> Ref:
     return Ref(thing.kind, thing.key, thing.soak.get("count") if thing.kind != "plant" else None)
-
-
-def drying_of(thing: Thing, soaked_on: date, place: str, setting: Setting) -> tuple[DryingForecast, Potted]:
-    """Return when a soaked pot should be dry in the weather of its place, and the pot that was counted with."""
-    potted = potted_of(thing, setting)
-    temperatures = setting.temperatures(place)
-    demand_on = daily_demand(potted, temperatures, setting.latitude, lambda day: setting.humidity(place, day))
-    light = {date.fromisoformat(one["on"]): float(one["ml"]) for one in thing.soak.get("light", ()) if one.get("ml")}
-    return drying_forecast(potted, soaked_on, setting.today, demand_on, waterings_ml=light, temperatures=temperatures), potted
 
 
 def _days(start: date, end: date | None) -> int | None:
@@ -146,50 +211,62 @@ def _is_warm(place: str, day: date, setting: Setting) -> bool:
     return setting.temperatures(place)(day).mean_c >= WARM_MEAN_C
 
 
+# --- the rack and the first water -------------------------------------------------------------------------------------
+
+
+def rack_time(thing: Thing, setting: Setting) -> DryTime:
+    """Return how long what lies on the rack should dry before it is potted."""
+    assert thing.bare_on is not None
+    mean_c = setting.temperatures(thing.place)(thing.bare_on).mean_c
+    kind = str(thing.tally.get("kind", "")) if thing.kind == "batch" else ""
+    width = CUT_WIDTH_CM.get(kind)
+    return dry_time(_ROOTS_OF_CUT.get(thing.cut, "clean"), width, mean_c, setting.humidity(thing.place, thing.bare_on))
+
+
 def _pot_up(thing: Thing, setting: Setting) -> Due:
     assert thing.bare_on is not None
-    kind = str(thing.tally.get("kind", "")) if thing.kind == "batch" else ""
-    first, last = BATCH_DRY_DAYS.get(kind) or DRY_DAYS.get(thing.cut, DRY_DAYS[""])
-    warm = _is_warm(thing.place, thing.bare_on, setting)
-    if not warm:
-        first, last = round(first * 1.5), round(last * 1.5)
-    until = thing.hold.get("until")
-    on = date.fromisoformat(until) if until else thing.bare_on + timedelta(days=first)
-    why = practice(
-        f"{first} to {last} days" + ("" if warm else " in the cool"),
-        since=thing.bare_on.isoformat(),
-        cut=thing.cut,
-        count=thing.bare_count,
-    )
+    time = rack_time(thing, setting)
+    on, again = time.looks(thing.bare_on)
+    if thing.hold.get("until"):
+        on = date.fromisoformat(thing.hold["until"])
+        again = max(on, again)
+    facts = {"since": thing.bare_on.isoformat(), "low": time.low, "high": time.high, "cut": thing.cut, "count": thing.bare_count}
+    why = why_of(time.reason, **facts) | {"quantity": "days", "rule": _span(time.low, time.high)}
     ref = Ref(thing.kind, thing.key, thing.bare_count if thing.kind != "plant" else None)
     return Due(
-        f"rack|{thing.kind}:{thing.key}|{thing.bare_on}|{thing.bare_count}",
-        "pot_up",
-        on,
-        (ref,),
-        on + timedelta(days=RACK_REMINDER_DAYS),
-        thing.place,
-        "",
-        why,
+        f"rack|{thing.kind}:{thing.key}|{thing.bare_on}|{thing.bare_count}", "pot_up", on, (ref,), again, thing.place, "", why
     )
 
 
-def first_water_window(thing: Thing, settling: dict[str, Any], setting: Setting) -> tuple[date, date, str]:
-    """Return the first and last day of the look for the first water, and the rule behind it."""
+def _span(low: int, high: int) -> str:
+    return f"{low} to {high} days" if low != high else f"{low} days"
+
+
+def first_water_of(thing: Thing, settling: dict[str, Any], setting: Setting) -> FirstWater:
+    """Return when newly potted plants may have their first water: by their roots, the warmth, and never inside rest."""
     potted_on = date.fromisoformat(settling["on"])
     state = "rot" if settling.get("cut") == "rot" else str(settling["state"])
-    first, last = FIRST_WATER_DAYS[state][0 if _is_warm(thing.place, potted_on, setting) else 1]
-    if thing.roots in TAP_ROOTS:
-        first, last = first + TAP_ROOT_LATER_DAYS, last + TAP_ROOT_LATER_DAYS
-    return potted_on + timedelta(days=first), potted_on + timedelta(days=last), f"{first} to {last} days, roots {state}"
+    row = genus_row(thing.genus) if thing.genus else None
+    form = thing.roots or (row.root_form if row else "fibrous")
+    return first_water(
+        potted_on,
+        _POTTING_OF_STATE[state],
+        warm_growth=_is_warm(thing.place, potted_on, setting),
+        root_form=cast("Any", form),
+        rest_on=(lambda day: state_of_genus(thing.genus, thing.place, day, setting)) if row else None,
+    )
 
 
 def _first_water(thing: Thing, settling: dict[str, Any], setting: Setting) -> Due:
-    on, until, rule = first_water_window(thing, settling, setting)
+    found = first_water_of(thing, settling, setting)
+    potted_on = date.fromisoformat(settling["on"])
+    on, until = found.low_on or potted_on + timedelta(days=180), found.high_on
     if thing.hold.get("until"):
         on = max(on, date.fromisoformat(thing.hold["until"]))
-        until = max(on, until)
+        until = max(on, until) if until else None
+    low, high = (on - potted_on).days, ((until or on) - potted_on).days
+    facts = {"since": settling["on"], "roots": thing.roots, "share": found.water_share, "waits": found.waits_for_restart}
+    why = why_of(found.reason, **facts) | {"quantity": "days", "rule": _span(low, high)}
     count = settling.get("count")
     ref = Ref(thing.kind, thing.key, count if thing.kind != "plant" else None)
-    why = practice(rule, since=settling["on"], roots=thing.roots)
     return Due(f"first|{thing.kind}:{thing.key}|{settling['on']}|{count}", "first_water", on, (ref,), until, thing.place, "", why)

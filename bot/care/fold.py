@@ -372,10 +372,23 @@ def _finding(standing: Standing, event: CareEvent) -> None:
         thing.last[f"{status}:{event.what}"] = event.happened_on.isoformat()
         if event.what in FOLLOWED_SIGNS and status in ("present", "suspected"):
             _follow(thing, event.what, event)
-        if event.what == "mix_dry" and status == "present":
-            thing.soaked_on, thing.soak = None, {}
+        if event.what in ("mix_dry", "mix_damp") and status in ("present", "absent"):
+            _dry_report(standing, thing, event, dry=(event.what == "mix_dry") == (status == "present"))
     if sign in PEST_SIGNS or (event.what in CLEAN_LOOK_SIGNS and status in ("absent", "cleared", "present")):
         _pest_finding(standing, event, sign, status)
+
+
+def _dry_report(standing: Standing, thing: Thing, event: CareEvent, *, dry: bool) -> None:
+    """Keep what was said of a soaked pot, for learning; a dry one waits for no look any more, a damp one for the next."""
+    on = event.happened_on.isoformat()
+    if thing.soaked_on is not None and thing.soaked_on < event.happened_on:
+        said = ("already dry" if event.facts.get("already") else "dry") if dry else "damp"
+        report = {"kind": thing.kind, "key": thing.key, "said": said, "soaked_on": thing.soaked_on.isoformat(), "on": on}
+        standing.dry_reports.append(report)
+    if dry:
+        thing.soaked_on, thing.soak = None, {}
+    elif thing.soaked_on is not None:
+        thing.soak["damp_on"] = on
 
 
 def _pest_finding(standing: Standing, event: CareEvent, sign: str, status: str) -> None:

@@ -131,6 +131,7 @@ class Standing:
     readings: dict[str, list[dict[str, Any]]] = field(default_factory=dict)  # "place|year" to thermometer entries by date
     handled: dict[str, dict[str, Any]] = field(default_factory=dict)  # due key to what the grower said: done, dropped, later
     people: dict[str, str] = field(default_factory=dict)
+    dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
     last_sequence: int = 0
 
@@ -179,6 +180,7 @@ class Standing:
         out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
         out |= {("handled", key): dict(one) for key, one in self.handled.items()}
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
+        out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
         out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
         return out
 
@@ -197,6 +199,8 @@ class Standing:
                 new.readings[key] = list(row["readings"])
             elif kind == "handled":
                 new.handled[key] = dict(row)
+            elif kind == "learning":
+                new.dry_reports = list(row["reports"])
             elif kind == "person":
                 new.people[key] = row["name"]
             else:

@@ -56,7 +56,20 @@ def _drying(why: Mapping[str, Any]) -> str:
     return f"dry in {why['low']:.0f} to {why['high']:.0f} days" if "low" in why and "high" in why else ""
 
 
-_SHORT: dict[str, Callable[[Mapping[str, Any]], str]] = {"degree-days": _degree_days, "days": _days, "drying": _drying}
+def _sign(due: Due) -> str:
+    return f": {due.why['sign']}" if due.why.get("sign") else ""
+
+
+def _daylength(why: Mapping[str, Any]) -> str:
+    return "the plant's own sign decides" if why.get("sign") else ""
+
+
+_SHORT: dict[str, Callable[[Mapping[str, Any]], str]] = {
+    "degree-days": _degree_days,
+    "days": _days,
+    "drying": _drying,
+    "daylength": _daylength,
+}
 
 
 def in_full(due: Due, standing: Standing, today: date) -> list[str]:
@@ -134,7 +147,17 @@ def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
     ]
 
 
-_FULL = {"degree-days": _full_degree_days, "drying": _full_drying}
+def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
+    lines = [f"Look for: {why['sign']}." if why.get("sign") else ""]
+    lines.append(
+        f"Days of {why.get('value', 0):.1f} h; kind: {why.get('class', '')} grower (genus table, confidence {why.get('confidence', '?')})."
+    )
+    if why.get("margin"):
+        lines.append(f"No night temperatures known, so give or take {why['margin'] // 7} weeks: send min/max readings.")
+    return lines
+
+
+_FULL = {"degree-days": _full_degree_days, "drying": _full_drying, "daylength": _full_daylength}
 
 
 def _known(why: Mapping[str, Any]) -> str:
@@ -217,6 +240,6 @@ _FOLLOWS: dict[str, Callable[[Due, date], str]] = {
     "rooted_look": lambda due, today: f"Tug test {phrases.day(due.on, today)}.",
     "ties_off": lambda due, today: f"Ties off {phrases.day(due.on, today)}.",
     "follow_up": lambda due, today: f"Second look {phrases.day(due.on, today)}.",
-    "rest_end": lambda due, today: f"Look for the end of rest from {phrases.day(due.on, today)}.",
+    "rest_end": lambda due, today: f"Look for the end of rest from {phrases.day(due.on, today)}{_sign(due)}.",
     "rest_start": lambda due, today: f"Last soak about {phrases.day(due.on, today)}.",
 }

@@ -66,7 +66,9 @@ class _Talk:
         """Return what follows: the weightiest due things that this note brought or changed."""
         if self.plan.undone or any(said.kind in ("why", "due_done", "due_later", "due_dropped") for said in self.plan.said):
             return []
-        ranked = sorted((one for one in self.followed if one.kind in _WEIGHT), key=lambda one: (_WEIGHT.index(one.kind), one.on))
+        seasonal = any(one.what in ("rest_started", "rest_ended") for one in self.plan.events)
+        worth = [one for one in self.followed if one.kind in _WEIGHT and (seasonal or one.kind not in ("rest_end", "rest_start"))]
+        ranked = sorted(worth, key=lambda one: (_WEIGHT.index(one.kind), one.on))
         sentences: list[str] = []
         for due in ranked:
             made = reasons.follows(due, self.today)

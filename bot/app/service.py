@@ -1,0 +1,27 @@
+"""The use cases as an edge calls them that runs for years: work off what came in, put out what is due."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from bot.app.intake import Intake
+from bot.app.rounds import next_wake, run_rounds
+from bot.store.database import Database
+from bot.store.people import CollectionSettings
+
+
+class Service:
+    """One database, and how a new collection in it is set up."""
+
+    def __init__(self, database: Database, defaults: CollectionSettings) -> None:
+        """Join the parts."""
+        self._database, self._intake = database, Intake(database, defaults)
+
+    def work(self, now: datetime) -> int:
+        """Handle what came in; return how many messages."""
+        return self._intake.work(now)
+
+    def round(self, now: datetime) -> datetime | None:
+        """Put what is due by now into the outbox; return the next moment at which something may be."""
+        run_rounds(self._database, now)
+        return next_wake(self._database, now)
