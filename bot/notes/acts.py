@@ -31,16 +31,136 @@ def event(clause: Clause, talk: Talk) -> None:
     act = _with_people(clause, act, people)
     details = dict(head.more)
     _details(clause, talk, act, details)
+    tallied = clause.elements()
+    clause.tally = [one for one in tallied if is_phrase(one) or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number"))]
     phrases = clause.phrases()
     _kinds(clause, act, phrases, talk, details)
     said = gather(clause, talk, act)
     _destinations(clause, act, said, details)
     _people_details(clause, act, people, details, said, talk)
     _cause(clause, act, details, talk)
+    if act == "pollinated" and _crossed(clause, talk, said, details):
+        return
+    if act == "germinated" and _tally(clause, talk):
+        return
+    if act == "died" and _each_cause(clause, talk, details):
+        return
+    if act == "acquired" and _swap(clause, talk, said, details):
+        pass
+    if act == "moved" and _all_moved(clause, talk, said, details):
+        return
     sets: list[Selection | None] = list(said.selections()) or [None]
     _write(clause, talk, act, details, sets)
     _ask(clause, talk, act, said, sets, details)
     talk.rules.append(f"event: {head.low!r} is {act}")
+
+
+def _crossed(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
+    """Write a cross; "both ways" is two."""
+    both = any(is_phrase(one) and one.low.startswith("both") for one in clause.elements()) or "both ways" in talk.text.lower()
+    named = [one for one in clause.elements() if is_phrase(one) and not one.out and not one.low.startswith("both")]
+    partner = next((one for one in named if one.prep in ("with", "for")), None)
+    parents = [one for one in named if one is not partner]
+    if partner is None or not parents:
+        return False
+    one, other = parents[0].selection(), partner.selection()
+    assert one is not None
+    assert other is not None
+    talk.add(Entry("event", act="pollinated", which=one, details={"by": _name(other)}), clause.span())
+    if both:
+        talk.add(Entry("event", act="pollinated", which=other, details={"by": _name(one)}), clause.span())
+    return True
+
+
+def _name(one: Selection) -> str:
+    return " ".join((*one.labels, *one.nicknames, *one.taxa, *one.places, *one.lots)) or (one.words or "")
+
+
+def _tally(clause: Clause, talk: Talk) -> bool:
+    """Write "s13 12/25 s14 0/25" as one germination for each sowing."""
+    pairs: list[tuple[Phrase, Any]] = []
+    waiting: Phrase | None = None
+    for one in clause.tally:
+        if is_phrase(one) and "sowings" in one.fields:
+            waiting = one
+            if one.fields.get("count") is not None and one.bare is False and "labels" not in one.fields and len(one.fields["sowings"]) == 1 and "of" not in one.fields and False:
+                pairs.append((one, None))
+        elif waiting is not None and isinstance(one, Item) and one.family == "ratio":
+            pairs.append((waiting, one.value))
+            one.used, waiting = True, None
+        elif waiting is not None and is_phrase(one) and set(one.fields) <= {"labels", "count", "words"} and one.prep is None:
+            number = one.fields.get("count") or one.fields.get("words") or one.fields.get("labels", ("x",))[0]
+            if str(number).isdigit():
+                pairs.append((waiting, (int(number), None)))
+                waiting = None
+    if len(pairs) < 2:
+        return False
+    for phrase, value in pairs:
+        details = chosen({"total": True, "sown": int(value[1]) if value[1] is not None else None})
+        talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=int(value[0])), details=details), clause.span())
+    return True
+
+
+def _each_cause(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
+    """Write "died: 31 (rot) 36 (mealy) 44" as one death for each cause."""
+    groups: list[tuple[Phrase, str | None]] = []
+    bracket = False
+    for one in clause.tally:
+        if is_phrase(one) and "labels" in one.fields:
+            groups.append((one, None))
+        elif isinstance(one, Item) and one.family in ("open", "close"):
+            bracket = one.family == "open"
+        elif isinstance(one, Item) and one.family == "sign" and groups and groups[-1][1] is None and bracket:
+            groups[-1] = (groups[-1][0], one.meaning)
+            one.used = True
+    if len(groups) < 2 or not any(cause for _, cause in groups):
+        return False
+    for phrase, cause in groups:
+        talk.add(Entry("event", act="died", which=Selection(labels=phrase.fields["labels"]), details=chosen({"cause": cause})), clause.span())
+    return True
+
+
+def _swap(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
+    """Split "got 2 adromischus for the aloe pup": what came in, and what went out for it."""
+    last = talk.last
+    if last is not None and last.act == "acquired" and last.which is None and last is talk.entries[-1]:
+        details.update({key: value for key, value in last.details.items() if key not in details})
+        talk.entries.pop()
+    out = [one for one in clause.elements() if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"} and not one.bare]
+    if not out or not said.sets:
+        return False
+    said.sets = said.sets[:1]
+    given = out[0].selection()
+    for key in out[0].fields:
+        if said.sets[0].get(key) == out[0].fields[key]:
+            said.sets[0].pop(key)
+    inward = [one for one in clause.elements() if is_phrase(one) and one.prep is None and not one.out]
+    if inward:
+        said.sets = [dict(inward[0].fields)]
+    talk.add(Entry("event", act="given", which=given, details=chosen({"to": details.get("from")})), clause.span())
+    return True
+
+
+def _all_moved(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
+    """Ask before half a house moves."""
+    place = next((one.fields["places"][0] for one in said.source if "places" in one.fields), None)
+    everything = not said.sets or said.sets[0] == {"refer": "all"} or set(said.sets[0]) <= {"fraction", "refer"} or (set(said.sets[0]) <= {"places", "refer", "fraction"} and (said.sets[0].get("places", ("",))[0] in ("outdoors", "greenhouse", "frame", "indoors") or said.sets[0].get("fraction")))
+    head = clause.head
+    assert head is not None
+    inward = head.low.endswith("in") or " in " in f" {head.low} "
+    low = {one.low for one in clause.elements() if isinstance(one, Item)}
+    if "to" not in details and (inward or low & {"inside", "indoors"}):
+        details["to"] = "indoors"
+    elif "to" not in details and (head.low.endswith(("out", "outside")) or low & {"outside", "outdoors"}):
+        details["to"] = "outdoors"
+    if not everything or not (said.sets or place or inward):
+        if place is not None and said.sets:
+            details["from"] = place
+        return False
+    which = Selection(places=(place,)) if place else (said.selections()[0] if said.sets else None)
+    talk.add(Entry("event", act="moved", which=which, details=chosen(details)), clause.span())
+    talk.ask("where", "half a house is not moved on a guess", hard=True)
+    return True
 
 
 def _act(clause: Clause, head: Item) -> str:
@@ -286,8 +406,9 @@ def _cause(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> Non
             one.used = True
     if clause.head is not None and clause.head.low in ("dead on arrival", "doa"):
         details["cause"] = "dead on arrival"
-    if clause.head is not None and clause.head.low == "toast":
-        pass
+    last = talk.last
+    if "cause" not in details and act == "died" and last is not None and last.type == "finding" and last.status != "absent" and (last.sign in PESTS or last.sign in ("rot", "damping_off", "soft", "grey_mould", "cold_mark", "scorch", "chewed", "dead_roots")):
+        details["cause"] = last.sign
 
 
 def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: list[Selection | None]) -> None:
@@ -313,6 +434,8 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Select
             talk.ask("product", "a treatment without its product")
     for which in sets:
         _ask_one(clause, talk, act, said, which, details)
+    if clause.head is not None and any(isinstance(one, Item) and one.meaning == "sum" for one in talk.items):
+        talk.ask("count", "two numbers were added")
 
 
 def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection | None, details: dict[str, Any]) -> None:
@@ -330,6 +453,9 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
         number = which.words.isdigit()
         talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave and act != "given" or number)
         return
+    if which.state == "shrivelled" and which.count is not None:
+        talk.ask("which", "only a person can say which")
+        return
     if which.count is None and which.fraction is None:
         if which.refer in ("rest", "same", "last") and not talk.settled and len(which.to_json()) == 1:
             talk.ask("which", "what the talk is about is not in this note")
@@ -343,6 +469,10 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
     if said.whole or act in COMES_IN or which.of is not None and not which.places or act in HOUSE:
         return
     if which.labels or which.sowings:
+        return
+    if act == "died" and talk.last is not None and (which.kind == "seedlings" or any(one.which is not None and one.which.sowings for one in talk.entries)):
+        return
+    if act == "died" and details.get("cause") == "dead on arrival":
         return
     if talk.counted and act not in ("given", "offered") and not which.taxa and not which.places:
         return

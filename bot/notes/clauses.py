@@ -12,10 +12,11 @@ from dataclasses import dataclass, field
 from typing import TypeGuard
 
 from bot.notes.items import Item
+from bot.notes.reading import PESTS
 from bot.notes.subjects import Phrase, Subjects
 
 Element = Item | Phrase
-HEAD_FAMILIES = frozenset(("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear"))
+HEAD_FAMILIES = frozenset(("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural"))
 WEAK = frozenset(("comma", "sep", "dash", "colon", "slash", "open", "close", "query"))
 MODIFIERS = frozenset(("neg", "hedge", "counter", "plan", "cond", "remind", "sure", "light", "stop", "approx", "adj", "det", "only", "strength", "once", "fraction", "ordinal", "any"))
 
@@ -35,6 +36,7 @@ class Clause:
     hard: bool = False  # a full stop or line break ended it
     link: str = ""  # the separator that led to it
     topic: bool = False  # a colon followed its words
+    tally: list[Element] = field(default_factory=list)  # what a rule that counts pair by pair reads
 
     def elements(self) -> list[Element]:
         """Return all elements in the order of the text."""
@@ -72,6 +74,7 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
             continue
         if one.family == "prep" and one.meaning != "of" and i + 1 < len(items):
             made = subjects.phrase(i + 1) if items[i + 1].family not in ("prep", "sep") else None
+            made = made or subjects.growing_part(i + 1)
             if made is not None:
                 made.prep = one.meaning if one.meaning in ("to", "from", "for", "with") else "on"
                 made.start, made.first = one.start, i
@@ -115,10 +118,15 @@ class Splitter:
         self.current = Clause()
         self.since: list[Element] | None = None  # elements after the last weak separator behind the head
         self.separator = ""
+        self.bracket = False
 
     def split(self, elements: Sequence[Element]) -> list[Clause]:
         """Return the clauses in order; no element is lost."""
         for one in elements:
+            if isinstance(one, Item) and one.family in ("open", "close"):
+                self.bracket = one.family == "open" and self.current.head is not None
+                self._add(one)
+                continue
             if isinstance(one, Item) and one.family == "break":
                 self._add(one)
                 self.current.hard = True
@@ -134,9 +142,35 @@ class Splitter:
 
     def _is_head(self, one: Item) -> bool:
         head = self.current.head
-        if head is None or self.since is not None:
+        if self._under_condition() or self.bracket:
+            return False
+        if one.family in ("other", "natural", "left") and head is None and self.current.before:
+            return one.family != "natural"
+        if head is None:
+            return True
+        if one.family == "act" and head.family == "act" and one.meaning != head.meaning and {one.meaning, head.meaning} == {"wetted", "watered"} and not self._joined_by_and():
+            head.meaning = "wetted" if head.meaning == "watered" else head.meaning
+            head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
+            return False
+        if one.means("act", "wetted") and head.means("act", "wetted"):
+            return False
+        if one.family == "gone" and head.family == "sign" and head.meaning in PESTS and not (self.since and any(is_phrase(e) for e in self.since)):
+            return False
+        if one.family == "natural" and self.since is None and head.family == "sign":
+            return True
+        if self.since is not None:
             return True
         return not (one.family == "climate" and head.family == "climate")
+
+    def _joined_by_and(self) -> bool:
+        return self.since is not None and self.separator in ("and", "&", "+", "n", "then")
+
+    def _under_condition(self) -> bool:
+        """Return whether the words so far stand under an "if" or "till" of a clause that has its head."""
+        if self.current.head is None or self.since:
+            return False
+        tail = self.current.after[-3:]
+        return any(isinstance(one, Item) and one.family in ("cond", "once", "till") for one in tail)
 
     def _add(self, one: Element) -> None:
         if self.since is not None:

@@ -6,9 +6,11 @@ must not become.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from bot.notes.items import Item
+from bot.notes.lexicon import PARTICLES, Sense
+from bot.notes.reading import PESTS
 
 Rule = Callable[[Sequence[Item], int], None]
 SEPARATORS = frozenset(("comma", "break", "sep", "colon", "dash", "close"))
@@ -51,6 +53,9 @@ def _clean(items: Sequence[Item], i: int) -> None:
 
 def _dry(items: Sequence[Item], i: int) -> None:
     nxt = items[i + 1] if i + 1 < len(items) else None
+    if _low(items, i - 1) in ("sat", "kept", "keep", "stayed", "sits", "sitting"):
+        items[i].family = "word"
+        return
     if nxt is None:
         return
     if _starts(items, i) and nxt.family in ("det", "kind", "pron", "nickname") or (nxt.family == "amount" and nxt.meaning == "days" and _low(items, i - 1) not in ("sat", "kept")):
@@ -164,6 +169,59 @@ def _water(items: Sequence[Item], i: int) -> None:
         items[i].family = "word"
 
 
+def _one(items: Sequence[Item], i: int) -> None:
+    """Settle "one": a count after on/from/of or before a sign, else a plant just spoken of."""
+    before, after = _family(items, i - 1), _family(items, i + 1)
+    if (before in ("prep", "") or before in SEPARATORS) and before != "adj" and after in ("", "comma", "break", "sep", "sign", "act", "light", "prep", "query") and _low(items, i - 1) != "which":
+        items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
+
+
+def _squashed(items: Sequence[Item], i: int) -> None:
+    if _set_follows(items, i) or any(one.family == "sign" and one.meaning in PESTS for one in items[i + 1 : i + 4]):
+        return
+    if any(one.family == "sign" and one.meaning in PESTS for one in _clause(items, i)[:-1] if one.start < items[i].start) and _family(items, i - 1) != "number":
+        return
+    items[i].become("sign", "broken")
+
+
+def _graft(items: Sequence[Item], i: int) -> None:
+    if not (_family(items, i + 1) in ("det", "number") and any(one.low in ("onto", "on", "to") for one in items[i + 1 :]) and _family(items, i + 2) not in ("act",)):
+        items[i].become("kind")
+
+
+def _sprouting(items: Sequence[Item], i: int) -> None:
+    if not any(one.family == "sowing" or one.means("kind", "seedlings", "seed_pots") or one.low in ("seed", "seeds") for one in items):
+        items[i].family, items[i].meaning = "sign", "growing"
+
+
+def _bare_root(items: Sequence[Item], i: int) -> None:
+    """Settle "bare root": the state in which plants came, or the verb."""
+    clause = _clause(items, i)
+    if items[i].form == "base" and (any(one.means("act", "acquired", "given") for one in clause) or any(one.family == "number" for one in items[max(0, i - 2) : i]) or _low(items, i - 1) in ("is", "are", "were", "all", ",")):
+        items[i].become("condition", "bare_root")
+
+
+def _all_in(items: Sequence[Item], i: int) -> None:
+    """Settle "in" and "out" after a number or all: plants that came in, or a move of everything."""
+    before, after = items[i - 1] if i else None, _family(items, i + 1)
+    if before is None or after not in ("", "comma", "break", "sep", "date"):
+        return
+    if before.family == "number" and items[i].low == "in":
+        items[i].family, items[i].meaning, items[i].form = "act", "acquired", "past"
+    elif before.means("refer", "all") and items[i].low in ("in", "inside", "out"):
+        items[i].family, items[i].meaning, items[i].form = "act", "moved", "past"
+
+
+def _source(items: Sequence[Item], i: int) -> None:
+    """Settle "spring water on the seedlings": what it was watered with."""
+    if items[i].low.endswith("water") and (_family(items, i + 1) == "prep" or any(one.low == "first" for one in items[:i])) and not any(one.family == "act" for one in items):
+        items[i].family, items[i].meaning, items[i].form = "act", "watered", "noun"
+
+
+def _only(items: Sequence[Item], i: int) -> None:
+    pass
+
+
 def _heat(items: Sequence[Item], i: int) -> None:
     if items[i].low in ("heat", "heats"):
         items[i].family = "word"
@@ -263,6 +321,9 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 
 _BY_WORD: dict[str, Rule] = {
+    "one": _one, "squashed": _squashed, "squished": _squashed, "crushed": _squashed, "graft": _graft, "grafts": _graft, "sprouting": _sprouting, "sprouted": _sprouting,
+    "bare root": _bare_root, "bareroot": _bare_root, "bare-root": _bare_root, "in": _all_in, "out": _all_in, "inside": _all_in, "spring water": _source, "rain water": _source,
+    "rainwater": _source, "tap water": _source, "soft water": _source, "butt water": _source, "filtered water": _source,
     "clean": _clean, "dry": _dry, "wet": _wet, "got": _got, "had": _got, "took": _took, "take": _took, "taking": _took, "taken": _took,
     "split": _split, "stuck": _stuck, "sticking": _stuck, "stick": _stuck, "up": _up, "scale": _scale, "scales": _scale, "snapped": _snapped,
     "free from": _free_from, "lift": _lift, "rest": _rest, "the rest": _rest, "water": _water, "heat": _heat, "heats": _heat,
@@ -274,8 +335,27 @@ _BY_WORD: dict[str, Rule] = {
 }  # fmt: skip
 
 
-def resolve(items: Sequence[Item]) -> None:
+def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> None:
+    """Join a verb and its particle over the set between them: "damped the frames down", "turned two of them out"."""
+    for i, one in enumerate(items):
+        if one.family not in ("act", "word", "light", "errand", "stop", "sign", "plants", "other"):
+            continue
+        for j in range(i + 2, min(i + 9, len(items))):
+            if items[j].family in SEPARATORS and items[j].low not in ("and", "&", ","):
+                break
+            if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act"):
+                continue
+            after = _family(items, j + 1)
+            sense = particles.get((one.low, items[j].low))
+            if sense is not None and (after in ("", "date", "stop", "clock", "query") or after in SEPARATORS or (after == "prep") or items[j].low in ("down", "up", "over") and after in ("act", "sign")):
+                one.family, one.meaning, one.form, one.more = "act", sense.meaning, sense.form, sense.more
+                items[j].family = "stop"
+                break
+
+
+def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> None:
     """Settle every colliding word of a note, in place, left to right."""
+    _separable(items, particles)
     for i, one in enumerate(items):
         rule = _BY_WORD.get(one.low)
         if rule is not None and one.family not in ("place", "nickname", "lot", "person", "date"):

@@ -341,7 +341,7 @@ def _month(words: Words, i: int) -> Found | None:
     return Found(i, end, DatePhrase("month", month=MONTHS[word], part=part, year=year))
 
 
-_PEOPLE_VERBS = frozenset("gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered came and posted 's is was let".split())
+PEOPLE_VERBS = frozenset("gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered came and posted 's is was let".split())
 _MONTH_NOUNS = frozenset("ones sowing sowings lot batch seedlings plants repots cuttings offsets order parcel show meeting sale".split())
 
 
@@ -355,7 +355,7 @@ def _is_month(words: Words, i: int, j: int, k: int, part: str) -> bool:
         return True
     if word in ("may", "mar"):
         return False
-    if word in ("jan", "april", "june", "march", "august") and (after in _PEOPLE_VERBS or before in ("for", "to", "from", "with", "gave", "by")):
+    if word in ("jan", "april", "june", "march", "august") and (after in PEOPLE_VERBS or before in ("for", "to", "from", "with", "gave", "by")):
         return False
     if word == "sep":
         return not after or after in ("and", ",", ".")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.notes.clauses import Clause, is_phrase
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
@@ -32,6 +34,11 @@ def status(clause: Clause) -> tuple[str, bool]:
     hedged = bool(clause.every("hedge")) or clause.has("query") is not None
     if clause.has("sure") is not None and not clause.has("query"):
         hedged = False
+    if clause.head is not None and clause.head.more.get("status"):
+        return clause.head.more["status"], not hedged
+    everyone = any(is_phrase(one) and one.low.startswith("not a single one") for one in clause.elements())
+    if everyone:
+        return ("present" if negations else "absent"), True
     doubled = any(one.low in ("not without", "never without") for one in negations) or (len(negations) > 1 and any(one.low == "without" for one in negations))
     if doubled:
         return ("suspected" if hedged else "present"), True
@@ -78,10 +85,29 @@ def read(clause: Clause, talk: Talk) -> None:
     _insects(clause, head)
     said = gather(clause, talk, None)
     talk.rules.append(f"finding: {head.low!r} is {sign}, {state}")
+    if _refined(clause, talk, sign, state, said):
+        return
     sets: list[Selection | None] = list(said.selections()) or [_default(clause, talk)]
     for which in sets:
         talk.add(Entry("finding", sign=sign, status=state, sure=sure, which=which), clause.span())
     _ask(clause, talk, said, sets, state)
+
+
+def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> bool:
+    """Take a second word for the same sign as a closer look at the first, not as another finding."""
+    last = talk.last
+    if last is None or last.type != "finding" or said.sets or last is not (talk.entries[-1] if talk.entries[-1].type != "remark" else last):
+        return False
+    same = last.sign == sign or (last.sign == "webbing" and clause.head is not None and clause.head.more.get("status") == "absent")
+    if not same or (last.status == "absent") != (state == "absent") and last.sign == sign:
+        return False
+    i = max(n for n, one in enumerate(talk.entries) if one is last)
+    talk.entries[i] = replace(last, sign=sign, status=state if state != "present" else last.status, span=(last.span[0], clause.span()[1]))
+    talk.last = talk.entries[i]
+    for one in clause.elements():
+        if isinstance(one, Item) and one.family in ("number",):
+            one.used = False
+    return True
 
 
 def _sign(clause: Clause, head: Item, talk: Talk) -> str:

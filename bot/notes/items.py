@@ -70,6 +70,8 @@ class Itemizer:
     def _step(self, i: int) -> int:
         token = self.tokens[i]
         named = self._longest(self.names, i)
+        if named is not None and named[1] == 1 and token.low in dates.MONTHS and not self._is_person(i):
+            named = None
         if named is not None and (named[1] > 1 or token.kind == "word") and not (i in self.dates and self.dates[i].after - i > named[1]):
             if i not in self.dates or named[1] > 1:
                 return self._phrase(i, *named)
@@ -102,6 +104,10 @@ class Itemizer:
             if n == 1 or (tuple(self.low[i : i + n]) == phrase.words and self._unbroken(i, n)):
                 return phrase.senses, n
         return None
+
+    def _is_person(self, i: int) -> bool:
+        """Return whether a name that is also a month is meant as a person here."""
+        return self._at(i + 1) in dates.PEOPLE_VERBS or self._at(i - 1) in ("from", "for", "to", "by", "with", "off", "gave", "ask", "asked", "told")
 
     def _unbroken(self, i: int, n: int) -> bool:
         return all(k not in self.dates or self.dates[k].after - k <= n for k in range(i + 1, i + n))
@@ -171,6 +177,9 @@ class Itemizer:
             value, after = number_at(self.low, i + 1) or (0.0, 0)
             self._add("amount", "money", i, after, value=Amount(value, CURRENCIES[word]))
             return after
+        if word in ("label", "number", "nr", "plant", "no") and self._at(i + 1).isdigit() and (word != "no" or False):
+            self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
+            return i + 2
         if word == "#" and self._at(i + 1).isdigit():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
@@ -225,6 +234,10 @@ class Itemizer:
             return i + 2
         if nxt == "," and after.isdigit() and self._glued(i + 1) and self._glued(i + 2) and self._at(i - 1) != "," and unit_at(self.tokens, i + 3):
             return self._measured(i, float(f"{self._at(i)}.{after}"), i + 3)
+        if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdigit() and value < 40:
+            second = number_at(self.low, i + 3) or (0.0, i + 4)
+            self._add("sizes", "up to", i, second[1], value=(value, second[0]))
+            return second[1]
         second = number_at(self.low, i + 2) if after[:1].isdigit() else None
         if second is not None:
             pair = self._pair(i, value, nxt, second)
@@ -235,6 +248,9 @@ class Itemizer:
         return self._measured(i, value, i + 1)
 
     def _pair(self, i: int, value: float, nxt: str, second: tuple[float, int]) -> int:
+        if nxt == "+" and value.is_integer() and second[0].is_integer() and value < 100 and second[0] < 100 and self._at(second[1]) not in (",", "+", "and"):
+            self._add("number", "sum", i, second[1], value=value + second[0])
+            return second[1]
         if self.tokens[i + 1].kind == "arrow":
             self._add("sizes", "arrow", i, second[1], value=(value, second[0]))
             return second[1]

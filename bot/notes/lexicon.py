@@ -97,6 +97,9 @@ def split_words(form: str) -> tuple[str, ...]:
 
 def inflections(form: str) -> Iterator[tuple[str, str]]:
     """Yield (phrase, grammatical form) for a form of the table of acts."""
+    if " " in form.split("/")[0] and form.count("/") == 2:
+        yield from zip(form.split("/"), ("base", "past", "ing"), strict=True)
+        return
     head, _, rest = form.partition(" ") if "/" not in form else _verb_part(form)
     tail = f" {rest}" if rest else ""
     if "/" in head:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.notes import acts, findings, plans, weather
+from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause, is_phrase, split
 from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
@@ -75,6 +76,15 @@ def _date(clause: Clause, talk: Talk) -> None:
 
 def _dispatch(clause: Clause, talk: Talk) -> None:
     head = clause.head
+    degrees = weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") else None
+    _by_head(clause, talk)
+    if degrees is not None:
+        place = talk.last.which.places[0] if talk.last is not None and talk.last.act in ("damped_down", "vented") and talk.last.which is not None and talk.last.which.places else None
+        talk.add(Entry("climate", at_c=degrees, place=place), clause.span())
+
+
+def _by_head(clause: Clause, talk: Talk) -> None:
+    head = clause.head
     if head is None:
         _headless(clause, talk)
     elif head.family == "act":
@@ -89,13 +99,45 @@ def _dispatch(clause: Clause, talk: Talk) -> None:
     elif head.family == "measure":
         if not weather.measure(clause, talk):
             _headless(clause, talk)
+    elif head.family == "left":
+        _left(clause, talk)
+    elif head.family == "doit":
+        _again(clause, talk)
+    elif head.family in ("other", "natural"):
+        for one in clause.phrases():
+            one.used = False
     elif head.family == "unclear":
         talk.ask(head.meaning, f"{head.low!r} can mean several things", hard=True)
+
+
+def _left(clause: Clause, talk: Talk) -> None:
+    """Read "too cold, left it" as a watering deliberately not done."""
+    why = clause.has("why") or next((one for one in talk.items if one.family == "why"), None)
+    if why is None or any(one.type in ("event", "skip") for one in talk.entries):
+        return
+    why.used = True
+    said = gather(clause, talk, "watered")
+    talk.add(Entry("skip", act="watered", why=why.low, which=said.selections()[0] if said.sets else None), clause.span())
+
+
+def _again(clause: Clause, talk: Talk) -> None:
+    """Read "do it thurs eve" as the act of the clause before, planned."""
+    last = next((one for one in reversed(talk.entries) if one.act is not None), None)
+    due, approx = plans.due_of(clause, talk)
+    if last is None or due is None:
+        return
+    talk.add(Entry("reminder", act=last.act, due=due, approx=approx), clause.span())
 
 
 def _act(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
+    if head.meaning == "died" and any(isinstance(one, Item) and one.low in ("thought", "assumed") for one in clause.before):
+        head.meaning = "found_alive"
+    if head.meaning == "cleaned" and talk.last is not None and talk.last.act == "seed_harvested" and not clause.phrases():
+        _swallow(clause)
+        talk.remark(talk.text[slice(*clause.span())], clause.span())
+        return
     counter = next((one for one in clause.every("counter") if one.start < head.start), None)
     if counter is not None and counter.meaning == "should" and (head.form != "noun" or counter.low not in ("may", "might")):
         talk.ask("act", "it was only said that it should, or may", hard=True)
@@ -201,8 +243,8 @@ def _sign(clause: Clause, talk: Talk) -> None:
             plans.reminder(clause, talk)
             return
     counter = clause.has("counter", "meant")
-    if counter is not None and counter.start < head.start and not clause.has("light"):
-        pass
+    if counter is not None and counter.start < head.start:
+        return
     previous = talk.last
     if previous is not None and previous.type == "event" and previous.act == "died" and not clause.phrases() and "cause" not in previous.details and head.family == "sign" and findings.status(clause)[0] != "absent":
         talk.entries[-1] = Entry("event", act="died", which=previous.which, when=previous.when, approx=previous.approx, sure=previous.sure, details={**previous.details, "cause": head.meaning}, span=previous.span)
@@ -215,7 +257,9 @@ def _headless(clause: Clause, talk: Talk) -> None:
     """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
-    did = clause.has("did")
+    if _amount_given(clause, talk):
+        return
+    did = next((one for one in talk.items if one.low in ("did", "did the", "done")), None)
     if did is not None and clause.phrases() and not talk.entries:
         talk.ask("act", "what was done is not said", hard=True)
         for one in clause.phrases():
@@ -234,6 +278,19 @@ def _came_in(clause: Clause, talk: Talk) -> bool:
             acts.event(clause, talk)
             return True
     return False
+
+
+def _amount_given(clause: Clause, talk: Talk) -> bool:
+    """Read "12 lithops 12 ml each" as a watering."""
+    ml = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit in ("ml",)), None)
+    if ml is None or not clause.phrases():
+        return False
+    clause.head = Item("act", "watered", ml.start, ml.start, "", form="past")
+    for one in clause.every("date"):
+        if not one.used and not plans.is_ahead(one.value):
+            _set_day(one, talk)
+    acts.event(clause, talk)
+    return True
 
 
 def _temperature(clause: Clause, talk: Talk) -> bool:

@@ -41,6 +41,11 @@ def planned(clause: Clause, talk: Talk) -> bool:
     if day is None:
         return _next_in(clause) is not None
     phrase: DatePhrase = day.value
+    if head.meaning == "set_to_dry" and clause.has("till") is not None:
+        return False
+    if head.form == "noun" and phrase.part == "ahead" and any(isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal") for one in clause.before):
+        day.used = False
+        return False
     if is_ahead(phrase):
         return True
     if head.form == "past" or is_behind(phrase):

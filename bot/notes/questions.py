@@ -49,8 +49,6 @@ def is_question(words: list[str], talk: Talk) -> bool:
         return True
     if first == "tell" and second == "me":
         return True
-    if mark and not any(one.family == "sign" for one in talk.items):
-        return True
     if words[0] == "ok" and words[1:2] == ["to"]:
         return True
     return bool(mark and {"due", "when", "where", "how", "many", "still", "ok"} & set(words))

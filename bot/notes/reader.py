@@ -71,7 +71,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     lexicon, index = load(settings.language), naming.index(names)
     finder = slips(settings.language, index.words)
     items = Itemizer(text[:LONGEST], lexicon, index.first, finder, settings.date_order).read()
-    colliders.resolve(items)
+    colliders.resolve(items, lexicon.particles)
     talk = Talk(text, now, index, settings, items)
     words = [word for one in items for word in one.low.split()]
     if not words:

@@ -122,7 +122,8 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
         if key == "words" and "words" in now:
             now[key] = f"{now[key]} {value}"
         elif key == "count" and "count" in now:
-            continue
+            if fields.get("refer") == "all" or "so" in between:
+                now["count"] = value
         else:
             now.setdefault(key, value)
 
@@ -133,7 +134,7 @@ def _narrows(fields: dict[str, Any], now: dict[str, Any]) -> bool:
 
 
 def _tidy(one: dict[str, Any]) -> None:
-    if one.get("refer") == "all" and one.keys() & {*LISTS, "pot_cm", "kind", "roots", "state"}:
+    if one.get("refer") == "all" and one.keys() & {*LISTS, "pot_cm", "kind", "roots", "state", "words"}:
         one.pop("refer")
         if one.get("count") is not None and one["count"] != one.get("of"):
             pass
@@ -173,6 +174,8 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
     if is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
         return "count"
     if any("labels" in one.fields and not one.bare for one in phrases) or _labels_before(talk):
+        if number < 20 and act is None:
+            talk.ask("which", "the number may be a label or a count")
         return "label"
     if act in COUNTED_ACTS or (talk.counted and act != "photographed"):
         return "count"

@@ -14,7 +14,7 @@ from bot.notes.items import Item
 from bot.notes.naming import SYNONYMS, Index
 from bot.notes.reading import Selection
 
-HEADS = frozenset(("taxon", "ambiguous", "kind", "place", "nickname", "lot", "sowing", "number", "range", "potsize", "plants", "rootkind", "state", "somewhere", "numbered", "refer", "both", "most", "fraction", "label"))
+HEADS = frozenset(("taxon", "ambiguous", "kind", "place", "nickname", "lot", "sowing", "number", "range", "potsize", "plants", "rootkind", "state", "somewhere", "numbered", "refer", "both", "most", "fraction", "label", "part"))
 EPITHET = ("us", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
@@ -80,6 +80,16 @@ class Subjects:
         made.low = self.text[made.start : made.end].lower()
         return made
 
+    def growing_part(self, i: int) -> Phrase | None:
+        """Return "the flowers", "the buds" as words only a person can resolve."""
+        k = i + 1 if self.family(i) == "det" else i
+        one = self.at(k)
+        if one is None or not (one.means("sign", "flowering", "budding", "fruiting") and " " not in one.low and not one.low.endswith(("ing", "ed"))):
+            return None
+        made = Phrase(self.items[i].start, one.end, i, k + 1)
+        made.fields["words"] = self.text[made.start : made.end].lower()
+        return made
+
     def _before(self, i: int, made: Phrase) -> int:
         """Read articles, "all", "half", numbers and "about" before the head."""
         approx = False
@@ -93,6 +103,10 @@ class Subjects:
                     nxt = self.at(i + 1)
                     if nxt is None or nxt.family not in ("adj", "taxon", "kind", "plants", "number", "ambiguous", "word", "state", "rootkind", "nickname"):
                         return i
+            elif one.family == "refer" and one.low in ("these", "those") and self.family(i + 1) in ("sign", "taxon", "kind", "number", "adj", "place", "numbered", "plants"):
+                made.article = True
+            elif one.family == "date" and one.low.endswith("s") and self.family(i + 1) == "state":
+                made.fields["words"] = f"{one.low} {self.items[i + 1].low}"
             elif one.family == "refer":
                 if not self._refer(i, one, made):
                     return i
@@ -115,7 +129,7 @@ class Subjects:
             elif one.family == "number" and made.fields.get("count") is None and one.meaning != "label":
                 if not self._count(i, one, made, approx):
                     return i
-            elif one.family == "prep" and one.meaning == "of" and made.after > made.first and self._of(i, made):
+            elif one.family == "prep" and one.meaning == "of" and made.after > made.first and "count" not in made.fields and self._of(i, made):
                 pass
             elif one.family == "times" and False:
                 pass
@@ -222,6 +236,12 @@ class Subjects:
         made.fields["kind"] = one.meaning
         if described and described.lower() not in ("young", "new", "little", "small", "tiny", "potted"):
             self._describe(made, described)
+        return i + 1
+
+    def _head_part(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
+        if one.low != "roots" or "count" not in made.fields:
+            return None
+        made.fields["kind"] = "roots"
         return i + 1
 
     def _head_rootkind(self, i: int, one: Item, made: Phrase, described: str) -> int:

@@ -130,6 +130,20 @@ def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
     return found
 
 
+def stray(clause: Clause, talk: Talk) -> float | None:
+    """Return the temperature that a clause about something else also tells ("bagged, 24c", "vents open, 31 in there")."""
+    elements = clause.elements()
+    for i, one in enumerate(elements):
+        if isinstance(one, Item) and one.family == "amount" and isinstance(one.value, Amount) and one.value.unit in ("c", "f", "degree") and not one.used:
+            one.used = True
+            return talk.celsius(one.value.value, one.value.unit)
+        nxt = elements[i + 1] if i + 1 < len(elements) else None
+        if is_phrase(one) and one.bare and isinstance(nxt, Item) and nxt.low in ("in there", "in here", "out there"):
+            one.used = True
+            return talk.celsius(float(one.fields["labels"][0]), "")
+    return None
+
+
 MEASURE_UNITS = {"height": "cm", "diameter": "cm", "root_length": "cm", "weight": "g", "water_temp": None, "days_to_dry": "days", "heads": None, "trap_count": None}
 
 
