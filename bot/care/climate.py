@@ -126,6 +126,7 @@ class PlaceClimate:
         self._both = [day for day, known in self._bounds.items() if known.min_c is not None and known.max_c is not None]
         self._nights = [day for day, known in self._bounds.items() if known.min_c is not None and not known.forecast]
         self._known: dict[date, DayTemperature] = {}
+        self._smoothed: dict[date, NightMinimum | None] = {}
         self._offsets: list[tuple[date, float, float]] | None = None
 
     def on(self, day: date) -> DayTemperature:
@@ -151,6 +152,11 @@ class PlaceClimate:
 
         None where neither is known: then daylength must decide alone.
         """
+        if day not in self._smoothed:
+            self._smoothed[day] = self._smooth(day)
+        return self._smoothed[day]
+
+    def _smooth(self, day: date) -> NightMinimum | None:
         end = bisect_right(self._nights, day)
         start = bisect_right(self._nights, day - timedelta(days=NIGHT_MEDIAN_DAYS))
         recent = [_sure(self._bounds[known].min_c) for known in self._nights[start:end]]

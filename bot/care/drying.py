@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
@@ -442,8 +442,8 @@ def _dry_day(
     return None
 
 
-def _days_after(start: date, end: date) -> list[date]:
-    return [start + timedelta(days=n) for n in range(1, (end - start).days + 1)]
+def _days_after(start: date, end: date) -> Iterator[date]:
+    return (start + timedelta(days=n) for n in range(1, (end - start).days + 1))
 
 
 def _reason(value: float, target: float, learner: Learner, unit: str) -> Reason:

@@ -25,10 +25,12 @@ __all__ = [
     "QuarantineRelease",
     "Reinspection",
     "Stage",
+    "course_works",
     "may_be_cleared",
     "mites_may_be_dormant",
     "pest_row",
     "pest_rows",
+    "possible_share",
     "quarantine_release",
     "reinspection",
     "released_on_inspection",
@@ -43,6 +45,8 @@ SURVIVOR_LOOK_DAYS = (2, 3)
 PLAIN_LOOK_DAYS = (7, 14)
 CLEAN_LOOKS = 2
 CLEAN_LOOKS_APART_DAYS = 14
+RULE_OF_THREE = 3.0
+EXPECTED_CONTROL = 0.5
 QUARANTINE_DAYS = 42
 QUARANTINE_DD = 500.0
 QUARANTINE_BASE_C = 8.0
@@ -59,6 +63,8 @@ TRUST = {
     "PLAIN_LOOK_DAYS": COMMON_PRACTICE,
     "CLEAN_LOOKS": PROJECT_DEFAULT,
     "CLEAN_LOOKS_APART_DAYS": PROJECT_DEFAULT,
+    "RULE_OF_THREE": Trust("from memory", "the rule of three: Hanley & Lippman-Hand 1983, JAMA 249:1743-1745"),
+    "EXPECTED_CONTROL": Trust("published", "University of Kentucky extension, spider mite page: one spray gives 50-60 %"),
     "QUARANTINE_DAYS": Trust("common practice", "the six-week rule"),
     "QUARANTINE_DD": Trust("project default", "the six-week rule at 20 C above the mealybugs' 8 C"),
     "QUARANTINE_BASE_C": Trust("derived", "base of the citrus mealybug, pests.csv"),
@@ -77,7 +83,8 @@ class Reinspection:
     where it may open at the low end of the pest's range. `clear_on` is the table's all-clear, `all_clear_on` the late one
     that is promised. `sum_dd` has been reached by today, `target_dd` comes next. `late` says that the latest treatment has
     passed, `cold` that warmth is too slight for a date, `dormant` that mites may be in diapause and a clean look proves
-    nothing, `wakes_on` when that should end. `kinds` counts the days behind the dates by how their warmth is known.
+    nothing, `wakes_on` when that should end. `night_look` asks for a torch after dark (vine weevil). `kinds` counts the days
+    behind the dates by how their warmth is known.
     """
 
     pest: str
@@ -103,6 +110,7 @@ class Reinspection:
     kinds: Mapping[Kind, int]
     reason: Reason
     sources: tuple[str, ...] = ()
+    night_look: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,6 +316,26 @@ def released_on_inspection(clean_root_looks: Sequence[date]) -> date | None:
     return next((day for day in looks if day - looks[0] >= apart), None)
 
 
+def possible_share(clear_in_sample: int) -> float:
+    """Largest share (0 to 1, 95 %) that may still be infested when so many looked at were all clear: 3/n.
+
+    Raises ValueError for an empty sample.
+    """
+    if clear_in_sample < 1:
+        raise ValueError("a sample holds at least one plant")
+    return min(1.0, RULE_OF_THREE / clear_in_sample)
+
+
+def course_works(counts: Sequence[int]) -> bool | None:
+    """Whether a course of treatments works, from the counts at its looks in order; None while that cannot be told.
+
+    One soap spray is expected to take about half: a course works while the last count is at most half the first.
+    """
+    if len(counts) < 2 or counts[0] == 0:
+        return None
+    return counts[-1] <= (1 - EXPECTED_CONTROL) * counts[0]
+
+
 def _survivors_look(day0: date) -> tuple[date, date]:
     first, last = SURVIVOR_LOOK_DAYS
     return day0 + timedelta(days=first), day0 + timedelta(days=last)
@@ -383,6 +411,7 @@ def _plain_looks(
         kinds={},
         reason=Reason("days", float((today - day0).days), float(PLAIN_LOOK_DAYS[1]), "days", None, TRUST["PLAIN_LOOK_DAYS"]),
         sources=row.sources if row else (),
+        night_look=row is not None and row.key == "vine_weevil",
     )
 
 

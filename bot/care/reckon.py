@@ -108,8 +108,8 @@ def _find(name: str) -> Computation:
         if computation.name == wanted:
             return computation
     near = get_close_matches(wanted, reckon_names(), 1)
-    hint = f"; did you mean {near[0]}?" if near else ""
-    raise ReckonError(f"no computation is called {name[:40]}{hint} There are: {', '.join(reckon_names())}")
+    hint = f"; did you mean {near[0]}?" if near else "."
+    raise ReckonError(f'no computation is called "{name[:40]}"{hint} There are: {', '.join(reckon_names())}")
 
 
 def _shown(value: Any) -> str:

@@ -154,6 +154,11 @@ def rest_state(
     )
 
 
+def midrest_look(rest_from: date, restart_from: date) -> date:
+    """The day of the one look in the middle of a rest that tells normal shrinkage (firm, a little smaller) from trouble."""
+    return rest_from + (restart_from - rest_from) / 2
+
+
 def _months_that_hold(
     row: GenusRow | None,
     grower_class: GrowthClass | None,

@@ -9,10 +9,12 @@ import pytest
 from bot.care.climate import DayTemperature
 from bot.care.pests import (
     Reinspection,
+    course_works,
     may_be_cleared,
     mites_may_be_dormant,
     pest_row,
     pest_rows,
+    possible_share,
     quarantine_release,
     reinspection,
     released_on_inspection,
@@ -152,3 +154,26 @@ def test_a_winter_arrival_gets_no_date_but_a_way_out() -> None:
     assert set(release.kinds) == {"normal"}
     assert released_on_inspection([start + days(3), start + days(10)]) is None
     assert released_on_inspection([start + days(3), start + days(10), start + days(17)]) == start + days(17)
+
+
+def test_vine_weevil_is_looked_for_at_night() -> None:
+    due = reinspection(pest_row("vine_weevil"), DAY0, lambda _: DayTemperature(10, 20), DAY0, sprayed=False)
+    assert due.night_look
+    assert due.next_look_on == DAY0 + days(7)
+    assert not steady(15, 25).night_look
+
+
+def test_a_clear_sample_leaves_a_share_open() -> None:
+    # The rule of three: 17 clear leave up to 18 %, 20 clear 15 %.
+    assert round(100 * possible_share(17)) == 18
+    assert possible_share(20) == pytest.approx(0.15)
+    assert possible_share(1) == 1
+    with pytest.raises(ValueError, match="at least one"):
+        possible_share(0)
+
+
+def test_whether_a_course_works() -> None:
+    assert course_works([12, 1, 0]) is True
+    assert course_works([12, 10]) is False
+    assert course_works([12]) is None
+    assert course_works([0, 3]) is None

@@ -8,7 +8,7 @@ import pytest
 
 from bot.care.genera import GrowthClass, genus_row
 from bot.care.normals import fit_two_harmonics, moved_half_a_year
-from bot.care.rest import RestState, rest_state
+from bot.care.rest import RestState, midrest_look, rest_state
 
 OCEANIC = (2.0, 2.0, 3.0, 4.5, 7.5, 10.5, 12.5, 12.3, 10.2, 7.5, 4.5, 2.5)
 
@@ -113,3 +113,7 @@ def test_the_grower_overrules_the_genus() -> None:
     kind: GrowthClass = "winter"
     assert rest_state(date(2026, 7, 10), 52, cool_house, genus_row("Mammillaria"), growth_class=kind).phase == "rest"
     assert not rest_state(date(2026, 7, 10), 52, cool_house, genus_row("Mammillaria"), growth_class=kind).unsure
+
+
+def test_the_look_in_the_middle_of_rest() -> None:
+    assert midrest_look(date(2026, 10, 1), date(2027, 4, 8)) == date(2027, 1, 3)

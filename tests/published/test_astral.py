@@ -11,6 +11,8 @@ from astral.sun import sunrise, sunset
 
 from bot.care.daylength import civil_daylength, daylength_trend, sunrise_sunset
 
+pytestmark = pytest.mark.published
+
 SOURCE = "astral, sunrise and sunset at sea level [reference computation]"
 
 

@@ -14,6 +14,8 @@ from bot.care.climate import DayTemperature
 from bot.care.degreedays import Cutoff, Method, degree_days, double_degree_days
 from bot.care.pests import pest_row, reinspection
 
+pytestmark = pytest.mark.published
+
 TABLE = Path(__file__).parent / "data" / "degree_days.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 METHODS: Mapping[str, Method] = {

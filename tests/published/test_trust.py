@@ -13,6 +13,8 @@ import pytest
 import bot.care
 from bot.care.sources import Trust, package_table
 
+pytestmark = pytest.mark.published
+
 ROOM = Path(bot.care.__file__).parent
 
 

@@ -38,6 +38,8 @@ from bot.care.potting import TRADE_GALLON_L, batch_litres, pot_volume_litres, vo
 from bot.care.rest import next_restart, next_stop
 from bot.care.wash import film_drying_days
 
+pytestmark = pytest.mark.published
+
 Row = Mapping[str, str]
 TABLE = Path(__file__).parent / "data" / "water.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
