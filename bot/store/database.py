@@ -74,7 +74,7 @@ def open_database(url_or_path: str | Path, *, create: bool = True, wait_ms: int 
     url = _url(url_or_path)
     if url.get_backend_name() == "sqlite":
         path = Path(url.database or "")
-        at_head = sqlite_file.inspect(path, create=create)
+        at_head = sqlite_file.inspect(path, create=create, wait_ms=wait_ms)
         engine, name = _sqlite_engine(path, wait_ms), str(path)
     else:
         name = url.render_as_string(hide_password=True)

@@ -13,10 +13,11 @@ from bot.store.problems import problem, problem_of
 _HEADER = b"SQLite format 3\x00"
 
 
-def inspect(path: Path, *, create: bool) -> bool:
+def inspect(path: Path, *, create: bool, wait_ms: int) -> bool:
     """Return True where the file is at the newest schema, False where it has to be created or brought there.
 
-    Raises DatabaseProblem where the file cannot be used, without having written to it.
+    `wait_ms` is how long to wait for another program's lock. Raises DatabaseProblem where the file cannot be used, without
+    having written to it.
     """
     name = str(path)
     if not path.parent.is_dir():
@@ -29,7 +30,7 @@ def inspect(path: Path, *, create: bool) -> bool:
     if not holds_data:
         _check_writable(path)
         return False
-    revision = _revision(path)
+    revision = _revision(path, wait_ms)
     _check_writable(path)
     return revision == HEAD
 
@@ -41,13 +42,13 @@ def _check_writable(path: Path) -> None:
         raise problem("read_only", str(path))
 
 
-def _revision(path: Path) -> str | None:
+def _revision(path: Path, wait_ms: int) -> str | None:
     name = str(path)
     try:
         with path.open("rb") as file:
             if file.read(len(_HEADER)) != _HEADER:
                 raise problem("damaged", name)
-        with closing(sqlite3.connect(_read_only(path), uri=True)) as connection:
+        with closing(sqlite3.connect(_read_only(path), uri=True, timeout=wait_ms / 1000)) as connection:
             tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
             revisions = [row[0] for row in connection.execute(STORED_REVISION)] if VERSION_TABLE in tables else []
     except PermissionError:

@@ -166,6 +166,35 @@ def test_another_program_holds_the_lock(path: Path) -> None:
     assert kept_notes(path) == 41
 
 
+def test_another_program_keeps_the_file_to_itself(path: Path) -> None:
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("PRAGMA locking_mode = EXCLUSIVE")
+        other.execute("BEGIN EXCLUSIVE")
+        with pytest.raises(DatabaseProblem, match="Another program holds") as raised:
+            open_database(path, wait_ms=20)
+        other.execute("ROLLBACK")
+    assert raised.value.kind == "locked"
+    assert kept_notes(path) == 40
+
+
+def test_a_server_row_that_is_locked(migrated_server_address: str) -> None:
+    database, other = open_database(migrated_server_address, wait_ms=20), open_database(migrated_server_address)
+    with database.write() as conn:
+        inbox.take(conn, Incoming("terminal", "local", "test", "1", "a note", NOW), NOW)
+    with other.write() as conn:
+        inbox.mark_done(conn, 1, NOW)
+        with pytest.raises(DatabaseProblem, match="Another program holds") as raised:
+            done_too(database)
+    assert raised.value.kind == "locked"
+    database.close()
+    other.close()
+
+
+def done_too(database: Database) -> None:
+    with database.write() as conn:
+        inbox.mark_done(conn, 1, NOW)
+
+
 @pytest.mark.parametrize(
     ("file_mode", "folder_mode"),
     [(0o444, 0o555), (0o444, 0o777), (0o666, 0o555), (0o000, 0o777)],
