@@ -109,7 +109,8 @@ def _find(name: str) -> Computation:
             return computation
     near = get_close_matches(wanted, reckon_names(), 1)
     hint = f"; did you mean {near[0]}?" if near else "."
-    raise ReckonError(f'no computation is called "{name[:40]}"{hint} There are: {', '.join(reckon_names())}")
+    known = ", ".join(reckon_names())
+    raise ReckonError(f'no computation is called "{name[:40]}"{hint} There are: {known}')
 
 
 def _shown(value: Any) -> str:
