@@ -27,7 +27,6 @@ from bot.store.database import Connection, Database, DatabaseProblem
 from bot.store.inbox import InboxRow
 from bot.store.people import Chat, CollectionSettings
 
-RECENT_EVENTS = 300  # as far back as words can correct; older things are named by day or number
 CASES_CLOSE_BY = "closed"
 
 
@@ -136,7 +135,7 @@ class Intake:
 
     def _view(self, conn: Connection, chat: Chat, row: InboxRow, settings: CollectionSettings, held: Projection) -> View:
         moment = local(row.incoming.sent_at, settings)
-        recent = _recent(conn, chat.collection_id, held.sequence)
+        recent = _recent(held.window)
         return View(
             now=moment,
             standing=held.standing,
@@ -206,7 +205,9 @@ class Intake:
             written = carelog.append(conn, collection_id, closing)
             standing = projecting.carry(conn, collection_id, replace_standing(held, standing), written)
             events = [*events, *written]
-        return projecting.save(conn, collection_id, held, standing, setting), list(events)
+        after = projecting.save(conn, collection_id, held, standing, setting)
+        after.window = (*held.window, *events)[-projecting.RECENT_EVENTS :]
+        return after, list(events)
 
 
 def _trace(events: Sequence[CareEvent], followed: Sequence[Due], listed: Sequence[str], after: Projection, view: View) -> Trace:
@@ -246,7 +247,7 @@ def _is_of_the_database(error: Exception) -> bool:
 
 def replace_standing(held: Projection, standing: Any) -> Projection:
     """Return the projections with another standing, the rows as the store still holds them."""
-    return Projection(standing, held.rows, held.due, held.sequence, held.version)
+    return Projection(standing, held.rows, held.due, held.sequence, held.version, held.setting, held.window)
 
 
 def local(moment: datetime, settings: CollectionSettings) -> datetime:
@@ -290,9 +291,8 @@ def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
     return made
 
 
-def _recent(conn: Connection, collection_id: int, last: int) -> tuple[CareEvent, ...]:
+def _recent(window: Sequence[CareEvent]) -> tuple[CareEvent, ...]:
     """Return the newest events as they count now, in the order in which they were written."""
-    window = carelog.load(conn, collection_id, after=max(0, last - RECENT_EVENTS))
     counted = {one.identity: one for one in effective(window)}
     dead = _withdrawn(window)
     standing = [

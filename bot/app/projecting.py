@@ -19,6 +19,7 @@ from bot.store.database import Connection
 from bot.store.people import CollectionSettings
 from bot.store.projections import DueRecord, ProjectionState
 
+RECENT_EVENTS = 300  # as far back as words can correct; older things are named by day or number
 Rows = Mapping[tuple[str, str], Mapping[str, Any]]
 
 
@@ -32,6 +33,7 @@ class Projection:
     sequence: int
     version: int
     setting: Setting | None = None
+    window: tuple[CareEvent, ...] = ()  # the newest events as written, corrections among them
 
     def dues(self) -> tuple[Due, ...]:
         """Return what is due, in the order of its first day."""
@@ -44,9 +46,10 @@ def load(conn: Connection, collection_id: int) -> Projection:
     rows = projections.load_standing(conn, collection_id)
     due = {one.key: one for one in projections.load_due(conn, collection_id)}
     last = carelog.last_sequence(conn, collection_id)
+    window = tuple(carelog.load(conn, collection_id, after=max(0, last - RECENT_EVENTS)))
     if state.version != VERSION or state.sequence != last:
-        return Projection(fold_all(carelog.load(conn, collection_id)), rows, due, last, VERSION)
-    return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version)
+        return Projection(fold_all(carelog.load(conn, collection_id)), rows, due, last, VERSION, window=window)
+    return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version, window=window)
 
 
 def setting_for(
@@ -90,7 +93,7 @@ def save(conn: Connection, collection_id: int, held: Projection, standing: Stand
     renewed = [one for key, one in due.items() if held.due.get(key) != one]
     projections.save_due(conn, collection_id, renewed, [key for key in held.due if key not in due])
     projections.save_state(conn, collection_id, ProjectionState(standing.last_sequence, VERSION))
-    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting)
+    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting, held.window)
 
 
 def wipe(conn: Connection, collection_id: int) -> None:

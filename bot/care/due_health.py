@@ -9,7 +9,7 @@ from bot.care.due_values import Due, Setting, Temperatures, place_of_refs, pract
 from bot.care.events import Ref
 from bot.care.fold import overlaps
 from bot.care.genera import genus_row
-from bot.care.pests import Reinspection, may_be_cleared, pest_row, quarantine_release, reinspection
+from bot.care.pests import QuarantineRelease, Reinspection, may_be_cleared, pest_row, quarantine_release, reinspection
 from bot.care.standing import Case, Standing, Thing
 
 _CACTI = "Cactaceae"
@@ -33,18 +33,24 @@ def _somebody_left(standing: Standing, refs: tuple[Ref, ...]) -> bool:
 
 
 def state_of(standing: Standing, case: Case, setting: Setting) -> Reinspection:
-    """Return how a case stands today by its pest's degree-days."""
+    """Return how a case stands today by its pest's degree-days; cases alike are worked out once for this setting."""
     place = place_of_refs(case.refs, standing.things)
-    return reinspection(
-        pest_row(case.sign, on_cacti=_on_cacti(standing, case)),
-        case.day0,
-        setting.temperatures(place),
-        setting.today,
-        sprayed=bool(case.treatments),
-        last_look=_last_look(standing, case),
-        latitude=setting.latitude,
-        sign=case.sign,
+    row, last = pest_row(case.sign, on_cacti=_on_cacti(standing, case)), _last_look(standing, case)
+    key = ("case", case.sign, row.key if row else "", case.day0, place, bool(case.treatments), last)
+    made: Reinspection = setting.once(
+        key,
+        lambda: reinspection(
+            row,
+            case.day0,
+            setting.temperatures(place),
+            setting.today,
+            sprayed=bool(case.treatments),
+            last_look=last,
+            latitude=setting.latitude,
+            sign=case.sign,
+        ),
     )
+    return made
 
 
 def cleared(standing: Standing, case: Case, setting: Setting) -> bool:
@@ -131,13 +137,17 @@ def _isolation_due(standing: Standing, thing: Thing, setting: Setting) -> Iterat
             "",
             practice("the day it comes in"),
         )
-    release = quarantine_release(
-        start,
-        setting.temperatures(place),
-        setting.today,
-        roots_seen=_roots_seen(thing),
-        mite_find=_mite_find(standing, thing),
-        latitude=setting.latitude,
+    roots_seen, mite_find = _roots_seen(thing), _mite_find(standing, thing)
+    release: QuarantineRelease = setting.once(
+        ("release", start, place, roots_seen, mite_find),
+        lambda: quarantine_release(
+            start,
+            setting.temperatures(place),
+            setting.today,
+            roots_seen=roots_seen,
+            mite_find=mite_find,
+            latitude=setting.latitude,
+        ),
     )
     why = why_of(
         release.reason,
