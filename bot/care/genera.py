@@ -1,6 +1,6 @@
 """What the trade knows of a genus: when it rests, how cold it may stand dry, its roots and its light.
 
-Rows come from `genera.csv`, with their source codes and a confidence: A, the genus is named in a source; B, a source
+Rows come from `genera.csv`, with source codes (`genera_sources.csv`) and a confidence: A, the genus is named in a source; B, a source
 speaks for its group; C, memory only, to be shown as unsure. The grower overrules any of it.
 """
 
@@ -105,6 +105,16 @@ def names_of(genus: str) -> tuple[str, ...]:
     for row in genus_rows(genus):
         found += [row.genus, *row.other_names]
     return tuple(dict.fromkeys(found))
+
+
+def source_of(code: str) -> str:
+    """What a source code of a row stands for; the code itself where it is unknown."""
+    return _sources().get(code, code)
+
+
+@cache
+def _sources() -> Mapping[str, str]:
+    return {line["code"]: line["source"] for line in package_table("genera_sources.csv")}
 
 
 @cache

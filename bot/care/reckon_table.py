@@ -31,7 +31,7 @@ from bot.care.evaporation import (
     vapour_pressure_deficit,
 )
 from bot.care.frost import frost_risk, habit_of_nights
-from bot.care.genera import CLASS_FLOOR_C, GROWTH_CLASSES, GenusRow, GrowthClass, genus_row
+from bot.care.genera import CLASS_FLOOR_C, GROWTH_CLASSES, GenusRow, GrowthClass, genus_row, source_of
 from bot.care.normals import MonthlyNormals, house_day_span
 from bot.care.propagation import callus, germination
 from bot.care.reckon_inputs import Computation, Input, Outcome, ReckonError
@@ -185,7 +185,8 @@ def _rest(given: Given) -> Outcome:
         "sign": state.sign,
         "unsure": state.unsure,
     }
-    sources = (f"genus row of {row.genus}, confidence {row.confidence}: {', '.join(row.sources['season'])}",) if row else ()
+    read = "; ".join(source_of(code) for code in row.sources["season"]) if row else ""
+    sources = (f"genus row of {row.genus}, confidence {row.confidence}: {read}",) if row else ()
     reason = f"daylength {state.reason.value:.1f} h, class {state.reason.facts['class']}"
     return Outcome(result, {"margin_days": state.margin_days}, reason, sources)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.care.genera import genera, genus_row, genus_rows, months_at, names_of
+from bot.care.genera import genera, genus_row, genus_rows, months_at, names_of, source_of
 
 
 def test_every_row_is_complete() -> None:
@@ -75,3 +75,10 @@ def test_rows_from_memory_are_unsure() -> None:
     assert ferocactus
     assert espostoa.unsure
     assert not ferocactus.unsure
+
+
+def test_every_source_code_is_spelled_out() -> None:
+    codes = {code for row in genera() for topic in row.sources.values() for code in topic}
+    assert len(codes) > 40
+    for code in codes:
+        assert source_of(code) != code, code

@@ -85,12 +85,12 @@ def test_days_to_an_interval(row: Mapping[str, str], published: Published) -> No
 @pytest.mark.parametrize(
     ("pest", "at_c", "seen_days", "tolerance", "source"),
     [
-        ("thrips", 15, 34.2, 2, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult"),
-        ("thrips", 20, 19.2, 1, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult"),
-        ("thrips", 25, 12.1, 1, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult"),
-        ("thrips", 30, 9.5, 1, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult"),
-        ("armoured_scale", 21.5, 53.05, 6, "Zambrano et al. 2024, CEDAMAZ 14(2):138-143, female cycle"),
-        ("armoured_scale", 27, 39.75, 8, "Zambrano et al. 2024, CEDAMAZ 14(2):138-143, female cycle"),
+        ("thrips", 15, 34.2, 2, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult [published]"),
+        ("thrips", 20, 19.2, 1, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult [published]"),
+        ("thrips", 25, 12.1, 1, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult [published]"),
+        ("thrips", 30, 9.5, 1, "Katayama 1997, Jpn. J. Appl. Entomol. Zool. 41(4), days from egg to adult [published]"),
+        ("armoured_scale", 21.5, 53.05, 6, "Zambrano et al. 2024, CEDAMAZ 14(2):138-143, female cycle [published]"),
+        ("armoured_scale", 27, 39.75, 8, "Zambrano et al. 2024, CEDAMAZ 14(2):138-143, female cycle [published]"),
         ("fungus_gnat", 24, 21, 3, "common practice: suppliers' 20 to 25 days at 20-25 C, 3 weeks at 24 C"),
         ("spider_mite", 15, 33, 1, "common practice: Sound Horticulture, spider mite management, days at 15 C"),
         ("spider_mite", 21, 14, 2, "common practice: Sound Horticulture, spider mite management, days at 21 C"),

@@ -69,7 +69,7 @@ def number(row: Row, column: str) -> float:
 
 def sourced(row: Row) -> str:
     source = row["source"].split(" (value as carried")[0].split("; sensitivity")[0].split("; Rn from")[0].split("; difference")[0]
-    source = source.split(", Example")[0].replace("of water.md section 3 ", "").replace("of water.md section", "of section")
+    source = source.split(", Example")[0]
     return f"{source} [{row['status'].replace('computed_reference', 'reference computation').replace('_', ' ')}]"
 
 
