@@ -1,7 +1,7 @@
 """What the trade knows of a genus: when it rests, how cold it may stand dry, its roots and its light.
 
-Rows come from `genera.csv`, with source codes (`genera_sources.csv`) and a confidence: A, the genus is named in a source; B, a source
-speaks for its group; C, memory only, to be shown as unsure. The grower overrules any of it.
+Rows come from `genera.csv`, with source codes (`genera_sources.csv`) and a confidence: A, the genus is named in a source;
+B, a source speaks for its group; C, memory only, to be shown as unsure. The grower overrules any of it.
 """
 
 from __future__ import annotations
