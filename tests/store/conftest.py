@@ -38,7 +38,8 @@ def now() -> datetime:
 @pytest.fixture
 def environment() -> dict[str, str]:
     """The environment of a child process that uses the same code as the tests, installed or not."""
-    return os.environ | {"PYTHONPATH": str(Path(bot.__file__).parent.parent)}
+    paths = [str(Path(bot.__file__).parent.parent), *filter(None, [os.environ.get("PYTHONPATH")])]
+    return os.environ | {"PYTHONPATH": os.pathsep.join(paths)}
 
 
 @pytest.fixture(scope="session")
