@@ -20,7 +20,10 @@ class ReckonError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """One input: name, kind and unit, its default as typed (None: none), whether it may be missing, choices or meaning."""
+    """One input: name, kind and unit, its default as typed (None: none), whether it may be missing, choices or meaning.
+
+    `also` maps other words for a choice to the choice.
+    """
 
     name: str
     wanted: Wanted = "number"
@@ -29,6 +32,7 @@ class Input:
     optional: bool = False
     choices: tuple[str, ...] = ()
     about: str = ""
+    also: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def required(self) -> bool:
@@ -140,9 +144,10 @@ def _day(wanted: Input, text: str) -> date:
 
 
 def _choice(wanted: Input, text: str) -> str:
-    if text.lower() not in wanted.choices:
+    said = wanted.also.get(text.lower(), text.lower())
+    if said not in wanted.choices:
         raise ReckonError(f"{wanted.name} is one of {', '.join(wanted.choices)}, not {_said(text)}")
-    return text.lower()
+    return said
 
 
 def _text(wanted: Input, text: str) -> str:  # noqa: ARG001 - read like the others

@@ -45,15 +45,16 @@ _MAX = Input("max", unit="C", about="day maximum")
 _LATITUDE = Input("latitude", unit="degrees", about="south negative")
 _MAYBE_LATITUDE = Input("latitude", unit="degrees", optional=True, about="south negative")
 _DAY = Input("day", "day")
+_PLACEMENTS = {"free-standing": "free", "single": "free", "pot-to-pot": "crowded", "close": "crowded"}
 _POT_INPUTS = (
     Input("pot", unit="cm", about="outer top width"),
-    Input("material", "choice", default="plastic", choices=tuple(WALL_CM)),
-    Input("mix", "choice", default="half", choices=tuple(MIXES)),
+    Input("material", "choice", default="plastic", choices=tuple(WALL_CM), also={"terracotta": "clay"}),
+    Input("mix", "choice", default="half", choices=tuple(MIXES), also={"coir": "peat", "pumice": "mineral"}),
     Input("light", "choice", default="full", choices=tuple(SUN_SHARE)),
     Input("plant", "choice", default="growing", choices=tuple(PLANT_SHARE)),
     Input("air", "choice", default="normal", choices=tuple(WIND_FUNCTION)),
     Input("cover", "text", default="bare", about="bare, grit or a share"),
-    Input("placement", "choice", default="free", choices=("free", "crowded")),
+    Input("placement", "choice", default="free", choices=("free", "crowded"), also=_PLACEMENTS),
     Input("shape", "choice", default="round", choices=("round", "square")),
 )
 _ZALOM = (
@@ -97,7 +98,7 @@ def _quarantine(given: Given) -> Outcome:
 
 
 def _potted(given: Given) -> Potted:
-    cover = {"bare": 1.0, "grit": TOP_DRESSING}.get(given["cover"].lower())
+    cover = {"bare": 1.0, "none": 1.0, "grit": TOP_DRESSING, "top-dressing": TOP_DRESSING}.get(given["cover"].lower())
     if cover is None:
         try:
             cover = float(given["cover"])

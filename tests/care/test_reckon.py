@@ -68,6 +68,8 @@ def test_drying() -> None:
     assert dry.inputs["cover"] == "bare"
     gritty = result("drying", **{**DRYING, "rn": "3.0", "cover": "grit"})
     assert gritty["days"] > dry.result["days"]
+    clay = {**DRYING, "rn": "3.0", "material": "terracotta"}
+    assert result("drying", **clay, placement="pot-to-pot")["days"] > result("drying", **clay)["days"]
     assert result("drying", **{**DRYING, "latitude": "52", "day": "100"})["days"] > 0
     assert result("drying", **{**DRYING, "rn": "3.0", "left": "0.35"})["days"] == pytest.approx(5.5, abs=0.06)
 
