@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
@@ -52,7 +53,7 @@ def _last_note(draft: Draft, wanted: Callable[[CareEvent], bool]) -> list[CareEv
 def _can_be_meant(what: str, entry: Entry) -> Callable[[CareEvent], bool]:
     """Return whether an event has what a fix of this kind changes."""
     if what == "count":
-        return lambda one: _count_of(one) is not None
+        return lambda one: _count_of(one) is not None or _name_of_number(one, None, None) is not None
     if what in ("act", "product"):
         return lambda one: one.kind == "event"
     if what == "which":
@@ -63,16 +64,19 @@ def _can_be_meant(what: str, entry: Entry) -> Callable[[CareEvent], bool]:
 
 
 def _undo(draft: Draft, entry: Entry) -> None:
-    if draft.view.open_note is not None and not draft.view.open_note.events and not (entry.sign or entry.act):
+    asked = draft.view.open_note
+    newest = draft.view.recent[-1].note if draft.view.recent else 0
+    if asked is not None and not asked.events and asked.note > newest and not (entry.sign or entry.act):
         draft.closes_question = True
-        draft.say("question_dropped", text=draft.view.open_note.text)
+        draft.say("question_dropped", text=asked.text)
         return
     targets = _meant(draft, entry)
     if not targets:
         draft.say("nothing_to_undo")
         return
     draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in targets]})
-    draft.undone = draft.closes_question = True
+    draft.undone = True
+    draft.closes_question = asked is not None and targets[-1].note in asked.notes
     shown = [one for one in targets if one.kind in WRITES] or targets
     draft.say("undone", events=tuple(shown))
 
@@ -104,16 +108,57 @@ def _patch(draft: Draft, targets: Iterable[CareEvent], patch: Callable[[CareEven
     draft.current = changed[0][1].refs
 
 
-def _count(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    wanted = int(entry.to)
-    counted = [one for one in targets if _count_of(one) is not None]
-    first = counted[0] if counted else targets[0]
+def _number(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
+    """ "No, that was 5, not 4": the newest note that holds a 4, as a count or as a measured value, now holds a 5."""
+    wanted = float(entry.to)
+    old = _old_number(draft.view.text, wanted)
+    if old is not None:
+        targets = _holding(draft, old)
+    counted = [one for one in targets if _count_of(one) is not None and (old is None or _count_of(one) == old)]
+    if counted and wanted == int(wanted):
+        _recount(draft, targets, counted[0], int(wanted))
+        return
+    for one in reversed(targets):
+        name = _name_of_number(one, entry.field, old)
+        if name is not None:
+            _patch_number(draft, one, name, entry.to)
+            return
+    draft.say("nothing_to_fix")
+
+
+def _old_number(text: str, new: float) -> float | None:
+    """Return the number that a fix says it is not."""
+    found = re.search(r"\bnot\s+(?:the\s+)?(-?\d+(?:[.,]\d+)?)", text, flags=re.IGNORECASE)
+    old = float(found[1].replace(",", ".")) if found else None
+    return None if old == new else old
+
+
+def _holding(draft: Draft, old: float) -> list[CareEvent]:
+    """Return the events of the newest note that holds a number."""
+    held = [one for one in draft.view.recent if one.kind in WRITES and (_count_of(one) == old or _name_of_number(one, None, old))]
+    return [one for one in draft.view.recent if held and one.note == held[-1].note and one.kind in WRITES]
+
+
+def _name_of_number(event: CareEvent, field: str | None, old: float | None) -> str | None:
+    """Return the fact of an event that holds the number meant: as named, else by its old value, else the likeliest."""
+    if old is not None:
+        return next((name for name in (field, *_NUMBERS) if name and event.facts.get(name) == old), None)
+    if field in event.facts:
+        return field
+    return next((name for name in _NUMBERS if name in event.facts), None)
+
+
+def _patch_number(draft: Draft, event: CareEvent, name: str, value: Any) -> None:
+    if _sane(draft, event, name, value):
+        _patch(draft, [event], lambda _: {"facts": {name: value}})
+
+
+def _recount(draft: Draft, targets: Sequence[CareEvent], first: CareEvent, wanted: int) -> None:
     same = [one for one in targets if one.refs == first.refs]
     _patch(draft, same, lambda one: _with_count(one, wanted))
     if any(ref.kind == "some" for one in draft.events for ref in _refs_after(one)):
-        draft.question(
-            "which", (Choice(key, refs) for key, refs in choices(draft.view.standing, wanted, "")), count=wanted, act=first.what
-        )
+        offered = choices(draft.view.standing, wanted, "")
+        draft.question("which", (Choice(key, refs) for key, refs in offered), count=wanted, act=first.what)
 
 
 def _refs_after(event: CareEvent) -> tuple[Ref, ...]:
@@ -175,14 +220,11 @@ def _value(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
         ]
         targets = dated[-1:] or targets
     for one in reversed(targets):
-        name = field if field in one.facts else next((key for key in _NUMBERS if key in one.facts), field)
-        if name is None:
-            continue
-        if not _sane(draft, one, name, entry.to):
+        name = _name_of_number(one, field, None)
+        if name is not None:
+            _patch_number(draft, one, name, entry.to)
             return
-        _patch(draft, [one], lambda _, name=name: {"facts": {name: entry.to}})  # type: ignore[misc]
-        return
-    draft.say("nothing_to_fix")
+    _number(draft, entry, targets)
 
 
 def _sane(draft: Draft, event: CareEvent, name: str, value: Any) -> bool:
@@ -228,7 +270,7 @@ def _add(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
 
 
 _FIXES: dict[str, Callable[[Draft, Entry, Sequence[CareEvent]], None]] = {
-    "count": _count,
+    "count": _number,
     "which": _which,
     "when": _when,
     "act": _act,

@@ -74,6 +74,7 @@ def _due(entry: Entry, draft: Draft) -> Found:
     later = sorted((one for one in wanted if one.on > until), key=lambda one: one.on)
     soon = [one for one in later if one.on <= view.today + timedelta(days=COMES_UP_DAYS)]
     facts = {
+        "week": entry.until is not None and (entry.until - view.today).days < COMES_UP_DAYS,
         "groups": tuple(groups),
         "until": until,
         "next": grouped(later[:1], view.today)[0] if later else None,

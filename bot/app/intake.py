@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from bot.app import projecting, wording
 from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
+from bot.app.commands import command, in_words
 from bot.app.groups import KEYS_JOINED_BY
 from bot.app.plan import OpenNote, Plan, View
 from bot.app.planning import plan
@@ -107,9 +108,10 @@ class Intake:
         settings = people.settings_of(conn, chat.collection_id)
         held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
         view = self._view(conn, chat, row, settings, held)
-        reading = read_for(row.incoming.text, view)
+        steered = command(row.incoming.text, view)
+        reading = Reading("do") if steered else read_for(in_words(row.incoming.text), view)
         view = self._with_journal(conn, chat.collection_id, reading, view)
-        made = plan(reading, view)
+        made = steered or plan(reading, view)
         note_id = self._keep(conn, chat, row, reading, made, view)
         events = carelog.append(conn, chat.collection_id, [replace(one, note=note_id) for one in made.events])
         after, written = self._project(conn, chat.collection_id, held, events, made.settings or settings, now)
@@ -366,6 +368,7 @@ def _talk_after(view: View, made: Plan, note_id: int, cautioned: Sequence[str]) 
         at=view.now if spoken else kept.at,
         note=note_id if made.events else kept.note,
         listed=made.listed if made.listed is not None else kept.listed,
+        shown=made.shown if made.shown is not None else kept.shown,
         cautioned=dict(kept.cautioned) | {one: view.today.isoformat() for one in cautioned},
     )
 

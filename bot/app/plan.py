@@ -101,6 +101,7 @@ class Plan:
     refs: tuple[Ref, ...] = ()
     place: str = ""
     listed: tuple[str, ...] | None = None
+    shown: int | None = None
     undone: bool = False
     closes_question: bool = False
 
@@ -119,6 +120,7 @@ class Draft:
         self.place = ""
         self.settings: CollectionSettings | None = None
         self.listed: tuple[str, ...] | None = None
+        self.shown: int | None = None
         self.undone = self.closes_question = False
         self.settled_act = False
         self.settled: tuple[Ref, ...] = ()
@@ -170,15 +172,16 @@ class Draft:
     def done(self) -> Plan:
         """Return the finished plan."""
         return Plan(
-            tuple(self.events),
-            tuple(self.said),
-            self.ask,
-            self.settings,
-            self.current,
-            self.place,
-            self.listed,
-            self.undone,
-            self.closes_question,
+            events=tuple(self.events),
+            said=tuple(self.said),
+            ask=self.ask,
+            settings=self.settings,
+            refs=self.current,
+            place=self.place,
+            listed=self.listed,
+            shown=self.shown,
+            undone=self.undone,
+            closes_question=self.closes_question,
         )
 
 

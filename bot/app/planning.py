@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from bot.app import acts, corrections, requests
+from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.enquiries import enquire
 from bot.app.plan import Choice, Draft, OpenNote, Plan, View
 from bot.app.which import place_of
@@ -131,7 +132,7 @@ def _question(draft: Draft, entry: Entry) -> None:
     answer = enquire(entry, draft)
     draft.say("answer", about=answer.about, **answer.facts)
     if answer.listed is not None:
-        draft.listed = answer.listed
+        draft.listed, draft.shown = answer.listed, min(SHOWN_AT_ONCE, len(answer.listed))
     if answer.refs:
         draft.current = answer.refs
 

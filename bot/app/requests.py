@@ -6,9 +6,10 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
-from bot.app.groups import KEYS_JOINED_BY
+from bot.app.groups import KEYS_JOINED_BY, Group
 from bot.app.plan import Draft
 from bot.care.due_values import Due
 from bot.care.events import Ref
@@ -39,58 +40,65 @@ def request(draft: Draft, entry: Entry) -> None:
     _REQUESTS.get(str(entry.do), _not_yet)(draft, entry)
 
 
-def _listed(draft: Draft, entry: Entry) -> list[tuple[int, Due]]:
-    """Return the due things that the numbers mean: those of the list shown last."""
+def _listed(draft: Draft, entry: Entry) -> list[tuple[int, Group]]:
+    """Return the lines that the numbers mean, of the list shown last."""
     by_key = {one.key: one for one in draft.view.due}
     listed = draft.view.talk.listed
     if not listed:
         draft.say("no_list")
         return []
-    found = []
-    for number in entry.numbers or ((1,) if len(listed) == 1 else ()):
-        keys = listed[number - 1].split(KEYS_JOINED_BY) if 1 <= number <= len(listed) else []
-        present = [(number, by_key[key]) for key in keys if key in by_key]
-        found += present
-        if keys and not present:
-            draft.say("already_done", number=number)
-        elif not keys:
-            draft.say("no_such_number", number=number, most=len(listed))
-    if not entry.numbers and not found:
+    numbers = entry.numbers or ((1,) if len(listed) == 1 else ())
+    if not numbers:
         draft.say("which_number", most=len(listed))
+    found = []
+    for number in numbers:
+        keys = listed[number - 1].split(KEYS_JOINED_BY) if 1 <= number <= len(listed) else []
+        present = tuple(by_key[key] for key in keys if key in by_key)
+        if present:
+            found.append((number, Group(present)))
+        elif keys:
+            draft.say("already_done", number=number)
+        else:
+            draft.say("no_such_number", number=number, most=len(listed))
     return found
 
 
+def _handle(draft: Draft, kind: str, due: Due, **facts: Any) -> None:
+    reminder = {"reminder": due.why["reminder"]} if due.kind == "reminder" else {}
+    draft.event(kind, "", due.refs, draft.view.today, {"due": due.key} | reminder | facts)
+
+
 def _done(draft: Draft, entry: Entry) -> None:
-    for number, due in _listed(draft, entry):
-        facts = {"due": due.key} | ({"reminder": due.why["reminder"]} if due.kind == "reminder" else {})
-        draft.event("done", "", due.refs, draft.view.today, facts)
-        act = ACT_OF_DUE.get(due.kind) or (due.about if due.kind == "reminder" else "")
-        if act and due.refs:
-            draft.event("event", act, due.refs, draft.view.today, {})
-        draft.say("due_done", due=due, number=number)
-        draft.current = due.refs
+    for number, group in _listed(draft, entry):
+        for due in group.dues:
+            _handle(draft, "done", due)
+        act = ACT_OF_DUE.get(group.kind) or (group.dues[0].about if group.kind == "reminder" else "")
+        event = draft.event("event", act, group.refs, draft.view.today, {}) if act and group.refs else None
+        draft.say("due_done", event, group=group, number=number)
+        draft.current = group.refs
 
 
 def _later(draft: Draft, entry: Entry) -> None:
-    for number, due in _listed(draft, entry):
-        until = entry.until or max(due.on, draft.view.today) + timedelta(days=LATER_DAYS)
+    for number, group in _listed(draft, entry):
+        until = entry.until or max(group.on, draft.view.today) + timedelta(days=LATER_DAYS)
         if until <= draft.view.today:
             draft.say("impossible", what="past", on=until.isoformat())
             continue
-        draft.event("later", "", due.refs, draft.view.today, {"due": due.key, "until": until.isoformat()})
-        draft.say("due_later", due=due, number=number, until=until.isoformat())
+        for due in group.dues:
+            _handle(draft, "later", due, until=until.isoformat())
+        draft.say("due_later", group=group, number=number, until=until.isoformat())
 
 
 def _drop(draft: Draft, entry: Entry) -> None:
-    for number, due in _listed(draft, entry):
-        facts = {"due": due.key} | ({"reminder": due.why["reminder"]} if due.kind == "reminder" else {})
-        draft.event("dropped", "", due.refs, draft.view.today, facts)
-        draft.say("due_dropped", due=due, number=number)
+    for number, group in _listed(draft, entry):
+        for due in group.dues:
+            _handle(draft, "dropped", due)
+        draft.say("due_dropped", group=group, number=number)
 
 
 def _why(draft: Draft, entry: Entry) -> None:
-    for number, due in _listed(draft, entry):
-        draft.say("why", due=due, number=number)
+    for number, group in _listed(draft, entry):
+        draft.say("why", group=group, number=number)
 
 
 def _teach(draft: Draft, entry: Entry) -> None:

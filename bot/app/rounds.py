@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -16,6 +16,9 @@ from bot.care.due_values import Due
 from bot.store import notes, outbox, people
 from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
+
+
+MORNING_LINES = 8
 
 
 def run_rounds(database: Database, now: datetime) -> int:
@@ -67,7 +70,8 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     held = projecting.load(conn, collection.id)
     held = projecting.save(conn, collection.id, held, held.standing, setting_of(held.standing, collection.settings, here.date()))
     view = _view(held, collection, here)
-    groups = grouped([one for one in held.dues() if one.on <= here.date()], here.date())
+    due = [one for one in held.dues() if one.on <= here.date()]
+    groups = grouped(due, here.date()) if is_news(due, here.date()) else []
     made = 0
     for chat in people.owner_chats(conn, collection.id):
         question = notes.open_question(conn, chat.id)
@@ -80,6 +84,14 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     return made
 
 
+def is_news(dues: Sequence[Due], today: date) -> bool:
+    """Whether a morning has something to tell: a first or a last day, or on Mondays what is overdue.
+
+    The same list every morning would soon be read by nobody.
+    """
+    return any(one.on == today or one.until == today for one in dues) or (bool(dues) and today.weekday() == 0)
+
+
 def _spoken_before(conn: Connection, collection_id: int, moment: datetime) -> bool:
     """Whether the collection had a note before this morning: the first day brings no morning message after the fact."""
     first = notes.first_note_at(conn, collection_id)
@@ -87,7 +99,10 @@ def _spoken_before(conn: Connection, collection_id: int, moment: datetime) -> bo
 
 
 def _remember_list(conn: Connection, chat: Chat, groups: list[Group]) -> None:
-    talk = Talk.from_json(chat.talk).to_json() | {"listed": [one.listed for one in groups]}
+    talk = Talk.from_json(chat.talk).to_json() | {
+        "listed": [one.listed for one in groups],
+        "shown": min(MORNING_LINES, len(groups)),
+    }
     people.save_talk(conn, chat.id, talk)
 
 

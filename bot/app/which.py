@@ -26,6 +26,7 @@ class Talk:
     at: datetime | None = None
     note: int = 0
     listed: tuple[str, ...] = ()
+    shown: int = 0  # how many lines of that list have been shown
     cautioned: Mapping[str, str] = field(default_factory=dict)  # topic to ISO date
 
     def open_at(self, now: datetime) -> bool:
@@ -41,20 +42,21 @@ class Talk:
             "at": at,
             "note": self.note,
             "listed": list(self.listed),
+            "shown": self.shown,
             "cautioned": dict(self.cautioned),
         }
 
     @classmethod
     def from_json(cls, given: Mapping[str, Any]) -> Talk:
         """Return the talk that `to_json` wrote; an empty mapping is a chat in which nothing was said yet."""
-        at = datetime.fromisoformat(given["at"]) if given.get("at") else None
         return cls(
-            refs_from_json(given.get("refs", ())),
-            given.get("place", ""),
-            at,
-            given.get("note", 0),
-            tuple(given.get("listed", ())),
-            given.get("cautioned", {}),
+            refs=refs_from_json(given.get("refs", ())),
+            place=given.get("place", ""),
+            at=datetime.fromisoformat(given["at"]) if given.get("at") else None,
+            note=given.get("note", 0),
+            listed=tuple(given.get("listed", ())),
+            shown=given.get("shown", 0),
+            cautioned=given.get("cautioned", {}),
         )
 
 
@@ -237,9 +239,14 @@ def _is_of(thing: Thing, taxon: str) -> bool:
 def _of_taxa(which: Selection, standing: Standing) -> Resolved:
     refs: list[Ref] = []
     for taxon in which.taxa:
-        held = [one.ref for one in standing.plants() if _is_of(one, taxon) and fits(one, which)]
+        held = [one.ref for one in standing.plants() if _is_of(one, taxon) and fits(one, which) and _is_meant(one, which)]
         refs += held or [Ref("some", f"{taxon} {which.kind}") if which.kind else Ref("taxon", taxon)]
     return Resolved(tuple(dict.fromkeys(refs)))
+
+
+def _is_meant(thing: Thing, which: Selection) -> bool:
+    """Whether "the rebutias" can mean a thing: grown plants, not a sowing or offsets taken, unless those are asked for."""
+    return thing.kind not in ("sowing", "batch") or which.kind is not None
 
 
 def _described(which: Selection, standing: Standing) -> Resolved:

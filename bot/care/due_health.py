@@ -14,17 +14,28 @@ from bot.care.standing import Case, Standing, Thing
 
 _CACTI = "Cactaceae"
 SUSPICION_LOOK_DAYS = (2, 3)  # common practice: a lens over a suspicion two or three days later
+UNNAMED_CASE_DAYS = 60  # project default: after that a case on plants never named is let go
 QUARANTINE_LOOK_DAYS = 14  # project default: a look every fortnight while newcomers stand apart
 
 
 def health_due(standing: Standing, setting: Setting) -> Iterator[Due]:
     """Yield what open cases and isolated plants ask for."""
     for case in standing.cases.values():
-        if case.open and _somebody_left(standing, case.refs):
+        if case.open and _somebody_left(standing, case.refs) and not _lost_sight_of(case, setting):
             yield from _case_due(standing, case, setting)
     for thing in standing.things.values():
         if thing.isolated_on is not None and (thing.alive or thing.kind == "place"):
             yield from _isolation_due(standing, thing, setting)
+
+
+def _lost_sight_of(case: Case, setting: Setting) -> bool:
+    """Whether a case on plants that nobody named is so old that it can no longer be told which they were."""
+    unnamed = all(one.kind == "some" for one in case.refs)
+    return unnamed and (setting.today - _last_word(case)).days > UNNAMED_CASE_DAYS
+
+
+def _last_word(case: Case) -> date:
+    return max([case.day0, *(date.fromisoformat(one) for one in (*case.finds, *case.clean_looks))])
 
 
 def _somebody_left(standing: Standing, refs: tuple[Ref, ...]) -> bool:

@@ -22,6 +22,7 @@ PEST_SIGNS = frozenset(
 CASE_OF_SIGN = {"webbing": "spider_mite"}
 LEAVES = {"died": "dead", "given": "given", "discarded": "discarded", "missing": "missing"}
 LIGHT_WATERINGS = frozenset({"splash"})
+OUTSIDE = ("outdoor", "outside", "frame", "garden", "patio", "balcony", "yard")  # where sun, rain and frost reach a plant
 RECENT = timedelta(days=120)  # a first water later than this after potting is no news
 
 
@@ -194,8 +195,13 @@ def _moved(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None
     if thing.kind == "place":
         thing.parent = to  # a tray on a bench: what stands in it goes along
     elif ref.count is None or ref.count == thing.count:
-        thing.place = to
-    _follow(thing, "moved", event)
+        before, thing.place = thing.place, to
+        if before and _is_outside(to) != _is_outside(before):
+            _follow(thing, "moved_out" if _is_outside(to) else "brought_in", event)
+
+
+def _is_outside(place: str) -> bool:
+    return any(word in place.lower() for word in OUTSIDE)
 
 
 def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:

@@ -29,13 +29,13 @@ def _due(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     groups, today = facts["groups"], view.today
     until: date = facts["until"]
     if not groups:
-        span = "today" if until == today else f"until {phrases.day(until, today)}"
+        span = "this week" if facts["week"] else "today" if until == today else f"until {phrases.day(until, today)}"
         following = facts["next"]
         if following is None:
             return [f"Nothing due {span}."]
         return [f"Nothing due {span}. Next: {lists.line(following, 0, standing, today)[3:]}."]
     lines: list[str] = lists.due_list(groups, standing, today)
-    if until == today and facts["soon"]:
+    if until == today and facts["soon"] and len(groups) <= lists.MOST_LINES and not facts["week"]:
         lines.append(f"{facts['soon']} more within a week: “whats due this week”.")
     return lines
 
@@ -63,7 +63,7 @@ def _last_done(facts: Mapping[str, Any], view: View, standing: Standing) -> list
     place = next((one for one in at_last if one.kind in ("place", "house")), None)
     refs = [one.ref for one in ([place, *(one for one in at_last if one is not place)] if place else at_last)]
     how = _how(at_last[0], facts["act"])
-    lines = [f"{phrases.day(newest, today).capitalize()} ({phrases.ago(newest, today)}){how}: {phrases.things(refs, standing)}."]
+    lines = [f"{phrases.cap(phrases.day(newest, today))} ({phrases.ago(newest, today)}){how}: {phrases.things(refs, standing)}."]
     earlier = [(thing, day) for thing, day in facts["dated"] if day < newest and thing.kind not in ("place", "house")]
     if earlier and facts.get("asked"):
         shown = ", ".join(
@@ -106,7 +106,7 @@ def _journal(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
     if not lines:
         return [f"No note from {phrases.day(facts['on'], view.today)}."]
     shown = [text for _, text in lines[:4]]
-    return [f"{phrases.day(facts['on'], view.today).capitalize()}:", *shown] + (
+    return [f"{phrases.cap(phrases.day(facts['on'], view.today))}:", *shown] + (
         [f"{len(lines) - 4} more"] if len(lines) > 4 else []
     )
 
@@ -176,7 +176,7 @@ def _cases(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str
             else ""
         )
         lines.append(
-            f"{phrases.sign(one.sign).capitalize()} on {phrases.things(one.refs, standing)}, since {phrases.short_day(one.opened_on, view.today)}{step}."
+            f"{phrases.cap(phrases.sign(one.sign))} on {phrases.things(one.refs, standing)}, since {phrases.short_day(one.opened_on, view.today)}{step}."
         )
     return lines + ([f"{len(cases) - 4} more"] if len(cases) > 4 else [])
 
@@ -189,8 +189,7 @@ def _count(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str
     for one in things:
         places[one.place or "no place"] = places.get(one.place or "no place", 0) + (one.count or 1)
     where = ", ".join(
-        f"{count} {('on ' + phrases.the(place)) if place != 'no place' else 'with no place'}"
-        for place, count in list(places.items())[:4]
+        f"{count} {phrases.at(place) if place != 'no place' else 'with no place'}" for place, count in list(places.items())[:4]
     )
     return [
         f"{total if total is not None else len(things)}: {where}."
@@ -218,10 +217,10 @@ def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
     done = [
         f"{word} {phrases.short_day(date.fromisoformat(one.last[act]), today)}" for act, word in _CARD_ACTS if act in one.last
     ]
-    lines.append((", ".join(done).capitalize() + ".") if done else "No care entry yet.")
+    lines.append((phrases.cap(", ".join(done)) + ".") if done else "No care entry yet.")
     if one.came_on:
         lines.append(
-            f"Came {phrases.short_day(one.came_on, today)}" + (f" from {one.came_from.capitalize()}." if one.came_from else ".")
+            f"Came {phrases.short_day(one.came_on, today)}" + (f" from {phrases.cap(one.came_from)}." if one.came_from else ".")
         )
     lines += [f"Open: {phrases.sign(case.sign)} since {phrases.short_day(case.opened_on, today)}." for case in facts["cases"][:1]]
     return lines
@@ -245,7 +244,7 @@ def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
         alive = f", {left} of {come} left" if come and left is not None and left != come else f", {come}" if come else ""
         lines.append(
             f"{phrases.things((one.ref,), standing)}: {phrases.day(one.came_on, view.today)}"
-            + (f" from {one.came_from.capitalize()}" if one.came_from else "")
+            + (f" from {phrases.cap(one.came_from)}" if one.came_from else "")
             + f"{alive}{price}."
         )
     return lines or ["No source noted."]
@@ -280,7 +279,7 @@ def _rooted(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
         days = f", day {(view.today - one.came_on).days}" if one.came_on else ""
         lost = f", {failed} failed" if failed else ""
         lines.append(
-            f"{phrases.batch(one, standing).capitalize()}: {rooted} of {taken} rooted{lost}, {max(0, taken - rooted - failed)} pending{days}."
+            f"{phrases.cap(phrases.batch(one, standing))}: {rooted} of {taken} rooted{lost}, {max(0, taken - rooted - failed)} pending{days}."
         )
     return lines or ["No offsets or cuttings noted."]
 
@@ -378,7 +377,7 @@ def _outcome(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
             else phrases.count_of(len(one.clean_looks), "clean look")
         )
         lines.append(
-            f"{phrases.sign(one.sign).capitalize()} on {what}, treated {phrases.short_day(date.fromisoformat(treated), view.today)}: {state} since."
+            f"{phrases.cap(phrases.sign(one.sign))} on {what}, treated {phrases.short_day(date.fromisoformat(treated), view.today)}: {state} since."
         )
     return lines or ["No treated case to judge."]
 

@@ -21,7 +21,7 @@ def line(group: Group, number: int, standing: Standing, today: date) -> str:
     if group.kind == "reminder":
         return f"{number}. {reminder(group, standing)}{_since(group, today)}"
     what = phrases.things(group.refs, standing, with_place=False)
-    place = f" on {phrases.the(group.place)}" if group.place and group.place not in what else ""
+    place = f" {phrases.at(group.place)}" if group.place and group.place not in what else ""
     why = in_short(first, today)
     return f"{number}. {phrases.due(group.kind, first.about)}: {what}{place}{_since(group, today)}" + (f" ({why})" if why else "")
 
@@ -99,6 +99,12 @@ def due_list(groups: Sequence[Group], standing: Standing, today: date, most: int
     if len(groups) > most:
         lines.append(f'{len(groups) - most} more: say "more"')
     return lines
+
+
+def more(numbered: Sequence[tuple[int, Group]], left: int, standing: Standing, today: date) -> list[str]:
+    """Return the lines that a list goes on with."""
+    lines = [line(group, number, standing, today) for number, group in numbered]
+    return lines + ([f"{left} more: say “more”"] if left else []) if lines else ["That was all."]
 
 
 def morning(groups: Sequence[Group], open_notes: Sequence[str], standing: Standing, today: date) -> str:

@@ -152,7 +152,8 @@ FOLLOW_UP = {
     "grey_mould": "grey mould",
     "wetted": "after the wetting",
     "first_water": "plumped up?",
-    "moved": "settled after the move?",
+    "moved_out": "scorch after the move out?",
+    "brought_in": "pests brought in?",
     "uncovered": "cover off",
     "unshaded": "scorch?",
     "pricked_out": "pricked out",
@@ -236,10 +237,34 @@ def _stands_in(standing: Standing, ref: Ref, place: Ref) -> bool:
 
 def _place(ref: Ref, given: list[Ref], standing: Standing) -> str:
     if ref.count is not None:
-        return f"{ref.count} on {the(ref.key)}"
+        return f"{ref.count} {at(ref.key)}"
     members = [one for one in given if _stands_in(standing, one, ref)]
     pots = sum(_many(one, standing) for one in members)
     return f"{ref.key} ({pots})" if pots else ref.key
+
+
+_INSIDE = re.compile(
+    r"\b(loft|porch|greenhouse|house|frame|propagator|cupboard|tent|tunnel|room|conservatory|cabin|shed|tin|box)\b"
+)
+_ADVERBS = frozenset({"outdoors", "outside", "indoors", "inside"})
+
+
+def cap(text: str) -> str:
+    """Return text with its first letter large and the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def at(place: str) -> str:
+    """Return where something stands: "on bench 2", "in the loft", "outdoors"."""
+    if place.lower() in _ADVERBS:
+        return place.lower()
+    inside = _INSIDE.search(place.lower()) and not re.search(r"\b(sill|shelf|bench|tray|rack)\b", place.lower())
+    return f"{'in' if inside else 'on'} {the(place)}"
+
+
+def to(place: str) -> str:
+    """Return where something goes: "to bench 2", "outdoors"."""
+    return place.lower() if place.lower() in _ADVERBS else f"to {the(place)}"
 
 
 def the(place: str) -> str:
@@ -267,7 +292,7 @@ def _plants(refs: list[Ref], standing: Standing, *, with_place: bool) -> list[st
             return [f"{len(refs)} {plural(only)}"]
     if len(refs) > MOST_LABELS:
         place = {one.place for one in known if one}
-        where = f" on {the(next(iter(place)))}" if with_place and len(place) == 1 and next(iter(place)) else ""
+        where = f" {at(next(iter(place)))}" if with_place and len(place) == 1 and next(iter(place)) else ""
         return [f"{len(refs)} plants{where}"]
     return [numbered([one.key for one in refs])]
 
@@ -317,7 +342,7 @@ def _other(ref: Ref, standing: Standing) -> str:
     if ref.kind == "taxon":
         name, _, place = ref.key.partition(AT)
         many = f"{ref.count} {plural(name) if ref.count != 1 else name}" if ref.count is not None else f"the {plural(name)}"
-        return many + (f" on {the(place)}" if place else "")
+        return many + (f" {at(place)}" if place else "")
     if ref.kind == "batch":
         return f"{counted}{batch(thing, standing)}" if thing else "the offsets"
     return _some(ref)
@@ -325,7 +350,7 @@ def _other(ref: Ref, standing: Standing) -> str:
 
 def _some(ref: Ref) -> str:
     words, _, place = ref.key.partition(AT)
-    where = f" on {the(place)}" if place else ""
+    where = f" {at(place)}" if place else ""
     if _IDENTITY.match(words):
         return count_of(ref.count, "plant") if ref.count is not None else "some plants"
     if ref.count is not None and words in _ADJECTIVES:
@@ -397,4 +422,4 @@ def due(kind: str, about: str) -> str:
 def act(event: CareEvent, what: str) -> str:
     """Return an act as it was done, to what."""
     pattern = HOW.get(str(event.facts.get("how", ""))) if event.what == "watered" else None
-    return (pattern or ACTS.get(event.what, event.what.replace("_", " ").capitalize() + " {what}")).format(what=what)
+    return (pattern or ACTS.get(event.what, cap(event.what.replace("_", " ")) + " {what}")).format(what=what)

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.english import phrases
+from bot.app.groups import Group
 from bot.care.due_values import Due
 from bot.care.standing import Standing
 from bot.notes.reading import PESTS
@@ -72,17 +73,26 @@ _SHORT: dict[str, Callable[[Mapping[str, Any]], str]] = {
 }
 
 
-def in_full(due: Due, standing: Standing, today: date) -> list[str]:
+def in_full(group: Group, standing: Standing, today: date) -> list[str]:
     """Return the reason in full: inputs and where they come from, the sum so far, source and trust."""
+    due = group.dues[0]
     why = due.why
-    what = phrases.things(due.refs, standing)
-    lines = [f"{phrases.due(due.kind, due.about).capitalize()}: {what}, {phrases.day(due.on, today)}" + _window(due, today) + "."]
+    what = lists_head(group, standing)
+    lines = [f"{what}, {phrases.day(group.on, today)}" + _window(due, today) + "."]
     lines += _FULL.get(str(why.get("quantity")), _plain_reason)(why, today)
     known = _known(why)
     if known:
         lines.append(known)
     lines.append(_trust(why))
     return [one for one in lines if one][:5]
+
+
+def lists_head(group: Group, standing: Standing) -> str:
+    """Return what is due, on which plants, beginning a sentence."""
+    what = phrases.things(group.refs, standing) if group.refs else ""
+    if group.kind == "reminder":
+        return f"Your reminder{': ' + what if what else ''}"
+    return phrases.cap(f"{phrases.due(group.kind, group.dues[0].about)}: {what}")
 
 
 def _window(due: Due, today: date) -> str:
@@ -102,7 +112,7 @@ def _full_degree_days(why: Mapping[str, Any], today: date) -> list[str]:
         low, high = why["trade"]
         lines.append(f"The trade's rule is {low}-{high} days; " + (_dates(why, today) or "your temperatures decide."))
     elif _dates(why, today):
-        lines.append(_dates(why, today).capitalize())
+        lines.append(phrases.cap(_dates(why, today)))
     if why.get("cold"):
         lines.append("Below 1 degree-day a day no date is promised: look at least every 28 days.")
     if why.get("dormant"):
@@ -174,7 +184,10 @@ def _trust(why: Mapping[str, Any]) -> str:
     source = str(why.get("source", ""))
     shown = source if len(source) <= 160 else source[:157].rsplit(" ", 1)[0] + " …"
     unsure = " Little is known of this pest: treat the date as rough." if why.get("unsure") else ""
-    return f"Source: {shown or 'no published figure'} [{why.get('mark', 'project default')}].{unsure}"
+    mark = str(why.get("mark", "project default"))
+    if not shown:
+        return f"{phrases.cap(mark)}, no published figure.{unsure}"
+    return f"Source: {shown} [{mark}].{unsure}"
 
 
 def follows(due: Due, today: date) -> str:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.english import answers, cautions, lists, phrases, reasons
+from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
 from bot.care.due_values import Due
 from bot.care.events import CareEvent, Ref
@@ -14,6 +15,15 @@ from bot.care.standing import Standing
 from bot.messages import Button, Outgoing
 
 MOST_CONSEQUENCES = 3
+HELP = (
+    "Write what you did or saw, as you would say it: “soaked bench 2 except the lithops”, “mites on 14”, “min 4 max 19”.",
+    "Ask: “whats due this week”, “when did i last water bench 2”. Then “done 1”, “later 2 by a week”, “why 1”.",
+    "Wrong? “undo”, or “no that was 5 not 4”.",
+)
+START = (
+    "Write a note as you would at the bench: “watered tray 3”, “12-18 are lobivias”, “got 6 lithops from a friend”.",
+    "For better dates tell me once: “set latitude 51”, “my coldest night is 5”. “help” shows more.",
+)
 UNDO = Button("undo", "undo")
 # What is worth saying first, when much follows from one note.
 _WEIGHT = (
@@ -51,7 +61,7 @@ class _Talk:
         last: tuple[Ref, ...] = ()
         for said in self.plan.said:
             made = _SAID[said.kind](said, self, last)
-            if said.kind in ("answer", "why"):
+            if said.kind in ("answer", "why", "more", "help", "start"):
                 lines += made if isinstance(made, list) else [made]
             elif isinstance(made, list):
                 sentences += made
@@ -110,7 +120,7 @@ def _event(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
     special = _EVENTS.get(event.what)
     text = special(event, talk, last) if special else phrases.act(event, talk.things(event, last)) + _extras(event)
     fresh = said.facts.get("new_labels") or ()
-    new = f" ({phrases.joined(list(fresh))} {'is' if len(fresh) == 1 else 'are'} new to me.)" if fresh else ""
+    new = f" ({phrases.numbered(list(fresh))} {'is' if len(fresh) == 1 else 'are'} new to me.)" if fresh else ""
     doubt = " (unsure)" if event.facts.get("sure") is False else ""
     return f"{text}{doubt}{talk.when(event)}.{new}"
 
@@ -129,14 +139,20 @@ def _extras(event: CareEvent) -> str:
         parts.append(f"{facts['strength']:g} strength")
     if facts.get("ml"):
         parts.append(f"{facts['ml']:g} ml" + (" each" if facts.get("each") else ""))
-    return (" " if parts and parts[0].startswith(("except", "to ", "on ", "into")) else ", " if parts else "") + ", ".join(parts)
+    return (
+        " "
+        if parts and parts[0].startswith(("except", "to ", "on ", "in ", "into", "outdoors", "indoors"))
+        else ", "
+        if parts
+        else ""
+    ) + ", ".join(parts)
 
 
 def _to(act: str, to: str) -> str:
     """Return where something went, or to whom."""
     if act in ("given", "offered"):
         return f"to {to[:1].upper()}{to[1:]}"
-    return f"{'on' if act == 'set_to_dry' else 'to'} {phrases.the(to)}"
+    return phrases.at(to) if act == "set_to_dry" else phrases.to(to)
 
 
 def _exception(which: Mapping[str, Any]) -> str:
@@ -152,7 +168,7 @@ def _acquired(event: CareEvent, talk: _Talk, last: tuple[Ref, ...]) -> str:
     ref, facts = event.refs[0], event.facts
     name = f" {phrases.plural(str(facts['name'])) if (ref.count or 1) != 1 else facts['name']}" if facts.get("name") else ""
     count = ref.count if ref.kind == "lot" else len(event.refs)
-    source = f" from {str(facts['from']).capitalize()}" if facts.get("from") else ""
+    source = f" from {phrases.cap(str(facts['from']))}" if facts.get("from") else ""
     state = {"bare_root": ", bare-root", "cutting": ", cuttings", "seed": ", seed"}.get(str(facts.get("state")), "")
     price = f", {facts.get('currency', '')} {facts['price']:g}".replace("  ", " ") if facts.get("price") else ""
     called = f" ({phrases.lot(ref.key)})" if ref.kind == "lot" else ""
@@ -175,7 +191,7 @@ def _taken(event: CareEvent, talk: _Talk, last: tuple[Ref, ...]) -> str:
 def _sown(event: CareEvent, talk: _Talk, last: tuple[Ref, ...]) -> str:
     facts = event.facts
     seeds = f", {facts['sown']} seeds" if facts.get("sown") else ""
-    name = f" ({str(facts['name']).capitalize()})" if facts.get("name") else ""
+    name = f" ({phrases.cap(str(facts['name']))})" if facts.get("name") else ""
     return f"Sown {phrases.joined([one.key for one in event.refs])}{name}{seeds}"
 
 
@@ -211,7 +227,7 @@ def _died(event: CareEvent, talk: _Talk, last: tuple[Ref, ...]) -> str:
 def _named(event: CareEvent, talk: _Talk, last: tuple[Ref, ...]) -> str:
     name = str(event.facts.get("name", ""))
     many = len(event.refs) > 1
-    by = f", says {str(event.facts['by']).capitalize()}" if event.facts.get("by") else ""
+    by = f", says {phrases.cap(str(event.facts['by']))}" if event.facts.get("by") else ""
     shown = name[:1].upper() + name[1:] if name and not name[0].isdigit() else name
     return f"{_labels(event.refs, talk.standing)} {'are' if many else 'is'} {shown}{by}"
 
@@ -225,9 +241,9 @@ def _labels(refs: Sequence[Ref], standing: Standing) -> str:
 
 
 def _moved(event: CareEvent, talk: _Talk, last: tuple[Ref, ...]) -> str:
-    to = phrases.the(str(event.facts["to"])) if event.facts.get("to") else "?"
+    to = phrases.to(str(event.facts["to"])) if event.facts.get("to") else "to a place you left unsaid"
     whole = tuple(one for one in event.refs if one.kind == "place") or event.refs
-    return f"Moved {_labels(whole, talk.standing) if whole[0].kind == 'plant' else phrases.things(whole, talk.standing)} to {to}"
+    return f"Moved {_labels(whole, talk.standing) if whole[0].kind == 'plant' else phrases.things(whole, talk.standing)} {to}"
 
 
 _EVENTS: dict[str, Callable[[CareEvent, _Talk, tuple[Ref, ...]], str]] = {
@@ -295,7 +311,7 @@ def _measure(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
     value = facts.get("value", f"{facts.get('low', 0):g}-{facts.get('high', 0):g}" if "low" in facts else "")
     shown = phrases.number(value) if isinstance(value, int | float) else value
     what = f" of {phrases.things(event.refs, talk.standing)}" if event.refs else ""
-    return f"{event.what.replace('_', ' ').capitalize()}{what}: {shown} {facts.get('unit', '')}".strip() + "."
+    return f"{phrases.cap(event.what.replace('_', ' '))}{what}: {shown} {facts.get('unit', '')}".strip() + "."
 
 
 def _climate(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
@@ -420,21 +436,32 @@ def _setting_words(name: str, value: Any) -> str:
         "normals": lambda: (
             f"Monthly normals kept: January {value[0][0]:g}/{value[0][1]:g} to December {value[11][0]:g}/{value[11][1]:g} °C."
         ),
-    }.get(name, lambda: f"{name.replace('_', ' ').capitalize()}: {value}.")()
+    }.get(name, lambda: f"{phrases.cap(name.replace('_', ' '))}: {value}.")()
 
 
-def _due_words(due: Due, talk: _Talk) -> str:
-    return f"{phrases.due(due.kind, due.about) if due.kind != 'reminder' else due.why.get('text') or 'reminder'}, {phrases.things(due.refs, talk.standing)}"
+def _due_words(group: Group, talk: _Talk) -> str:
+    if group.kind == "reminder":
+        return lists.reminder(group, talk.standing)
+    return f"{phrases.due(group.kind, group.dues[0].about)}, {phrases.things(group.refs, talk.standing)}"
 
 
 def _due_done(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
-    due = said.facts["due"]
-    hint = {
-        "pest_look": " Seen any? Say “clean” or “still there”.",
-        "clear_look": " Clean? Say so.",
-        "release_look": " If clean, say “released”.",
-    }.get(due.kind, "")
-    return f"Done: {_due_words(due, talk)}.{hint}"
+    group: Group = said.facts["group"]
+    hint = _DONE_HINTS.get(group.kind, "")
+    noted = f" Noted as {_PAST.get(said.event.what, said.event.what)}." if said.event is not None and not hint else ""
+    return f"Done: {_due_words(group, talk)}.{hint}{noted}"
+
+
+_LOOK_HINT = " Seen any? Say “clean” or “still there”."
+_DONE_HINTS = {
+    "pest_look": _LOOK_HINT,
+    "survivors_look": _LOOK_HINT,
+    "late_look": _LOOK_HINT,
+    "clear_look": " Clean? Say so.",
+    "isolation_look": " Clean? Say so.",
+    "intake_look": " Clean? Say so.",
+    "release_look": " If clean, say “released”.",
+}
 
 
 _NOT_YET = "I can't do that yet. Your note is kept."
@@ -453,7 +480,7 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     "setting": _setting,
     "due_done": _due_done,
     "answer": lambda said, talk, last: answers.answer(said.facts, talk.view, talk.standing),
-    "why": lambda said, talk, last: reasons.in_full(said.facts["due"], talk.standing, talk.today),
+    "why": lambda said, talk, last: reasons.in_full(said.facts["group"], talk.standing, talk.today),
     "remark": lambda said, talk, last: _remark(said, talk),
     "held_back": lambda said, talk, last: "",
     "nothing_to_undo": lambda said, talk, last: "There is nothing to take back.",
@@ -466,11 +493,15 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     "which_number": lambda said, talk, last: f"Which number, 1 to {said.facts['most']}?",
     "already_done": lambda said, talk, last: f"{said.facts['number']} is done already.",
     "due_later": lambda said, talk, last: (
-        f"Later: {_due_words(said.facts['due'], talk)}, {phrases.day(date.fromisoformat(said.facts['until']), talk.today)}."
+        f"Later: {_due_words(said.facts['group'], talk)}, {phrases.day(date.fromisoformat(said.facts['until']), talk.today)}."
     ),
-    "due_dropped": lambda said, talk, last: f"Dropped: {_due_words(said.facts['due'], talk)}.",
+    "due_dropped": lambda said, talk, last: f"Dropped: {_due_words(said.facts['group'], talk)}.",
     "teach_what": lambda said, talk, last: "Teach me a name like this: call 203 teacup.",
     "setting_wrong": lambda said, talk, last: f"{said.facts['problem'][:1].upper()}{said.facts['problem'][1:]}.",
+    "more": lambda said, talk, last: lists.more(said.facts["numbered"], said.facts["left"], talk.standing, talk.today),
+    "help": lambda said, talk, last: list(HELP),
+    "start": lambda said, talk, last: list(START),
+    "unknown_command": lambda said, talk, last: f"I know no /{said.facts['command']}. Write it in words, or send: help",
     "not_yet": lambda said, talk, last: _NOT_YET,
 }
 

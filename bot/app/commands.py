@@ -1,0 +1,51 @@
+"""Words that steer the talk itself and are no bench notes: more, help, a first greeting, a slash command."""
+
+from __future__ import annotations
+
+import re
+
+from bot.app.groups import KEYS_JOINED_BY, grouped
+from bot.app.plan import Draft, Plan, View
+
+SHOWN_AT_ONCE = 5
+_MORE = re.compile(r"(show\s+)?(me\s+)?(the\s+)?(more|rest of the list|all of (it|them))\W*", re.IGNORECASE)
+_HELP = re.compile(r"/?help\W*|what can (you|i) (do|say)\W*|how does (this|it) work\W*", re.IGNORECASE)
+_START = re.compile(r"/start\b.*", re.IGNORECASE | re.DOTALL)
+_SLASH = re.compile(r"/(\w+)(@\w+)?\s*(.*)", re.DOTALL)
+# What a command stands for in words, so that a menu can offer it.
+WORDS_OF_COMMAND = {"due": "whats due", "week": "whats due this week", "undo": "undo", "list": "what have i got"}
+
+
+def in_words(text: str) -> str:
+    """Return the words that a slash command stands for, or the text as it is."""
+    found = _SLASH.fullmatch(text.strip())
+    words = WORDS_OF_COMMAND.get(found[1].lower()) if found else None
+    return f"{words} {found[3]}".strip() if found and words else text
+
+
+def command(text: str, view: View) -> Plan | None:
+    """Return the plan of a word that steers the talk; None where the text is a note for the reader."""
+    said = text.strip()
+    draft = Draft(view, "do", None)
+    if _MORE.fullmatch(said):
+        _more(draft)
+    elif _HELP.fullmatch(said):
+        draft.say("help")
+    elif _START.fullmatch(said):
+        draft.say("start", empty=not view.standing.things)
+    elif (unknown := _SLASH.fullmatch(said)) is not None:
+        draft.say("unknown_command", command=unknown[1])
+    else:
+        return None
+    return draft.done()
+
+
+def _more(draft: Draft) -> None:
+    """Go on with the list that was shown last, with the numbers going on."""
+    view = draft.view
+    by_key = {one.key: one for one in view.due}
+    rest = view.talk.listed[view.talk.shown :]
+    groups = [grouped([by_key[key] for key in line.split(KEYS_JOINED_BY) if key in by_key], view.today) for line in rest]
+    numbered = [(view.talk.shown + number, group[0]) for number, group in enumerate(groups, 1) if group]
+    draft.say("more", numbered=tuple(numbered[: 2 * SHOWN_AT_ONCE]), left=max(0, len(numbered) - 2 * SHOWN_AT_ONCE))
+    draft.shown = view.talk.shown + 2 * SHOWN_AT_ONCE
