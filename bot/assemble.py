@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from bot.app import intake
 from bot.app.intake import Intake
-from bot.app.rounds import next_wake, run_rounds
+from bot.app.service import Service
 from bot.chat import terminal
 from bot.chat.clock import Clock, local_zone, moment_of
 from bot.config import Settings, data_directory
@@ -40,32 +40,24 @@ def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo:
         clock = Clock(_zone_of_chat(database) or zone)
         if at is not None:
             clock.put(moment_of(at, datetime.now(clock.zone)))
-        parts = (database, Intake(database, defaults), clock)
+        _talk(database, Intake(database, defaults), clock, as_json=as_json, echo=echo)
+
+
+def _talk(database: Database, taker: Intake, clock: Clock, *, as_json: bool, echo: bool) -> None:
+    """Talk until the input ends or an interrupt comes; KeyboardInterrupt goes on where it broke off a writing."""
+    gathered, page = terminal.Gathered(), terminal.Page(sys.stdout, clock)
+    conversation = terminal.Conversation(database, taker, clock, gathered if as_json else page)
+    try:
         if as_json:
-            gathered = terminal.Gathered()
             lines = terminal.lines_of(sys.stdin.buffer)
-            terminal.converse_json(terminal.Conversation(*parts, gathered), lines, lambda line: print(line, flush=True))
-            return
-        page = terminal.Page(sys.stdout, clock)
-        conversation = terminal.Conversation(*parts, page)
-        if sys.stdin.isatty():
+            terminal.converse_json(conversation, lines, gathered, lambda line: print(line, flush=True))
+        elif sys.stdin.isatty():
             terminal.converse_live(conversation, page)
         else:
             terminal.converse(conversation, terminal.lines_of(sys.stdin.buffer), page, echo=echo)
-
-
-class _Core:
-    """The use cases as the Telegram edge calls them."""
-
-    def __init__(self, database: Database, defaults: CollectionSettings) -> None:
-        self._database, self._intake = database, Intake(database, defaults)
-
-    def work(self, now: datetime) -> int:
-        return self._intake.work(now)
-
-    def round(self, now: datetime) -> datetime | None:
-        run_rounds(self._database, now)
-        return next_wake(self._database, now)
+    except KeyboardInterrupt:
+        if conversation.writing:
+            raise
 
 
 def run_telegram(settings: Settings) -> None:
@@ -80,7 +72,7 @@ def run_telegram(settings: Settings) -> None:
     telegram_log.guard(account.token)
     defaults = collection_defaults(settings)
     with opened(settings.database) as database:
-        telegram.run_telegram(account, database, _Core(database, defaults), defaults)
+        telegram.run_telegram(account, database, Service(database, defaults), defaults)
 
 
 def telegram_account(settings: Settings) -> Account:
@@ -118,7 +110,8 @@ def inbox_lines(settings: Settings) -> list[str]:
 def rebuilt(settings: Settings) -> str:
     """Derive the projections of every collection anew from the care log; return a line that says so."""
     with opened(settings.database, create=False) as database:
-        return str(intake.rebuild(database))
+        rows = intake.rebuild(database, datetime.now(UTC))
+    return f"{sum(rows.values())} rows in {len(rows)} {'collection' if len(rows) == 1 else 'collections'} made anew from the log."
 
 
 def collection_defaults(settings: Settings) -> CollectionSettings:

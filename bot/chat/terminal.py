@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 import re
+import signal
 import threading
 import uuid
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from datetime import datetime, timedelta
 from typing import Any, TextIO
 
@@ -100,22 +101,25 @@ class Conversation:
         self._intake = intake
         self._outlet = outlet
         self._noted = False
+        self.writing = False  # whether something is being written just now, so that an interrupt breaks it off
 
     def resume(self) -> None:
         """Answer what an earlier run left unanswered, and send what it left unsent."""
-        with self._database.write() as connection:
-            outbox.release(connection, TRANSPORT)
-        self._intake.work(self.clock.now())
-        self._send()
+        with self._busy():
+            with self._database.write() as connection:
+                outbox.release(connection, TRANSPORT)
+            self._intake.work(self.clock.now())
+            self._send()
 
     def say(self, text: str) -> int | None:
         """Put one note in, committed before it is read, and send the answer; return the note's inbox key."""
         now, key = self.clock.now(), uuid.uuid4().hex
         self._noted = True
         incoming = Incoming(TRANSPORT, ADDRESS, TRANSPORT, key, text, now, sender=ADDRESS, message_key=key)
-        inbox_id = self._intake.receive(incoming, now)
-        self._intake.work(now)
-        self._send()
+        with self._busy():
+            inbox_id = self._intake.receive(incoming, now)
+            self._intake.work(now)
+            self._send()
         return inbox_id
 
     def go_to(self, words: str) -> None:
@@ -139,9 +143,9 @@ class Conversation:
 
     def round(self) -> datetime | None:
         """Send what is due by now; return the next moment at which something may be."""
-        now = self.clock.now()
-        run_rounds(self._database, now)
-        self._send()
+        with self._busy():
+            run_rounds(self._database, self.clock.now())
+            self._send()
         return self.next_wake()
 
     def next_wake(self) -> datetime | None:
@@ -151,6 +155,12 @@ class Conversation:
     def trace(self, inbox_id: int | None) -> Trace | None:
         """Return what the note wrote, None where it was not taken in."""
         return None if inbox_id is None else self._intake.trace_of(inbox_id)
+
+    @contextmanager
+    def _busy(self) -> Iterator[None]:
+        self.writing = True
+        yield
+        self.writing = False  # not after an exception: whoever catches it wants to know
 
     def _wakes(self, target: datetime) -> Iterator[datetime]:
         wake = next_wake(self._database, self.clock.now())
@@ -222,11 +232,14 @@ def converse_live(conversation: Conversation, page: Page) -> None:
 
 def _typed(page: Page) -> Iterator[str]:
     """Yield what is typed, line by line, until the end of input or an interrupt at the prompt."""
+    with suppress(ImportError):
+        import readline  # noqa: F401, PLC0415  gives the prompt its arrow keys and long lines, where there is one
     while True:
         page.prompting = True
         try:
             line = input(PROMPT)
         except (EOFError, KeyboardInterrupt):
+            signal.signal(signal.SIGINT, signal.SIG_IGN)  # pressed twice it must not break the ending
             page.put("")
             return
         finally:
@@ -235,15 +248,8 @@ def _typed(page: Page) -> Iterator[str]:
 
 
 def lines_of(raw: Iterable[bytes]) -> Iterator[str]:
-    """Yield each line without its end, with U+FFFD for bytes that are not UTF-8; end at an interrupt while waiting."""
-    waiting = iter(raw)
-    while True:
-        try:
-            line = next(waiting, None)
-        except KeyboardInterrupt:
-            return
-        if line is None:
-            return
+    """Yield each line without its end, with U+FFFD for bytes that are not UTF-8."""
+    for line in raw:
         yield line.decode("utf-8", errors="replace").rstrip("\r\n")
 
 

@@ -18,6 +18,7 @@ A `dialogue` block in README.md has the same `@` and `>` lines; every other line
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -25,7 +26,6 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.app.intake import Intake
-
 from bot.chat.clock import Clock, moment_of
 from bot.chat.terminal import Conversation, Gathered, shown
 from bot.messages import Outgoing
@@ -154,7 +154,7 @@ def _answer(step: Step, messages: list[Outgoing]) -> list[str]:
     return [] if got == [line.strip() for line in step.answer] else ["the answer differs from what is written"]
 
 
-def _name(event: dict[str, Any]) -> str:
+def _name(event: Mapping[str, Any]) -> str:
     return str(event["what"] or event["kind"])
 
 
