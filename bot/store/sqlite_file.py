@@ -8,9 +8,10 @@ from contextlib import closing
 from pathlib import Path
 
 from bot.store.migrations import HEAD, STORED_REVISION, VERSION_TABLE, refusal
-from bot.store.problems import problem, problem_of
+from bot.store.problems import DatabaseProblem, problem, problem_of
 
 _HEADER = b"SQLite format 3\x00"
+_OLDEST_LIBRARY = (3, 35, 0)  # the first with RETURNING (SQLite release history, 2021-03-12)
 
 
 def inspect(path: Path, *, create: bool, wait_ms: int) -> bool:
@@ -20,6 +21,10 @@ def inspect(path: Path, *, create: bool, wait_ms: int) -> bool:
     having written to it.
     """
     name = str(path)
+    if sqlite3.sqlite_version_info < _OLDEST_LIBRARY:
+        raise DatabaseProblem(
+            "driver", f"SQLite {sqlite3.sqlite_version} is too old. Use a Python that was built with 3.35 or newer."
+        )
     if not path.parent.is_dir():
         raise problem("no_folder", name)
     if path.is_dir():

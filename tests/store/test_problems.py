@@ -305,6 +305,14 @@ def test_a_file_that_may_not_grow(tmp_path: Path, environment: dict[str, str]) -
     assert kept_notes(path) == int(kept) + 1
 
 
+def test_a_library_that_is_too_old(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sqlite3, "sqlite_version_info", (3, 34, 1))
+    with pytest.raises(DatabaseProblem, match=r"is too old\. Use a Python") as raised:
+        open_database(tmp_path / "potside.db")
+    assert raised.value.kind == "driver"
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_server_that_does_not_answer(tmp_path: Path) -> None:
     pytest.importorskip("psycopg", reason="the PostgreSQL driver is not installed")
     with pytest.raises(DatabaseProblem, match="does not answer") as raised:
