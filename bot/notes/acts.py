@@ -18,6 +18,7 @@ from bot.notes.weather import temperature
 HOUSE = frozenset("heated vented damped_down shaded unshaded covered uncovered mixed cleaned seed_soaked".split())
 COMES_IN = frozenset("acquired offsets_taken cutting_taken divided germinated seed_harvested sown mixed".split())
 GRAVE = frozenset("died missing given discarded released".split())
+ROTTEN = ("mush", "rot", "dead", "dying")
 REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
 OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
 
@@ -29,7 +30,11 @@ def event(clause: Clause, talk: Talk) -> None:
     act = _act(clause, head)
     people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
     act = _with_people(clause, act, people)
-    details = dict(head.more)
+    if act == "discarded" and clause.has("mix") is not None and not clause.phrases():
+        return
+    if act == "missing" and talk.last is not None and talk.last.act == "missing" and clause.has("query") is not None:
+        return
+    details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     _details(clause, talk, act, details)
     tallied = clause.elements()
     clause.tally = [one for one in tallied if is_phrase(one) or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number"))]
@@ -238,11 +243,15 @@ def _people_details(clause: Clause, act: str, people: list[Item], details: dict[
                     said.sets.append({"lots": (lot,)})
             else:
                 details["by"] = person.meaning
-    if act == "acquired":
+    if act == "acquired" and not clause.topic:
         _source(said, details)
 
 
 def _source(said: Said, details: dict[str, Any]) -> None:
+    if said.sets and "lots" in said.sets[-1] and "from" not in details and not details.get("_topic"):
+        lot = said.sets[-1].pop("lots")[0]
+        details["from"] = lot
+    said.sets = [one for one in said.sets if one]
     for phrase in said.source:
         fields = phrase.fields
         if "lots" in fields:
@@ -297,7 +306,7 @@ def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, 
         pass
     elif family == "why" and act == "died":
         details["cause"] = one.low
-    elif family == "stop" and one.low == "each" and "ml" in details:
+    elif one.low in ("each", "apiece", "a piece") and ("ml" in details or "price" in details):
         details["each"] = True
     else:
         return
@@ -362,6 +371,13 @@ def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:
             one.used = True
 
 
+def _seeds(clause: Clause, act: str, phrases: list[Phrase]) -> None:
+    """Keep "seeds only" as words: what went was not plants."""
+    if act in ("given", "offered") and any(isinstance(one, Item) and one.low in ("seed", "seeds") for one in clause.elements()):
+        for one in phrases[:1]:
+            one.fields.setdefault("words", "seeds")
+
+
 def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details: dict[str, Any]) -> None:
     """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds harvested."""
     if act == "sown":
@@ -369,6 +385,7 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
             count = one.fields.get("count")
             if count is not None and not one.fields.keys() & {"sowings"} and "sown" not in details:
                 details["sown"] = one.fields.pop("count")
+    _seeds(clause, act, phrases)
     if act == "offsets_taken":
         if not any(one.fields.get("kind") == "offsets" for one in phrases):
             for one in phrases[:1]:
@@ -451,6 +468,7 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
         return
     if which.words is not None:
         number = which.words.isdigit()
+        grave = grave or any(word in which.words for word in ROTTEN)
         talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave and act != "given" or number)
         return
     if which.state == "shrivelled" and which.count is not None:
@@ -480,7 +498,7 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
         return
     if act == "rooted" and which.kind in OFFSPRING and which.of is not None:
         return
-    talk.ask("which", "a part of a set", hard=act in ("died", "missing", "released") or (act == "given" and which.kind is None and which.words is None and False))
+    talk.ask("which", "a part of a set", hard=act in ("died", "missing", "released", "discarded") or (act == "given" and which.kind is None and which.words is None and False))
 
 
 def _apposed(clause: Clause) -> bool:

@@ -170,6 +170,8 @@ def _period(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Da
         for _ in range(abs(phrase.days)):
             first = _month_after(first) if phrase.days > 0 else (first - timedelta(days=1)).replace(day=1)
         last = _month_after(first) - timedelta(days=1)
+        if phrase.part == "last":
+            return Day(last, False, first, last)
         on = first if phrase.days > 0 and not phrase.part else first.replace(day=min(_PARTS.get(phrase.part, 15), last.day))
         return Day(on, not (phrase.days > 0 and not phrase.part), first, last)
     first = date(today.year + phrase.days, 1, 1)

@@ -119,10 +119,12 @@ class Splitter:
         self.since: list[Element] | None = None  # elements after the last weak separator behind the head
         self.separator = ""
         self.bracket = False
+        self.next: Element | None = None
 
     def split(self, elements: Sequence[Element]) -> list[Clause]:
         """Return the clauses in order; no element is lost."""
-        for one in elements:
+        for i, one in enumerate(elements):
+            self.next = elements[i + 1] if i + 1 < len(elements) else None
             if isinstance(one, Item) and one.family in ("open", "close"):
                 self.bracket = one.family == "open" and self.current.head is not None
                 self._add(one)
@@ -213,14 +215,33 @@ class Splitter:
         after = self.current.after
         while after:
             last = after[-1]
-            if isinstance(last, Item) and (last.family in MODIFIERS or (last.family == "number")):
+            if isinstance(last, Item) and (last.family in MODIFIERS or last.family == "number" or (last.family == "amount" and head.family == "measure") or last.family == "cleared"):
                 tail.insert(0, after.pop())
                 continue
-            if is_phrase(last) and last.prep is None and (last.bare or (last.fields.get("count") is not None and "places" not in last.fields)) and self._has_subject(after[:-1]):
+            if is_phrase(last) and last.prep is None and not last.out and self._leads_up(head, last) and self._has_subject(after[:-1]):
+                tail.insert(0, after.pop())
+                if after and is_phrase(after[-1]) and after[-1].prep is None and self._belongs(after[-1], last):
+                    continue
+                break
+            if is_phrase(last) and last.prep == "on" and len(after) > 1 and is_phrase(after[-2]) and after[-2].prep is None and self._leads_up(head, last) and self._has_subject(after[:-2]) and (after[-2].bare or "count" in after[-2].fields):
                 tail.insert(0, after.pop())
                 continue
             break
         return tail, []
+
+    def _leads_up(self, head: Item, phrase: Phrase) -> bool:
+        """Return whether a phrase before a head is its subject: a sign's, or a verb's that has no set of its own behind it."""
+        follows = self.next
+        own = is_phrase(follows) and not (follows.prep is not None and head.family == "act" and head.meaning in ("set_to_dry", "potted", "moved"))
+        if isinstance(follows, Item) and follows.family in ("det", "pron") and head.family == "act":
+            own = True
+        if head.family in ("sign", "clear", "gone", "nowater", "measure"):
+            return not (own and is_phrase(follows) and follows.prep == "on") or phrase.bare and False
+        return not own
+
+    def _belongs(self, first: Phrase, second: Phrase) -> bool:
+        """Return whether two phrases side by side name one set ("rebutias tray 3", "rest of bench 1")."""
+        return not (first.fields.keys() & second.fields.keys()) and ("places" in second.fields or "sowings" not in second.fields and "places" in first.fields and "taxa" in second.fields) and not first.bare
 
     def _has_subject(self, after: Sequence[Element]) -> bool:
         return any(is_phrase(one) for one in (*self.current.before, *after))

@@ -222,6 +222,68 @@ def _only(items: Sequence[Item], i: int) -> None:
     pass
 
 
+def _about(items: Sequence[Item], i: int) -> None:
+    """Settle "about 8", "over 30", "some 20": roughly, before a number."""
+    if _family(items, i + 1) == "number" and items[i].sense("approx") is None and items[i + 1].meaning != "signed":
+        items[i].family = "approx"
+    elif _family(items, i + 1) == "number":
+        items[i].become("approx")
+
+
+def _gone(items: Sequence[Item], i: int) -> None:
+    nxt = _family(items, i + 1)
+    if nxt in ("sign", "adj", "word", "light") or _low(items, i + 1) in ("to", "into", "mad", "over", "soft", "in", "out", "on"):
+        return
+    items[i].become("gone")
+
+
+def _no_more(items: Sequence[Item], i: int) -> None:
+    if any(one.low == "than" for one in items[i:]):
+        items[i].family = "stop"
+    elif any(one.family == "sign" for one in items[i + 1 : i + 4]):
+        items[i].family = "cleared"
+
+
+def _left(items: Sequence[Item], i: int) -> None:
+    """Settle "left the conos dry": a watering deliberately not done."""
+    for j in range(i + 1, min(i + 7, len(items))):
+        if items[j].family in ("comma", "break", "act"):
+            return
+        if items[j].low in ("dry", "bone dry", "unwatered") and j > i + 1:
+            items[i].family, items[i].meaning = "neg", "undone"
+            items[j].family, items[j].meaning, items[j].form, items[j].more = "act", "watered", "noun", {}
+            return
+
+
+def _nothing(items: Sequence[Item], i: int) -> None:
+    """Settle "the lithops had nothing" after a watering."""
+    if _low(items, i - 1) in ("had", "got", "get", "given", "gets") and any(one.means("act", "watered", "fed") for one in items[:i]):
+        items[i - 1].family, items[i - 1].meaning = "neg", "undone"
+        items[i].family, items[i].meaning, items[i].form = "act", "watered", "noun"
+
+
+def _packets(items: Sequence[Item], i: int) -> None:
+    if _family(items, i - 1) == "number":
+        items[i - 1].family = "word"
+
+
+def _headcount(items: Sequence[Item], i: int) -> None:
+    """Settle "14 heads": how many heads a plant has."""
+    if _family(items, i - 1) == "number" and not any(one.family == "act" for one in items) and any(one.family in ("nickname", "number", "taxon") for one in items[: i - 1]):
+        items[i].family, items[i].meaning = "measure", "heads"
+
+
+def _healthy(items: Sequence[Item], i: int) -> None:
+    pass
+
+
+def _long(items: Sequence[Item], i: int) -> None:
+    if not any(one.family == "amount" for one in items[max(0, i - 2) : i]):
+        items[i].family = "adj" if items[i].low == "long" else items[i].family
+    elif any(one.low in ("roots", "root", "tap root", "taproot") for one in _clause(items, i)):
+        items[i].meaning = "root_length"
+
+
 def _heat(items: Sequence[Item], i: int) -> None:
     if items[i].low in ("heat", "heats"):
         items[i].family = "word"
@@ -321,6 +383,9 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 
 _BY_WORD: dict[str, Rule] = {
+    "about": _about, "over": _about, "around": _about, "some": _about, "nearly": _about, "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
+    "gone": _gone, "no more": _no_more, "left": _left, "leave": _left, "keep": _left, "kept": _left, "nothing": _nothing, "packets": _packets, "packet": _packets, "pkts": _packets, "pkt": _packets,
+    "sorts": _packets, "kinds": _packets, "species": _packets, "heads": _headcount, "long": _long,
     "one": _one, "squashed": _squashed, "squished": _squashed, "crushed": _squashed, "graft": _graft, "grafts": _graft, "sprouting": _sprouting, "sprouted": _sprouting,
     "bare root": _bare_root, "bareroot": _bare_root, "bare-root": _bare_root, "in": _all_in, "out": _all_in, "inside": _all_in, "spring water": _source, "rain water": _source,
     "rainwater": _source, "tap water": _source, "soft water": _source, "butt water": _source, "filtered water": _source,
@@ -346,6 +411,10 @@ def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]
             if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act"):
                 continue
             after = _family(items, j + 1)
+            if items[j].low == "out of" and j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays") and (one.low, "out") in particles:
+                one.family, one.meaning, one.form, one.more = "act", "unpotted", "past", {}
+                items[j].family = items[j + 1].family = items[j + 2].family = "stop"
+                break
             sense = particles.get((one.low, items[j].low))
             if sense is not None and (after in ("", "date", "stop", "clock", "query") or after in SEPARATORS or (after == "prep") or items[j].low in ("down", "up", "over") and after in ("act", "sign")):
                 one.family, one.meaning, one.form, one.more = "act", sense.meaning, sense.form, sense.more

@@ -142,6 +142,19 @@ def _relative_day(words: Words, i: int) -> Found | None:
     return None
 
 
+def _end_of_this(words: Words, i: int) -> Found | None:
+    """`the end of the month`, `end of the week`."""
+    j = i + 1 if words.at(i) == "the" else i
+    part = {"end": "end", "middle": "mid", "start": "early", "beginning": "early"}.get(words.at(j))
+    if part and words.at(j + 1) == "of" and words.at(j + 2) == "the" and words.at(j + 3) in ("month", "week", "year"):
+        if words.at(j + 3) == "week":
+            return Found(i, j + 4, DatePhrase("week", part={"end": "late", "mid": "mid", "early": "early"}[part]))
+        if words.at(j + 3) == "month" and part == "end":
+            return Found(i, j + 4, DatePhrase("period", name="month", part="last"))
+        return Found(i, j + 4, DatePhrase("period", name=words.at(j + 3), part=part))
+    return None
+
+
 def _counted(words: Words, i: int) -> Found | None:
     """`3 days ago`, `a fortnight ago`, `in 10 days`, `2 wks from now`, `3 weeks on friday`."""
     start = i
@@ -241,7 +254,7 @@ def _is_weekday(words: Words, i: int, j: int) -> bool:
 def _ordinal(word: str, after: str) -> int:
     if word.isdigit() and after in ("st", "nd", "rd", "th"):
         return int(word)
-    return _ORDINALS.get(word, 0)
+    return _ORDINALS.get(word, 0) if word not in ("second",) or after in ("of",) else 0
 
 
 _ORDINALS = {name: n for n, name in enumerate(
@@ -260,6 +273,8 @@ def _day_month(words: Words, i: int) -> Found | None:
     ordinal = bool(number)
     if not number and word.isdigit() and len(word) <= 2:
         number = int(word)
+    if not number and word in MONTH_DAYS_WORDS and words.at(k) in ("of", *MONTHS) and words.at(j + 1) in ("of", *MONTHS):
+        number, ordinal = MONTH_DAYS_WORDS[word], True
     if number:
         m = k + 1 if words.at(k) == "of" else k
         if words.at(m) == "the" and words.at(m + 1) == "month" and ordinal:
@@ -273,6 +288,8 @@ def _day_month(words: Words, i: int) -> Found | None:
             day, month = int(word), int(words.at(j + 2))
             if day <= 31 and month <= 12:
                 return Found(i, j + 3, DatePhrase("day", day=day, month=month, part="order"))
+        if i == 0 and words.at(1) == "/" and words.at(2).isdigit() and len(words.low) > 3 and words.at(3) not in _AFTER_RATIO and number <= 31 and int(words.at(2)) <= 12 and number != 0:
+            return Found(0, 3, DatePhrase("day", day=number, month=int(words.at(2)), part="order"))
         return None
     if word in MONTHS and word != "may" and after.isdigit() and len(after) <= 2 and _is_month_before_number(words, j):
         k = j + 2
@@ -286,6 +303,10 @@ def _day_month(words: Words, i: int) -> Found | None:
         return Found(i, j + 2, DatePhrase("month", month=MONTHS[word], year=int(after)))
     _ = lead
     return None
+
+
+MONTH_DAYS_WORDS: dict[str, int] = {}
+_AFTER_RATIO = frozenset("up rooted germ germinated of took failed seeds strength str dose dead c have has now".split())
 
 
 def _on(i: int, j: int) -> set[str]:
@@ -434,7 +455,7 @@ def _year(words: Words, i: int) -> Found | None:
     return None
 
 
-_RULES = (_relative_day, _feast, _counted, _weekday, _day_month, _month, _period, _year)
+_RULES = (_relative_day, _feast, _end_of_this, _counted, _weekday, _day_month, _month, _period, _year)
 
 
 def understand(text: str, now: datetime, ahead: bool, date_order: str, language: str) -> date | None:
@@ -456,4 +477,8 @@ def understand(text: str, now: datetime, ahead: bool, date_order: str, language:
     return read.date()
 
 
-__all__ = ["Found", "find", "look_up", "understand"]
+ALL = frozenset(WEEKDAYS) | frozenset(MONTHS) | frozenset(UNITS) | frozenset(DAY_WORDS) | frozenset(PARTS) | SEASONS | NIGHT | frozenset(
+    "christmas xmas easter weekend sometime fortnight morning afternoon noon evening tonight tonite lunchtime before after boxing".split()
+)
+
+__all__ = ["ALL", "Found", "find", "look_up", "understand"]

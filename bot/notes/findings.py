@@ -47,6 +47,8 @@ def status(clause: Clause) -> tuple[str, bool]:
         if more_than and any(isinstance(one, Item) and one.low == "than" for one in clause.elements()):
             return "present", True
         return "cleared", not hedged
+    if clause.has("cleared") is not None:
+        return "cleared", not hedged
     if negations and _reaches(clause, negations):
         return "absent", not hedged
     return ("suspected" if hedged else "present"), True
@@ -82,6 +84,8 @@ def read(clause: Clause, talk: Talk) -> None:
     elif head.family == "gone":
         _gone(clause, talk)
         return
+    if sign == "healthy" and state == "present" and talk.last is not None and talk.last.act == "inspected" and head.low in ("ok", "okay", "fine", "good", "all good", "all fine", "all ok", "well", "is fine"):
+        sign, state = "pest", "absent"
     _insects(clause, head)
     said = gather(clause, talk, None)
     talk.rules.append(f"finding: {head.low!r} is {sign}, {state}")

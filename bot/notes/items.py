@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bot.notes import dates
-from bot.notes.amounts import APPROXIMATE, CURRENCIES, Amount, number_at, unit_at
+from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, Amount, number_at, unit_at
 from bot.notes.calendar import DatePhrase
 from bot.notes.lexicon import Lexicon, Phrase, Sense
 from bot.notes.slips import Slips
@@ -46,6 +46,8 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
+EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
+
 NameIndex = Mapping[str, tuple[Phrase, ...]]
 
 
@@ -54,11 +56,25 @@ class Itemizer:
 
     def __init__(self, text: str, lexicon: Lexicon, names: NameIndex, slips: Slips, date_order: str) -> None:
         self.text, self.lexicon, self.names, self.slips = text, lexicon, names, slips
-        self.tokens = _join_hyphens(scan(text), lexicon)
+        self.tokens = self._mended(_join_hyphens(scan(text), lexicon))
         self.low = [one.low for one in self.tokens]
         self.dates = {one.first: one for one in dates.find(self.tokens, date_order)}
         self.date_order = date_order
         self.items: list[Item] = []
+
+    def _mended(self, tokens: list[Token]) -> list[Token]:
+        """Return the tokens with typing slips put right; a known word, a name, a date word or an epithet stays as it is."""
+        out: list[Token] = []
+        for i, one in enumerate(tokens):
+            low = one.low
+            if one.kind != "word" or len(low) < 4 or low in self.lexicon.known or low in self.names or low in dates.ALL or self._possessive(low) or low in NUMBER_WORDS:
+                out.append(one)
+                continue
+            before = out[i - 1].low if i else ""
+            taxon = any(sense.family == "taxon" for phrase in self.lexicon.first.get(before, ()) if len(phrase.words) == 1 for sense in phrase.senses)
+            guess = None if taxon and low.endswith(EPITHET_ENDINGS) else self.slips.nearest(low)
+            out.append(one._replace(low=guess) if guess is not None else one)
+        return out
 
     def read(self) -> list[Item]:
         """Return the items of the note."""
@@ -90,6 +106,9 @@ class Itemizer:
         number = number_at(self.low, i)
         if number is not None:
             return self._number(i, *number)
+        if token.low.endswith("s") and token.low[:-1] in NUMBER_WORDS and 5 <= NUMBER_WORDS[token.low[:-1]] <= 15:
+            self._add("potsize", "word", i, i + 1, value=NUMBER_WORDS[token.low[:-1]])
+            return i + 1
         return self._unknown(i)
 
     def _add(self, family: str, meaning: str, i: int, after: int, **more: Any) -> Item:
@@ -138,12 +157,6 @@ class Itemizer:
                 item_end = self._phrase(i, base, 1)
                 self.items[-1].form = "possessive"
                 return item_end
-            guess = self.slips.nearest(token.low) if token.low not in self.lexicon.known else None
-            if guess is not None:
-                found = self.lexicon.first.get(guess) or self.names.get(guess)
-                single = next((one for one in found or () if len(one.words) == 1), None)
-                if single is not None:
-                    return self._phrase(i, single.senses, 1)
             self._add("word", token.low, i, i + 1)
             return i + 1
         if token.kind == "mark" and token.low in _MARKS:
@@ -183,6 +196,9 @@ class Itemizer:
         if word == "#" and self._at(i + 1).isdigit():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
+        if word == "minus" and self._at(i + 1) in NUMBER_WORDS and self._is_sign(i):
+            value, after = number_at(self.low, i + 1) or (0.0, i + 2)
+            return self._measured(i, -value, after)
         if word in ("-", "−", "–", "minus") and self._at(i + 1)[:1].isdigit() and self._is_sign(i):
             return self._measured(i, -(number_at(self.low, i + 1) or (0.0, 0))[0], i + 2)
         if word in ("x", "×") and self._at(i + 1).isdigit():
@@ -215,7 +231,7 @@ class Itemizer:
 
     def _is_sign(self, i: int) -> bool:
         if self._at(i) == "minus":
-            return not self.items or self.items[-1].family in ("climate", "prep", "light") or self._at(i + 2) in ("c", "°", "degrees", "last")
+            return not self.items or self.items[-1].family in ("climate", "prep", "light", "word") or self._at(i + 2) in ("c", "°", "degrees", "last")
         if not self._glued(i + 1):
             return False
         return not self._glued(i) or not (self._at(i - 1)[-1:].isdigit())
@@ -226,7 +242,7 @@ class Itemizer:
         if nxt in ("x", "×") and self._glued(i + 1) and not after[:1].isdigit():
             self._add("times", nxt, i, i + 2, value=int(value))
             return i + 2
-        if nxt in ("s", "'s") and self._glued(i + 1):
+        if nxt in ("s", "'s") and self._glued(i + 1) and value < 50:
             self._add("potsize", nxt, i, i + 2, value=value)
             return i + 2
         if nxt in ("st", "nd", "rd", "th") and self._glued(i + 1):
@@ -262,7 +278,7 @@ class Itemizer:
             return second[1]
         if nxt in ("-", "–", "to") and second[0] > value:
             unit = unit_at(self.tokens, second[1])
-            if unit is not None and unit[0] not in ("days",):
+            if unit is not None:
                 self._add("amount", "span", i, unit[2], value=(Amount(value * unit[1], unit[0]), Amount(second[0] * unit[1], unit[0])))
                 return unit[2]
             if nxt != "to" and value.is_integer() and second[0].is_integer():

@@ -157,6 +157,8 @@ def load(language: str = "en") -> Lexicon:
                     particles.setdefault((words[0], words[1]), sense)
                 if row.family in CONTENT and len(words) == 1:
                     content.add(words[0])
+    for words in [words for words, senses in gathered.items() if len(words) > 1 and senses[0].family == "taxon" and not words[-1].endswith("s")]:
+        gathered.setdefault((*words[:-1], words[-1] + "s"), gathered[words])
     for name, accepted in genera().items():
         for form in {name, name + "s", name[:-2] + "i" if name.endswith("us") else name, name + "es" if name.endswith("s") else name}:
             if not any(one.family == "taxon" for one in gathered.get((form,), ())):
@@ -170,5 +172,5 @@ def load(language: str = "en") -> Lexicon:
     return Lexicon(ordered, particles, tuple(sorted(one for one in content if len(one) >= 4)), known)
 
 
-CONTENT = frozenset({"act", "sign", "taxon", "kind", "product", "somewhere"})
+CONTENT = frozenset({"act", "sign", "taxon", "kind", "product", "somewhere", "refer", "hedge", "except", "adj", "strength", "both", "neg", "q", "till", "mix"})
 PARTICLES = frozenset({"up", "down", "out", "off", "over", "on", "in", "away", "outside", "inside"})

@@ -48,7 +48,12 @@ def _set_day(day: Item, talk: Talk) -> None:
         talk.ask("when", "the day is only known about")
 
 
+_NOW = frozenset("i've ive we've weve have has now i've now ive now i've just ive just today has gone have gone".split()) | {"i've now", "i've just", "ive just", "has gone", "have gone"}
+
+
 def _clause(clause: Clause, talk: Talk) -> None:
+    if talk.when is not None and talk.entries and any(isinstance(one, Item) and one.low in _NOW for one in clause.before):
+        talk.when, talk.approx = None, False
     before = len(talk.entries)
     _date(clause, talk)
     _dispatch(clause, talk)
@@ -60,7 +65,9 @@ def _date(clause: Clause, talk: Talk) -> None:
     for one in clause.every("date"):
         if one.used or head is None:
             continue
-        if head.family == "act" and (plans.planned(clause, talk) or clause.has("till") is not None) or head.family in ("nowater",):
+        if head.family == "act" and (plans.planned(clause, talk) or clause.has("till") is not None) or head.family in ("nowater", "doit"):
+            return
+        if head.family == "climate" and clause.has("since") is not None:
             return
         if head.family == "climate" and any(x.meaning in ("frost", "forecast") for x in (head, *clause.every("climate"))):
             return
@@ -182,7 +189,7 @@ def _rests(clause: Clause, talk: Talk) -> None:
     assert head is not None
     words = [one.low for one in clause.elements() if isinstance(one, Item)]
     low = talk.text[slice(*clause.span())].lower()
-    if head.meaning == "watered" and ("first" in words or low.startswith("first") or "first water" in low or "first spring" in low or "1st water" in low) and any(cue in low for cue in ("spring", "year", "yr", "season", "since", "winter", "2026")):
+    if head.meaning == "watered" and ("first" in words or "frst" in words or low.startswith("first") or "first water" in low or "first spring" in low or "1st water" in low) and any(cue in low for cue in ("spring", "year", "yr", "season", "since", "winter", "2026")):
         talk.add(Entry("event", act="rest_ended"), clause.span())
     if head.meaning == "rest_started" and head.low in ("last water", "last watering", "last drink", "final water", "final watering"):
         last = talk.entries[-1]
@@ -415,6 +422,10 @@ def _rule(talk: Talk) -> bool:
     words = low.split()
     if not words:
         return False
+    if low.startswith(("from now on", "in future", "as a rule", "rule:")):
+        talk.ask("rule", "a standing rule", hard=True)
+        talk.remark(talk.text, (0, len(talk.text)))
+        return True
     rule = words[0] in ("always", "never", "from now on", "rule:", "rule") or low.startswith(("from now on", "in future", "as a rule")) or " always " in f" {low} " or ("anything" in words and words[0] in ("skip", "no", "dont", "don't", "never", "stop") and any(one.family == "act" for one in talk.items)) or (words[0] == "every" and any(one.family in ("act",) for one in talk.items) and any(one.form == "base" for one in talk.items)) or "every time" in low
     if not rule or any(one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items):
         return False

@@ -43,7 +43,10 @@ def planned(clause: Clause, talk: Talk) -> bool:
     phrase: DatePhrase = day.value
     if head.meaning == "set_to_dry" and clause.has("till") is not None:
         return False
-    if head.form == "noun" and phrase.part == "ahead" and any(isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal") for one in clause.before):
+    noun = head.form == "noun" or head.low in ("watering", "feeding", "spraying")
+    if noun and any(isinstance(one, Item) and one.low in ("first", "last", "final", "frst") for one in clause.before) and phrase.kind == "day":
+        return False
+    if noun and phrase.part == "ahead" and any(isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal") for one in clause.before):
         day.used = False
         return False
     if is_ahead(phrase):

@@ -160,6 +160,8 @@ def settle(phrase: Phrase, clause: Clause, talk: Talk, act: str | None, phrases:
 def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str | None, phrases: Sequence[Phrase]) -> str:
     known = talk.names.names.labels
     fits = known is None or known[0] <= number <= known[1]
+    if act in ("given", "offered") and phrase.prep is None and number < 40:
+        return "count"
     if phrase.spelled or (not fits and phrase.prep != "on"):
         return "count"
     if act == "isolated" and phrase.prep == "on" and "restart" in (clause.head.low if clause.head else ""):

@@ -23,7 +23,7 @@ class Slips:
         from rapidfuzz import process  # noqa: PLC0415  only where a word is unknown
         from rapidfuzz.distance import OSA  # noqa: PLC0415
 
-        allowed = 1 if len(word) < 8 else 2
+        allowed = 1 if len(word) < 9 else 2
         choices: Sequence[str] = self._by_letter.get(word[0], [])
         near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)
         if not near and len(word) > 5 and word[1] in self._by_letter:

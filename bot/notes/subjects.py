@@ -179,7 +179,7 @@ class Subjects:
 
     def _adjectives(self, i: int, made: Phrase) -> int:
         start = i
-        while self.family(i) in ("adj", "word") or (self.family(i) == "sign" and self.family(i + 1) in ("plants", "taxon") and i > made.first and self.items[i + 1].low in ("ones", "one", "plants", "pots") + ((self.items[i + 1].low,) if self.family(i + 1) == "taxon" else ())):
+        while self.family(i) == "adj" or (self.family(i) == "word" and made.article) or (self.family(i) == "sign" and self.family(i + 1) in ("plants", "taxon") and i > made.first and self.items[i + 1].low in ("ones", "one", "plants", "pots") + ((self.items[i + 1].low,) if self.family(i + 1) == "taxon" else ())):
             if i - start > 2:
                 return start
             i += 1

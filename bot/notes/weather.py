@@ -63,7 +63,13 @@ def climate(clause: Clause, talk: Talk) -> bool:
         place.used = True
     for one in values.pop("_items"):
         one.used = True
-    entry = Entry("climate", **values, forecast=forecast, place=place.fields["places"][0] if place else None)
+    since = next((n for n, one in enumerate(items) if one.family == "since"), None)
+    reset = None
+    if since is not None and since + 1 < len(items) and items[since + 1].family == "date":
+        day = talk.day(items[since + 1].value, False)
+        reset = day.on if day else None
+        talk.when = None
+    entry = Entry("climate", **values, since=reset, forecast=forecast, place=place.fields["places"][0] if place else None)
     if forecast:
         date_item = next((one for one in items if one.family == "date"), None)
         day = talk.day(date_item.value, True) if date_item is not None else None
@@ -144,7 +150,7 @@ def stray(clause: Clause, talk: Talk) -> float | None:
     return None
 
 
-MEASURE_UNITS = {"height": "cm", "diameter": "cm", "root_length": "cm", "weight": "g", "water_temp": None, "days_to_dry": "days", "heads": None, "trap_count": None}
+MEASURE_UNITS = {"height": "cm", "diameter": "cm", "root_length": "cm", "weight": "g", "water_temp": "c", "days_to_dry": "days", "heads": None, "trap_count": None}
 
 
 def measure(clause: Clause, talk: Talk) -> bool:
@@ -159,13 +165,17 @@ def measure(clause: Clause, talk: Talk) -> bool:
                 value, item = one.value.value, one
             elif wanted == "water_temp" and one.value.unit in ("c", "f", "degree"):
                 value, item = talk.celsius(one.value.value, one.value.unit), one
-        elif one.family == "amount" and one.meaning == "span" and wanted in ("height", "diameter", "root_length", "weight"):
+        elif one.family == "amount" and one.meaning == "span" and wanted in ("height", "diameter", "root_length", "weight", "days_to_dry"):
             low, high, item = one.value[0].value, one.value[1].value, one
-        elif one.family == "number" and one.value is not None and wanted in ("water_temp", "trap_count", "heads", "days_to_dry", "weight") and value is None:
+        elif one.family == "number" and one.value is not None and wanted in ("water_temp", "trap_count", "heads", "days_to_dry", "weight") and value is None and low is None and not (wanted == "trap_count" and one.start < head.start):
             value, item = (talk.celsius(float(one.value), "") if wanted == "water_temp" else float(one.value)), one
     if item is None:
         return False
     item.used = True
+    if wanted == "trap_count":
+        for phrase in clause.phrases():
+            if phrase.bare and phrase.start <= item.start < phrase.end:
+                phrase.used = True
     for phrase in clause.phrases():
         if phrase.start <= item.start < phrase.end:
             phrase.used = True
