@@ -108,7 +108,10 @@ def _lost_details(entry: Entry) -> dict[str, Any]:
 
 
 def _things(draft: Draft, entry: Entry) -> Resolved | None:
-    """Return the things an entry is about. Where they are left open: a placeholder and a question, or None where no guess may be written."""
+    """Return the things an entry is about.
+
+    Where they are left open: a placeholder and a question, or None where no guess may be written.
+    """
     found = draft.which(entry.which)
     if found.refs and not found.open:
         return found

@@ -109,7 +109,7 @@ def _patch(draft: Draft, targets: Iterable[CareEvent], patch: Callable[[CareEven
 
 
 def _number(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    """ "No, that was 5, not 4": the newest note that holds a 4, as a count or as a measured value, now holds a 5."""
+    """Carry out "no, that was 5, not 4": the newest note that holds a 4, as a count or as a measured value, now holds a 5."""
     wanted = float(entry.to)
     old = _old_number(draft.view.text, wanted)
     if old is not None:

@@ -12,7 +12,7 @@ from bot.app.plan import Draft
 from bot.app.which import total
 from bot.care.due_values import Due
 from bot.care.events import Ref
-from bot.care.standing import Case, Standing, Thing
+from bot.care.standing import Case, Thing
 from bot.notes.reading import Entry
 
 FLOWERS_LAST_DAYS = 14

@@ -153,7 +153,7 @@ def _latitude(settings: CollectionSettings, said: str) -> CollectionSettings:
 
 
 def _zone(settings: CollectionSettings, said: str) -> CollectionSettings:
-    name = said.split()[0]
+    name = said.split(maxsplit=1)[0]
     try:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError):

@@ -17,7 +17,6 @@ from bot.store import notes, outbox, people
 from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
 
-
 MORNING_LINES = 8
 
 
@@ -89,7 +88,7 @@ def is_news(dues: Sequence[Due], today: date) -> bool:
 
     The same list every morning would soon be read by nobody.
     """
-    return any(one.on == today or one.until == today for one in dues) or (bool(dues) and today.weekday() == 0)
+    return any(today in (one.on, one.until) for one in dues) or (bool(dues) and today.weekday() == 0)
 
 
 def _spoken_before(conn: Connection, collection_id: int, moment: datetime) -> bool:

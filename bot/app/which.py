@@ -106,11 +106,11 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
 
 
 def _counted_only(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved:
-    """ "four": those of the set spoken of when it has just so many, else an open question."""
+    """Return what "four" means: those of the set spoken of when it has just so many, else an open question."""
     spoken = current or (talk.refs if talk.open_at(now) else ())
     wanted = which.count
     known = total(spoken, standing)
-    if spoken and (wanted is None or known == wanted or which.of == known):
+    if spoken and (wanted is None or known in (wanted, which.of)):
         return Resolved(_part(spoken, wanted) if known != wanted else spoken, count=wanted)
     if len(spoken) == 1 and spoken[0].kind in UNNUMBERED and (current or (known is not None and (wanted or 0) < known)):
         # A part of an unnumbered lot has no names to choose from, so there is nothing to ask.

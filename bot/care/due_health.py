@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from bot.care.due_values import Due, Setting, Temperatures, place_of_refs, practice, why_of
+from bot.care.due_values import Due, Setting, place_of_refs, practice, why_of
 from bot.care.events import Ref
 from bot.care.fold import overlaps
 from bot.care.genera import genus_row

@@ -101,7 +101,7 @@ def _follow_ups(thing: Thing, today: date) -> Iterator[Due]:
 
 
 def _looked_since(thing: Thing, on: date) -> bool:
-    looks = (day for key, day in thing.last.items() if key == "inspected" or ":" in key and not key.startswith("skipped"))
+    looks = (day for key, day in thing.last.items() if key == "inspected" or (":" in key and not key.startswith("skipped")))
     return any(date.fromisoformat(day) >= on for day in looks)
 
 

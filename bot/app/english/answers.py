@@ -116,9 +116,8 @@ def _sprayed(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
         return ["No treatment entry."]
     newest = max(day for _, day in facts["dated"])
     things = [one.ref for one, day in facts["dated"] if day == newest]
-    return [
-        f"Last treated {phrases.day(newest, view.today)}: {phrases.things(things, standing)}. The label says how long to keep people, pets and bees away."
-    ]
+    last = f"Last treated {phrases.day(newest, view.today)}: {phrases.things(things, standing)}."
+    return [f"{last} The label says how long to keep people, pets and bees away."]
 
 
 def _list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
@@ -176,7 +175,8 @@ def _cases(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str
             else ""
         )
         lines.append(
-            f"{phrases.cap(phrases.sign(one.sign))} on {phrases.things(one.refs, standing)}, since {phrases.short_day(one.opened_on, view.today)}{step}."
+            f"{phrases.cap(phrases.sign(one.sign))} on {phrases.things(one.refs, standing)}, "
+            f"since {phrases.short_day(one.opened_on, view.today)}{step}."
         )
     return lines + ([f"{len(cases) - 4} more"] if len(cases) > 4 else [])
 
@@ -211,9 +211,8 @@ def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
         return ["I don't know that one."]
     today = view.today
     pot = f", {one.pot['cm']:g} cm pot" if one.pot.get("cm") else ""
-    lines = [
-        f"{phrases.label(one, one.key) if one.kind == 'plant' else phrases.things((one.ref,), standing)}: {one.place or 'no place noted'}{pot}."
-    ]
+    called = phrases.label(one, one.key) if one.kind == "plant" else phrases.things((one.ref,), standing)
+    lines = [f"{called}: {one.place or 'no place noted'}{pot}."]
     done = [
         f"{word} {phrases.short_day(date.fromisoformat(one.last[act]), today)}" for act, word in _CARD_ACTS if act in one.last
     ]
@@ -278,9 +277,8 @@ def _rooted(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
         taken, rooted, failed = one.tally.get("taken", 0), one.tally.get("rooted", 0), one.tally.get("failed", 0)
         days = f", day {(view.today - one.came_on).days}" if one.came_on else ""
         lost = f", {failed} failed" if failed else ""
-        lines.append(
-            f"{phrases.cap(phrases.batch(one, standing))}: {rooted} of {taken} rooted{lost}, {max(0, taken - rooted - failed)} pending{days}."
-        )
+        pending = max(0, taken - rooted - failed)
+        lines.append(f"{phrases.cap(phrases.batch(one, standing))}: {rooted} of {taken} rooted{lost}, {pending} pending{days}.")
     return lines or ["No offsets or cuttings noted."]
 
 
@@ -307,9 +305,8 @@ def _climate(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
         coldest = min(lows, key=lambda one: one["min_c"])
         frost = sum(1 for one in lows if one["min_c"] <= 0)
         cold = f"; {phrases.count_of(frost, 'night')} at or below 0" if frost else ""
-        lines.append(
-            f"Lowest {coldest['min_c']:g} °C, {phrases.day(date.fromisoformat(coldest['on']), view.today)} (n = {len(lows)}){cold}."
-        )
+        when = phrases.day(date.fromisoformat(coldest["on"]), view.today)
+        lines.append(f"Lowest {coldest['min_c']:g} °C, {when} (n = {len(lows)}){cold}.")
     if "max_c" in last:
         lines.append(f"Highest of {phrases.day(date.fromisoformat(last['on']), view.today)}: {last['max_c']:g} °C.")
     return lines or [f"{last.get('at_c', '?'):g} °C, {phrases.day(date.fromisoformat(last['on']), view.today)}."]
@@ -377,7 +374,8 @@ def _outcome(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
             else phrases.count_of(len(one.clean_looks), "clean look")
         )
         lines.append(
-            f"{phrases.cap(phrases.sign(one.sign))} on {what}, treated {phrases.short_day(date.fromisoformat(treated), view.today)}: {state} since."
+            f"{phrases.cap(phrases.sign(one.sign))} on {what}, "
+            f"treated {phrases.short_day(date.fromisoformat(treated), view.today)}: {state} since."
         )
     return lines or ["No treated case to judge."]
 

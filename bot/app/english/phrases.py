@@ -173,7 +173,7 @@ def count_of(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-_NUMERALS = "zero one two three four five six seven eight nine ten eleven twelve".split()
+_NUMERALS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"]
 
 
 def numeral(value: int) -> str:

@@ -133,10 +133,15 @@ def _dates(why: Mapping[str, Any], today: date) -> str:
     return "; ".join(parts) + "." if parts else ""
 
 
+def _range(why: Mapping[str, Any]) -> str:
+    return f"{why['low']:.0f} to {why['high']:.0f}" if why.get("high") is not None else f"{why['low']:.0f} or more"
+
+
 def _full_drying(why: Mapping[str, Any], today: date) -> list[str]:
     pot = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix" + (" (assumed)" if why.get("assumed") else "")
     return [
-        f"Watered {phrases.short_day(date.fromisoformat(why['since']), today)}; dry after about {why['days']:.0f} days ({why['low']:.0f} to {why['high']:.0f}).",
+        f"Watered {phrases.short_day(date.fromisoformat(why['since']), today)}; "
+        f"dry after about {why['days']:.0f} days ({_range(why)}).",
         f"Counted for a {pot}, {why['min_c']:.0f} to {why['max_c']:.0f} °C, humidity {why['rh']:.0f} %"
         + (" (assumed)." if why.get("rh_assumed") else "."),
     ]
@@ -159,9 +164,8 @@ def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
 
 def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
     lines = [f"Look for: {why['sign']}." if why.get("sign") else ""]
-    lines.append(
-        f"Days of {why.get('value', 0):.1f} h; kind: {why.get('class', '')} grower (genus table, confidence {why.get('confidence', '?')})."
-    )
+    known = f"genus table, confidence {why.get('confidence', '?')}"
+    lines.append(f"Days of {why.get('value', 0):.1f} h; kind: {why.get('class', '')} grower ({known}).")
     if why.get("margin"):
         lines.append(f"No night temperatures known, so give or take {why['margin'] // 7} weeks: send min/max readings.")
     return lines
@@ -206,7 +210,8 @@ def _look(due: Due, today: date) -> str:
         return f"Look again {when} and a week later."
     latest = f", treat by {phrases.short_day(due.until, today)}" if due.until else ""
     guess = _basis(why)
-    return f"Look again {when}, when the eggs should have hatched{latest} ({why['target']:.0f} degree-days above {why['above_c']:g} °C, {guess})."
+    sum_dd = f"{why['target']:.0f} degree-days above {why['above_c']:g} °C, {guess}"
+    return f"Look again {when}, when the eggs should have hatched{latest} ({sum_dd})."
 
 
 def _basis(why: Mapping[str, Any]) -> str:
