@@ -165,6 +165,14 @@ def database(address: str) -> Iterator[Database]:
 
 
 @pytest.fixture
+def server_side(migrated_server_address: str) -> Iterator[Database]:
+    """The same, on PostgreSQL alone: the one that lets two write at once."""
+    opened = open_database(migrated_server_address)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
 def file_database(file_template: Path, tmp_path: Path) -> Iterator[Database]:
     """The same, in the SQLite file `potside.db` of the test's folder."""
     opened = open_database(shutil.copy(file_template, tmp_path / "potside.db"))

@@ -178,13 +178,12 @@ def test_what_was_sent_stays_sent(database: Database, chat: Chat, now: datetime)
         assert outbox.counts(conn) == {"waiting": 0, "sent": 1, "failed": 0}
 
 
-def test_two_senders_at_once_get_different_chats(database: Database, chat: Chat, second: Chat, now: datetime) -> None:
-    if database._engine.dialect.name == "sqlite":
-        pytest.skip("SQLite has one writer at a time")
-    with database.write() as conn:
+def test_two_senders_at_once_get_different_chats(server_side: Database, now: datetime) -> None:
+    with server_side.write() as conn:
+        chat, second = (chat_of(conn, "terminal", address, "", CollectionSettings()) for address in ("a", "b"))
         for key in ("a1", "a2"):
             put(conn, chat, key, now)
         put(conn, second, "b1", now)
-    with database.write() as one, database.write() as two:
+    with server_side.write() as one, server_side.write() as two:
         first, rest = claimed(one, now, limit=1), claimed(two, now)
     assert (first, rest) == (["a1"], ["b1"])
