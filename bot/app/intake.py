@@ -63,10 +63,10 @@ class Intake:
         with self._database.write() as conn:
             return inbox.take(conn, incoming, got_at)
 
-    def work(self, now: datetime) -> int:
-        """Handle every message that waits, oldest first; return how many were handled. The answers wait in the outbox."""
+    def work(self, now: datetime, most: int | None = None) -> int:
+        """Handle the messages that wait, oldest first, at most so many; return how many. The answers wait in the outbox."""
         handled = 0
-        while (row := self._next()) is not None:
+        while handled != most and (row := self._next()) is not None:
             self._handle_or_set_aside(row, now)
             handled += 1
         return handled

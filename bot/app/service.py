@@ -18,8 +18,8 @@ class Service:
         self._database, self._intake = database, Intake(database, defaults)
 
     def work(self, now: datetime) -> int:
-        """Handle what came in; return how many messages."""
-        return self._intake.work(now)
+        """Handle the oldest message that waits; return how many that were, 0 or 1."""
+        return self._intake.work(now, most=1)
 
     def round(self, now: datetime) -> datetime | None:
         """Put what is due by now into the outbox; return the next moment at which something may be."""

@@ -40,7 +40,7 @@ class Core(Protocol):
     """What works off the inbox and makes what falls due: the use cases, without any network."""
 
     def work(self, now: datetime) -> int:
-        """Handle what came in; return how many messages."""
+        """Handle some of what came in, so little that it takes no time; return how many messages, 0 where none waits."""
         ...
 
     def round(self, now: datetime) -> datetime | None:
@@ -95,7 +95,7 @@ class Edge:
         except InvalidToken:
             self._refused.set()
         finally:
-            self._thread.close()
+            self._thread.close(STOP_WITHIN_S)
             with suppress(TelegramError):
                 await self._app.shutdown()
                 await self._app.bot.shutdown()  # closes the connections of an application that never got ready
@@ -110,7 +110,7 @@ class Edge:
     async def keep(self, raws: Sequence[RawUpdate]) -> list[RawUpdate]:
         """Commit updates; return them as the chat library may see them. Raises DatabaseProblem; then none is committed."""
         assert self._receiver
-        batch = await self._thread(self._receiver.receive, raws, self._tempo.now())
+        batch = await self._thread.urgently(self._receiver.receive, raws, self._tempo.now())
         for change in batch.reachable:
             self._sender.reachable(change.address, reachable=change.reachable)
         self.wake()

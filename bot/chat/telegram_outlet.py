@@ -60,9 +60,9 @@ class Sender:
         while True:
             self._awake.clear()
             try:
-                for row in await self._core(self._claim, AT_ONCE - len(self._in_flight)):
+                for row in await self._core.urgently(self._claim, AT_ONCE - len(self._in_flight)):
                     self._start(row)
-                until_next_s = await self._core(self._until_next_s)
+                until_next_s = await self._core.urgently(self._until_next_s)
             except DatabaseProblem as problem:
                 _LOG.error("The outbox cannot be read: %s", problem)
                 until_next_s = 1.0
@@ -101,13 +101,13 @@ class Sender:
             except TelegramError as error:
                 await self._failed(row, judge(error))
             else:
-                await self._core(self._mark_sent, row, key)
+                await self._core.urgently(self._mark_sent, row, key)
                 self._sent_parts.pop(row.id, None)
         except DatabaseProblem as problem:
             _LOG.error("What became of message %d cannot be written: %s", row.id, problem)
         except Exception:  # noqa: BLE001  a door: one message must not stop the others
             _LOG.exception("Message %d broke its way out", row.id)
-            await self._core(self._mark_failed, row, "broke its way out", retry_at(row, self._now()))
+            await self._core.urgently(self._mark_failed, row, "broke its way out", retry_at(row, self._now()))
 
     async def _send(self, row: OutboxRow) -> str:
         """Send the parts of a message that have not gone yet; the chat's own number of the last one."""
@@ -130,13 +130,13 @@ class Sender:
         if failure.fate == "quiet":
             self.reachable(row.address, reachable=False)
         elif failure.fate == "moved":
-            await self._core(self._move, row.address, failure.new_address)
+            await self._core.urgently(self._move, row.address, failure.new_address)
             again = self._now()
         elif failure.fate != "final":
             again = retry_at(row, self._now(), self._wait_s(row, failure))
         if again is None:
             self._sent_parts.pop(row.id, None)
-        await self._core(self._mark_failed, row, failure.reason, again)
+        await self._core.urgently(self._mark_failed, row, failure.reason, again)
 
     def _wait_s(self, row: OutboxRow, failure: Failure) -> float:
         if failure.fate == "wait":

@@ -1,0 +1,238 @@
+"""A bot that is killed with SIGKILL while somebody types: nothing is lost, nothing is written twice, the order holds.
+
+A reply may come twice only where the kill fell between its sending and its being marked as sent.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import os
+import random
+import signal
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import suppress
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from multiprocessing.context import ForkServerContext
+from multiprocessing.process import BaseProcess
+from pathlib import Path
+
+import pytest
+import pytest_asyncio
+import sqlalchemy as sa
+
+from bot.app.intake import rebuild
+from bot.store import inbox, outbox
+from bot.store.database import Database, open_database
+from tests.crash.child import main
+from tests.crash.conftest import KILLED
+from tests.e2e.loopback.core import BotApi
+from tests.e2e.loopback.front import LoopbackServer
+from tests.e2e.loopback.people import Person
+from tests.e2e.rig import OWNER, TOKEN, make_owner
+
+pytestmark = pytest.mark.asyncio
+
+PLACES = ("tray 1", "tray 2", "bench 1", "bench 2", "the greenhouse")
+
+
+@dataclass
+class Scene:
+    """A server, a person who types, a database file, and the process that is killed."""
+
+    api: BotApi
+    server: LoopbackServer
+    person: Person
+    path: Path
+    core: str
+    context: ForkServerContext
+    child: BaseProcess | None = None
+    typed: list[str] = field(default_factory=list)
+    kills: int = 0
+
+    def start(self, die_at_commit: int = 0, *, after: bool = False) -> None:
+        """Start the bot."""
+        address = f"http://127.0.0.1:{self.server.port}"
+        self.child = self.context.Process(
+            target=main, args=(address, self.path, self.core, die_at_commit), kwargs={"after": after}, daemon=True
+        )
+        self.child.start()
+
+    async def types(self, count: int) -> None:
+        """Type notes, each of which no other resembles."""
+        for _ in range(count):
+            number = len(self.typed) + 1
+            text = f"watered {PLACES[number % len(PLACES)]} {number} ml"
+            self.typed.append(text)
+            await self.person.says(text)
+
+    async def kill(self) -> None:
+        """Kill the bot where it stands."""
+        assert self.child
+        assert self.child.pid
+        os.kill(self.child.pid, signal.SIGKILL)
+        await self.gone()
+        self.kills += 1
+
+    async def gone(self, within_s: float = 20.0) -> int:
+        """Wait until the process has ended; its exit code."""
+        assert self.child
+        child, self.child = self.child, None
+        await asyncio.to_thread(child.join, within_s)
+        code = child.exitcode
+        child.close()
+        assert code is not None
+        return code
+
+    async def some_time(self, most_s: float) -> None:
+        """Let a random time pass."""
+        with suppress(TimeoutError):
+            await self.api.until(lambda: False, random.uniform(0, most_s))
+
+    async def finish(self) -> None:
+        """Start the bot a last time, wait until all is answered, and stop it as a service manager does."""
+        self.start()
+        async with asyncio.timeout(30):
+            while not self.settled():
+                await self.some_time(0.05)
+        assert self.child
+        assert self.child.pid
+        began = time.monotonic()
+        os.kill(self.child.pid, signal.SIGTERM)
+        assert await self.gone() == 0
+        assert time.monotonic() - began < 5
+
+    def settled(self) -> bool:
+        """Whether everything typed has been handled and every reply is marked as sent."""
+        database = open_database(self.path)
+        try:
+            with database.read() as connection:
+                came, went = inbox.counts(connection), outbox.counts(connection)
+        finally:
+            database.close()
+        return came["done"] + came["poison"] == len(self.typed) and went["waiting"] == 0
+
+    def check(self, database: Database) -> int:
+        """The invariants; returns how many replies came twice."""
+        with database.read() as connection:
+            assert inbox.counts(connection) == {"open": 0, "done": len(self.typed), "poison": 0}
+            texts = connection.execute(sa.text("SELECT text FROM inbox ORDER BY id")).scalars().all()
+            replies = connection.execute(sa.text("SELECT text FROM outbox ORDER BY send_after, id")).scalars().all()
+            assert connection.execute(sa.text("PRAGMA integrity_check")).scalar_one() == "ok"
+        assert texts == self.typed
+        assert len(replies) == len(self.typed)
+        heard = self.person.read()
+        assert without_repeats(heard) == without_repeats(list(replies))
+        return len(heard) - len(replies)
+
+
+def without_repeats(texts: list[str]) -> list[str]:
+    """The texts without those that only repeat the one before."""
+    return [text for number, text in enumerate(texts) if number == 0 or texts[number - 1] != text]
+
+
+@pytest.fixture(scope="session")
+def context() -> ForkServerContext:
+    """Processes that start in milliseconds, for a server has loaded the program before."""
+    found = multiprocessing.get_context("forkserver")
+    found.set_forkserver_preload(["tests.crash.child"])
+    return found
+
+
+@pytest_asyncio.fixture
+async def scene(context: ForkServerContext, tmp_path: Path) -> AsyncIterator[Callable[[str], Scene]]:
+    """Makes the scene for a core, "echo" or "whole"."""
+    api = BotApi(time.time)
+    account = api.add_bot(TOKEN, "bench_bot")
+    path = tmp_path / "potside.db"
+    database = open_database(path)
+    make_owner(database)
+    database.close()
+    async with LoopbackServer(api) as server:
+        made: list[Scene] = []
+
+        def make(core: str) -> Scene:
+            made.append(Scene(api, server, Person(api, account, OWNER), path, core, context))
+            return made[-1]
+
+        yield make
+        for one in made:
+            if one.child:
+                await one.kill()
+    assert api.faults == []
+
+
+async def _killed_at_random(scene: Scene, kills: int) -> int:
+    """Let a person type while the bot is killed over and over; how many replies came twice in the end."""
+    for _ in range(kills):
+        scene.start()
+        calls = len(scene.api.calls)
+        if random.random() < 0.5:
+            await scene.api.until(lambda calls=calls: len(scene.api.calls) > calls + 2, within_s=20)  # type: ignore[misc]
+        await scene.types(random.randint(0, 3))
+        await scene.some_time(0.3)
+        await scene.kill()
+    await scene.types(1)
+    await scene.finish()
+    database = open_database(scene.path)
+    try:
+        return scene.check(database)
+    finally:
+        database.close()
+
+
+@pytest.mark.parametrize(
+    ("core", "kills"),
+    [("echo", 30), ("whole", 30), pytest.param("whole", 1000, marks=pytest.mark.soak)],
+)
+async def test_killed_at_random_moments(
+    scene: Callable[[str], Scene], core: str, kills: int, record_property: Callable[[str, object], None]
+) -> None:
+    made = scene(core)
+    doubled = await _killed_at_random(made, kills)
+    record_property(KILLED, (made.kills, len(made.typed), doubled))
+    assert doubled <= kills
+
+
+@pytest.mark.parametrize("after", [False, True], ids=["before", "after"])
+@pytest.mark.parametrize("commit", range(1, 7))
+async def test_killed_at_each_commit(scene: Callable[[str], Scene], commit: int, after: bool) -> None:
+    """The commits of a bot that starts with a waiting note: leases freed, note in, note handled, reply claimed, reply sent."""
+    made = scene("echo")
+    await made.types(2)
+    made.start(commit, after=after)
+    assert await made.gone() == -signal.SIGKILL
+    made.kills += 1
+    await made.finish()
+    database = open_database(made.path)
+    try:
+        assert made.check(database) <= 1
+    finally:
+        database.close()
+
+
+async def test_each_note_is_written_once_and_the_projections_can_be_rebuilt(scene: Callable[[str], Scene]) -> None:
+    made = scene("whole")
+    await _killed_at_random(made, 10)
+    database = open_database(made.path)
+    try:
+        with database.read() as connection:
+            query = "SELECT count(*) FROM notes JOIN care_log ON care_log.note_id = notes.id GROUP BY notes.id"
+            events = list(connection.execute(sa.text(query)).scalars())
+        assert events == [1] * len(made.typed)
+        before = _projections(database)
+        rebuild(database, datetime.now(UTC))
+        assert _projections(database) == before
+    finally:
+        database.close()
+
+
+def _projections(database: Database) -> list[tuple[str, str, str]]:
+    with database.read() as connection:
+        standing = connection.execute(sa.text("SELECT kind, key, body FROM standing ORDER BY kind, key")).all()
+        due = connection.execute(sa.text("SELECT kind, key, body FROM due ORDER BY kind, key")).all()
+    rows = [*standing, *due]
+    assert rows
+    return [(row[0], row[1], row[2]) for row in rows]
