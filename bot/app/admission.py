@@ -7,10 +7,9 @@ import secrets
 from datetime import datetime
 from enum import Enum
 
-from sqlalchemy import Connection
-
 from bot.messages import Incoming, Outgoing
 from bot.store import inbox, outbox, people
+from bot.store.database import Connection
 from bot.store.people import CollectionSettings
 
 CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # without 0, O, 1 and I, which are mistaken for one another

@@ -187,12 +187,18 @@ def _with_count(event: CareEvent, wanted: int) -> dict[str, Any]:
 
 
 def _which(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    selection = Selection.from_json(entry.to) if isinstance(entry.to, Mapping) else Selection(labels=(str(entry.to),))
+    selection = _selection(entry.to)
     found = resolve(selection, draft.view.standing, draft.view.talk, draft.view.now)
     if not found.refs:
         draft.say("nothing_to_fix")
         return
     _patch(draft, [one for one in targets if one.refs], lambda _: {"refs": refs_to_json(found.refs)})
+
+
+def _selection(to: Any) -> Selection:
+    if isinstance(to, Selection):
+        return to
+    return Selection.from_json(to) if isinstance(to, Mapping) else Selection(labels=(str(to),))
 
 
 def _when(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
@@ -246,7 +252,8 @@ def _product(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
 
 
 def _place(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    words = entry.to["places"][0] if isinstance(entry.to, Mapping) and entry.to.get("places") else str(entry.to)
+    named = _selection(entry.to).places if isinstance(entry.to, Selection | Mapping) else ()
+    words = named[0] if named else str(entry.to)
     place = place_of(words, draft.view.standing)
     moved = [one for one in targets if "to" in one.facts]
     if moved:

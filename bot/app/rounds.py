@@ -74,7 +74,8 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     made = 0
     for chat in people.owner_chats(conn, collection.id):
         question = notes.open_question(conn, chat.id)
-        waiting = [question.text] if question and not outbox.has_key(conn, f"asked-again:{question.note_id}:{chat.id}") else []
+        # Asked again once, on the morning after; then it is left to the grower.
+        waiting = [question.text] if question and question.sent_at > now - timedelta(days=1) else []
         if groups or waiting:
             made += outbox.put(
                 conn, key if not made else f"{key}:{chat.id}", chat.id, wording.morning(groups, waiting, view), "digest", now

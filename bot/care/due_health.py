@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, timedelta
+from typing import Any
 
+from bot.care.degreedays import degree_days
 from bot.care.due_values import Due, Setting, place_of_refs, practice, why_of
 from bot.care.events import Ref
 from bot.care.fold import overlaps
@@ -89,7 +91,22 @@ def _case_due(standing: Standing, case: Case, setting: Setting) -> Iterator[Due]
     state = state_of(standing, case, setting)
     place = place_of_refs(case.refs, standing.things)
     last = _last_look(standing, case)
-    why = why_of(
+    why = _case_why(case, state)
+    if case.suspected:
+        first, until = (case.day0 + timedelta(days=one) for one in SUSPICION_LOOK_DAYS)
+        if last < first:
+            why |= practice("2 to 3 days")
+            yield Due(f"look|{case.key}|suspicion", "suspicion_look", first, case.refs, until, place, case.sign, why)
+            return
+    survivors = state.survivors_look is not None and state.next_look_on == state.survivors_look[0]
+    kind = "survivors_look" if survivors else _look_kind(state, case)
+    latest = state.latest_on if state.latest_on and state.latest_on >= state.next_look_on and kind == "pest_look" else None
+    why |= _figures(standing, case, state, kind, place, setting)
+    yield Due(f"look|{case.key}|{last.isoformat()}", kind, state.next_look_on, case.refs, latest, place, case.sign, why)
+
+
+def _case_why(case: Case, state: Reinspection) -> dict[str, Any]:
+    return why_of(
         state.reason,
         kinds=dict(state.kinds),
         trade=list(state.trade_days) if state.trade_days else None,
@@ -99,28 +116,25 @@ def _case_due(standing: Standing, case: Case, setting: Setting) -> Iterator[Due]
         unsure=state.unsure,
         since=case.day0.isoformat(),
         treated=bool(case.treatments),
-        latest=state.latest_on.isoformat() if state.latest_on else None,
-        all_clear=state.all_clear_on.isoformat() if state.all_clear_on else None,
+        latest=_iso(state.latest_on),
+        all_clear=_iso(state.all_clear_on),
         clean_looks=len(case.clean_looks),
         suspected=case.suspected,
     )
-    if case.suspected:
-        first, until = (case.day0 + timedelta(days=one) for one in SUSPICION_LOOK_DAYS)
-        if last < first:
-            yield Due(
-                f"look|{case.key}|suspicion",
-                "suspicion_look",
-                first,
-                case.refs,
-                until,
-                place,
-                case.sign,
-                why | practice("2 to 3 days"),
-            )
-            return
-    latest = state.latest_on if state.latest_on and state.latest_on >= state.next_look_on else None
-    kind = "survivors_look" if state.survivors_look and state.next_look_on == state.survivors_look[0] else _look_kind(state, case)
-    yield Due(f"look|{case.key}|{last.isoformat()}", kind, state.next_look_on, case.refs, latest, place, case.sign, why)
+
+
+def _figures(standing: Standing, case: Case, state: Reinspection, kind: str, place: str, setting: Setting) -> dict[str, Any]:
+    """Return the sum so far, its target and base as they belong to the date: looks come early in a range, the all-clear late."""
+    row = pest_row(case.sign, on_cacti=_on_cacti(standing, case))
+    if row is None or row.intervals is None:
+        return {}
+    early = kind != "clear_look"
+    base = row.intervals.early_base_c if early else row.intervals.late_base_c
+    target = row.intervals.early_retreat_dd if early else row.intervals.late_clear_dd
+    temperatures = setting.temperatures(place)
+    days = (state.counted_from + timedelta(days=one) for one in range(1, (setting.today - state.counted_from).days + 1))
+    value = sum(degree_days(known.min_c, known.max_c, base, row.intervals.upper_c) for known in map(temperatures, days))
+    return {"value": round(min(value, target), 1), "target": round(target, 1), "above_c": base, "early": early}
 
 
 def _look_kind(state: Reinspection, case: Case) -> str:

@@ -205,11 +205,14 @@ def _is_outside(place: str) -> bool:
 
 
 def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
-    gone = ref.count
-    thing.tally[event.what] = thing.tally.get(event.what, 0) + (gone or thing.count or 1)
-    if thing.kind in ("place", "house", "taxon", "some"):
-        return
-    if gone is not None and thing.count is not None and gone < thing.count:
+    unbounded = thing.kind in ("place", "house", "taxon", "some")
+    gone = ref.count if ref.count is not None else 1 if thing.count is None else thing.count
+    if thing.count is not None and not unbounded:
+        gone = min(gone, thing.count)  # nothing leaves twice: what died and was binned is one loss
+    thing.tally[event.what] = thing.tally.get(event.what, 0) + gone
+    if unbounded or (thing.count is None and ref.count is not None):
+        return  # a part of an unknown number leaves the rest
+    if thing.count is not None and gone < thing.count:
         thing.count -= gone
         if thing.bare_count:
             thing.bare_count = min(thing.bare_count, thing.count)

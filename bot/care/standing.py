@@ -212,7 +212,7 @@ def _row(value: Any) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for one in fields(value):
         held = getattr(value, one.name)
-        if held is None or held is False or held in ("", [], {}):
+        if one.name not in ("kind", "key") and (held is None or held is False or held in ("", [], {})):
             continue
         out[one.name] = held.isoformat() if isinstance(held, date) else refs_to_json(held) if isinstance(held, tuple) else held
     return out

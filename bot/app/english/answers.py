@@ -63,7 +63,7 @@ def _last_done(facts: Mapping[str, Any], view: View, standing: Standing) -> list
     place = next((one for one in at_last if one.kind in ("place", "house")), None)
     refs = [one.ref for one in ([place, *(one for one in at_last if one is not place)] if place else at_last)]
     how = _how(at_last[0], facts["act"])
-    lines = [f"{phrases.cap(phrases.day(newest, today))} ({phrases.ago(newest, today)}){how}: {phrases.things(refs, standing)}."]
+    lines = [f"{phrases.cap(_dated(newest, today))}{how}: {phrases.things(refs, standing)}."]
     earlier = [(thing, day) for thing, day in facts["dated"] if day < newest and thing.kind not in ("place", "house")]
     if earlier and facts.get("asked"):
         shown = ", ".join(
@@ -71,6 +71,12 @@ def _last_done(facts: Mapping[str, Any], view: View, standing: Standing) -> list
         )
         lines.append(f"Not then: {shown}" + (f" and {len(earlier) - 4} more." if len(earlier) > 4 else "."))
     return lines
+
+
+def _dated(day: date, today: date) -> str:
+    """Return "today", or a day with how long ago it was."""
+    said = phrases.day(day, today)
+    return said if said in ("today", "yesterday") else f"{said} ({phrases.ago(day, today)})"
 
 
 def _how(thing: Thing, act: str) -> str:
@@ -83,7 +89,7 @@ def _how(thing: Thing, act: str) -> str:
 def _done_since(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     since, newest = facts["since"], facts["newest"]
     if facts["hit"]:
-        return [f"Yes: {phrases.day(newest, view.today)} ({phrases.ago(newest, view.today)}), {_about_refs(facts, standing)}."]
+        return [f"Yes: {_dated(newest, view.today)}, {_about_refs(facts, standing)}."]
     last = f" Last: {phrases.day(newest, view.today)}." if newest else ""
     verb = _VERBS.get(facts["act"], facts["act"].replace("_", " "))
     return [f"No {verb} entry for {_about_refs(facts, standing)} since {phrases.day(since, view.today)}.{last}"]
@@ -164,8 +170,7 @@ def _quarantine(things: Sequence[Thing], view: View, standing: Standing) -> list
 def _cases(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     cases: Sequence[Case] = facts["cases"]
     if not cases:
-        what = phrases.sign(facts["sign"]) if facts.get("sign") else "pest"
-        return [f"No open {what} case."]
+        return [f"No {phrases.sign(str(facts.get('sign') or 'pest'))} open."]
     upcoming: Mapping[str, Due] = facts["next"]
     lines = []
     for one in cases[:4]:

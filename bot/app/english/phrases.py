@@ -141,23 +141,23 @@ DUE = {
     "follow_up": "second look",
 }
 FOLLOW_UP = {
-    "rot": "rot",
+    "rot": "rot stopped?",
     "soft": "the soft spot",
-    "bronzing": "bronzing",
-    "scarring": "old marks",
+    "bronzing": "bronzing spreading?",
+    "scarring": "old marks unchanged?",
     "cold_mark": "cold marks",
-    "frost": "after the frost",
+    "frost": "frost damage",
     "scorch": "scorch",
     "damping_off": "damping off",
     "grey_mould": "grey mould",
-    "wetted": "after the wetting",
+    "wetted": "dried out again?",
     "first_water": "plumped up?",
-    "moved_out": "scorch after the move out?",
-    "brought_in": "pests brought in?",
-    "uncovered": "cover off",
-    "unshaded": "scorch?",
-    "pricked_out": "pricked out",
-    "given": "arrived?",
+    "moved_out": "scorch after the move out",
+    "brought_in": "pests brought in",
+    "uncovered": "with the cover off",
+    "unshaded": "scorch with the shading off",
+    "pricked_out": "pricked-out seedlings",
+    "given": "did they arrive?",
 }
 KINDS = {"offsets": "offsets", "cuttings": "cuttings", "leaves": "leaves", "grafts": "grafts"}
 
@@ -415,7 +415,7 @@ def sign(of: str) -> str:
 def due(kind: str, about: str) -> str:
     """Return what is due in a few words."""
     if kind == "follow_up":
-        return f"second look ({FOLLOW_UP.get(about, about)})"
+        return f"second look, {FOLLOW_UP.get(about, about)}"
     return DUE.get(kind, kind.replace("_", " ")).format(sign=sign(about))
 
 

@@ -34,6 +34,8 @@ def in_short(due: Due, today: date) -> str:
         return "mites may be dormant: a clean look proves little"
     if why.get("cold"):
         return "cold: at least every 4 weeks"
+    if due.kind == "late_look":
+        return "late: a new generation may be laying"
     words = _SHORT[str(why["quantity"])](why) if why.get("quantity") in _SHORT else ""
     return ", ".join(one for one in (words, until) if one)
 
@@ -139,12 +141,14 @@ def _range(why: Mapping[str, Any]) -> str:
 
 def _full_drying(why: Mapping[str, Any], today: date) -> list[str]:
     pot = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix" + (" (assumed)" if why.get("assumed") else "")
-    return [
-        f"Watered {phrases.short_day(date.fromisoformat(why['since']), today)}; "
-        f"dry after about {why['days']:.0f} days ({_range(why)}).",
-        f"Counted for a {pot}, {why['min_c']:.0f} to {why['max_c']:.0f} °C, humidity {why['rh']:.0f} %"
-        + (" (assumed)." if why.get("rh_assumed") else "."),
-    ]
+    watered = f"Watered {phrases.short_day(date.fromisoformat(why['since']), today)}"
+    weather = f"{why['min_c']:.0f} to {why['max_c']:.0f} °C, humidity {why['rh']:.0f} %" + (
+        " (assumed)" if why.get("rh_assumed") else ""
+    )
+    lines = [f"{watered}; dry after about {why['days']:.0f} days ({_range(why)}).", f"Counted for a {pot}, {weather}."]
+    if why.get("reports"):
+        lines.append(f"Your reports: {why['factor']:g} times the model's time (n = {why['reports']}).")
+    return lines
 
 
 def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
@@ -206,12 +210,18 @@ def _look(due: Due, today: date) -> str:
         return f"Look again {when}: mites may be dormant, so a clean look proves little."
     if why.get("cold"):
         return f"Too cold for a date: look again by {when}, at least every 4 weeks."
-    if why.get("quantity") != "degree-days":
+    if why.get("quantity") != "degree-days" or "target" not in why:
         return f"Look again {when} and a week later."
     latest = f", treat by {phrases.short_day(due.until, today)}" if due.until else ""
-    guess = _basis(why)
-    sum_dd = f"{why['target']:.0f} degree-days above {why['above_c']:g} °C, {guess}"
-    return f"Look again {when}, when the eggs should have hatched{latest} ({sum_dd})."
+    return f"Look again {when}, when the first eggs may have hatched{latest} ({_sum(why)})."
+
+
+def _clear_look(due: Due, today: date) -> str:
+    return f"Last look {phrases.day(due.on, today)}: clear once two looks were clean ({_sum(due.why)})."
+
+
+def _sum(why: Mapping[str, Any]) -> str:
+    return f"{why['target']:.0f} degree-days above {why['above_c']:g} °C, {_basis(why)}"
 
 
 def _basis(why: Mapping[str, Any]) -> str:
@@ -223,6 +233,13 @@ def _basis(why: Mapping[str, Any]) -> str:
         "forecast": "at your forecast",
         "normal": "at your monthly normals",
     }.get(most, "temperatures guessed")
+
+
+def _first_water(due: Due, today: date) -> str:
+    half = ", half the usual" if due.why.get("share", 1) < 1 else ""
+    if due.why.get("waits"):
+        return f"First water after the rest, {phrases.day(due.on, today)} or later{half}."
+    return f"First water {phrases.day(due.on, today)} or after, if the nights are warm{half}."
 
 
 def _dry(due: Due, today: date) -> str:
@@ -238,8 +255,8 @@ def _dry(due: Due, today: date) -> str:
 
 _FOLLOWS: dict[str, Callable[[Due, date], str]] = {
     "pest_look": _look,
-    "late_look": _look,
-    "clear_look": _look,
+    "late_look": lambda due, today: "Late: a new generation may be laying. Look, and treat now.",
+    "clear_look": _clear_look,
     "suspicion_look": lambda due, today: f"Lens over it {phrases.day(due.on, today)}.",
     "survivors_look": lambda due, today: f"Look for survivors {phrases.day(due.on, today)}.",
     "intake_look": lambda due, today: "Look them over today: crown, areoles, under the rim.",
@@ -251,13 +268,15 @@ _FOLLOWS: dict[str, Callable[[Due, date], str]] = {
     ),
     "dry_look": _dry,
     "pot_up": lambda due, today: f"Pot {phrases.day(due.on, today)} or after.",
-    "first_water": lambda due, today: f"First water {phrases.day(due.on, today)} or after, if the nights are warm.",
+    "first_water": _first_water,
     "hold_ends": lambda due, today: f"I will tell you {phrases.day(due.on, today)}.",
     "hold_open": lambda due, today: "Held until you say so.",
     "sowing_look": lambda due, today: f"Look for seedlings {phrases.day(due.on, today)}.",
     "rooted_look": lambda due, today: f"Tug test {phrases.day(due.on, today)}.",
     "ties_off": lambda due, today: f"Ties off {phrases.day(due.on, today)}.",
-    "follow_up": lambda due, today: f"Second look {phrases.day(due.on, today)}.",
+    "follow_up": lambda due, today: (
+        f"{phrases.cap(phrases.FOLLOW_UP.get(due.about, 'second look'))}: look {phrases.day(due.on, today)}."
+    ),
     "rest_end": lambda due, today: f"Look for the end of rest from {phrases.day(due.on, today)}{_sign(due)}.",
     "rest_start": lambda due, today: f"Last soak about {phrases.day(due.on, today)}.",
 }

@@ -16,6 +16,7 @@ from bot.care.standing import Standing
 from bot.messages import Button, Outgoing
 
 MOST_CONSEQUENCES = 3
+NEAR_DAYS = 30
 HELP = (
     "Write what you did or saw, as you would say it: “soaked bench 2 except the lithops”, “mites on 14”, “min 4 max 19”.",
     "Ask: “whats due this week”, “when did i last water bench 2”. Then “done 1”, “later 2 by a week”, “why 1”.",
@@ -95,7 +96,7 @@ class _Talk(Telling):
         if self.plan.undone or any(said.kind in ("why", "due_done", "due_later", "due_dropped") for said in self.plan.said):
             return []
         seasonal = any(one.what in ("rest_started", "rest_ended") for one in self.plan.events)
-        worth = [one for one in self.followed if one.kind in _WEIGHT and (seasonal or one.kind not in ("rest_end", "rest_start"))]
+        worth = [one for one in self.followed if one.kind in _WEIGHT and self._worth_saying(one, seasonal=seasonal)]
         ranked = sorted(worth, key=lambda one: (_WEIGHT.index(one.kind), one.on))
         sentences: list[str] = []
         for due in ranked:
@@ -104,6 +105,12 @@ class _Talk(Telling):
                 sentences.append(made)
         apart = self._keep_apart()
         return [" ".join([*apart, *sentences][: MOST_CONSEQUENCES + len(apart)])] if sentences or apart else []
+
+    def _worth_saying(self, due: Due, *, seasonal: bool) -> bool:
+        """The turn of the season is told when the note is about it, and only when it is near."""
+        if due.kind == "rest_end":
+            return seasonal
+        return due.kind != "rest_start" or (due.on - self.today).days <= NEAR_DAYS
 
     def _keep_apart(self) -> list[str]:
         """A pest that was seen is isolated before anything else."""
@@ -240,7 +247,7 @@ def _remark(said: Said, talk: _Talk) -> str:
         return ""
     if not str(said.facts["text"]).strip():
         return "That was empty. Tell me what you did, such as: watered bench 2."
-    return "Kept as a remark: I read no act, find or question in it."
+    return "Kept as a remark: I found nothing to log in it."
 
 
 # --- the one question -------------------------------------------------------------------------------------------------

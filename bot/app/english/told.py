@@ -249,7 +249,7 @@ def _climate(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
         if key in facts
     ]
     parts += [f"humidity {facts['rh']:g} %"] if "rh" in facts else []
-    place = f" {facts['place']}" if facts.get("place") else ""
+    place = f" {phrases.at(str(facts['place']))}" if facts.get("place") else ""
     head = "Forecast" if facts.get("forecast") else "Noted"
     return f"{head}{place}: {', '.join(parts)}{talk.when(event)}."
 
