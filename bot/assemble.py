@@ -17,7 +17,7 @@ from bot.app.service import Service
 from bot.chat import terminal
 from bot.chat.clock import Clock, local_zone, moment_of
 from bot.config import Settings, data_directory
-from bot.store import inbox, people
+from bot.store import inbox
 from bot.store.database import Database, open_database
 from bot.store.people import CollectionSettings
 
@@ -27,37 +27,34 @@ if TYPE_CHECKING:
 
 
 def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo: bool) -> None:
-    """Talk over standard input and output until the input ends, at the moment `at` where it is given.
+    """Talk over standard input and output until the input ends, from the moment `at` on, where it is given.
 
-    Raises ClockProblem where `at` is no moment, DatabaseProblem where the database cannot be used, BrokenPipeError where
-    JSON lines are read by nobody any more.
+    `at` is a moment as after @, "now", or "last" for that of the newest note. Raises ClockProblem where it is none of these,
+    DatabaseProblem where the database cannot be used, BrokenPipeError where JSON lines are read by nobody any more, and
+    KeyboardInterrupt where an interrupt broke off a writing; any other interrupt ends the talk.
     """
     defaults = collection_defaults(settings)
-    zone = ZoneInfo(defaults.zone)
-    if at is not None:
-        moment_of(at, datetime.now(zone))  # a moment that cannot be read is told before a database is made
-    with opened(settings.database) as database:
-        clock = Clock(_zone_of_chat(database) or zone)
-        if at is not None:
-            clock.put(moment_of(at, datetime.now(clock.zone)))
-        _talk(database, Intake(database, defaults), clock, as_json=as_json, echo=echo)
-
-
-def _talk(database: Database, taker: Intake, clock: Clock, *, as_json: bool, echo: bool) -> None:
-    """Talk until the input ends or an interrupt comes; KeyboardInterrupt goes on where it broke off a writing."""
+    clock = Clock(ZoneInfo(defaults.zone))
+    if at not in (None, terminal.NOW, terminal.LAST_NOTE):
+        moment_of(at, clock.local())  # a moment that cannot be read is told before a database is made
     gathered, page = terminal.Gathered(), terminal.Page(sys.stdout, clock)
-    conversation = terminal.Conversation(database, taker, clock, gathered if as_json else page)
-    try:
-        if as_json:
-            lines = terminal.lines_of(sys.stdin.buffer)
-            terminal.converse_json(conversation, lines, gathered, lambda line: print(line, flush=True))
-        elif sys.stdin.isatty():
-            terminal.converse_live(conversation, page)
-        else:
-            terminal.converse(conversation, terminal.lines_of(sys.stdin.buffer), page, echo=echo)
-    except KeyboardInterrupt:
-        if conversation.writing:
-            raise
+    with opened(settings.database) as database:
+        conversation = terminal.Conversation(database, Intake(database, defaults), clock, gathered if as_json else page)
+        try:
+            conversation.resume(at)
+            if as_json:
+                terminal.converse_json(conversation, _lines(), gathered, lambda line: print(line, flush=True))
+            elif sys.stdin.isatty():
+                terminal.converse_live(conversation, page)
+            else:
+                terminal.converse(conversation, _lines(), page, echo=echo)
+        except KeyboardInterrupt:
+            if conversation.writing:
+                raise
+
+
+def _lines() -> Iterator[str]:
+    return terminal.lines_of(sys.stdin.buffer)
 
 
 def run_telegram(settings: Settings) -> None:
@@ -130,10 +127,3 @@ def opened(place: str, *, create: bool = True) -> Iterator[Database]:
         yield database
     finally:
         database.close()
-
-
-def _zone_of_chat(database: Database) -> ZoneInfo | None:
-    """Return the zone of the collection that this terminal already talks about, None on its first day."""
-    with database.read() as connection:
-        chat = people.find_chat(connection, terminal.TRANSPORT, terminal.ADDRESS)
-        return ZoneInfo(people.settings_of(connection, chat.collection_id).zone) if chat else None

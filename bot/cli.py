@@ -90,7 +90,12 @@ def _root(version: Annotated[bool, typer.Option("--version", help="Show the vers
 @app.command()
 def chat(
     db: Database = None,
-    at: Annotated[str | None, typer.Option(metavar="MOMENT", help="Pretend that it is this moment: 2026-04-15T10:40.")] = None,
+    at: Annotated[
+        str | None,
+        typer.Option(
+            metavar="MOMENT", help='Pretend that it is this moment: 2026-04-15T10:40, or "last" for that of the newest note.'
+        ),
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="One line of JSON out for each line in.")] = False,
     echo: Annotated[bool, typer.Option("--echo", help="Show each note above its answer (for notes from a pipe).")] = False,
     zone: Zone = None,

@@ -1,5 +1,6 @@
 #!/bin/sh
 # Opens the chat on an embedded database with a small invented collection, setting up its own environment first.
+# The clock stands at the newest note; "@ +1" moves it on, and the option "--at now" follows the real one.
 # With standard input not a terminal it reads notes from it, one a line.  Options go to `potside chat`.
 #   --season   plays the invented year in demo/season.txt on a database of its own and shows notes, answers and reminders
 set -eu
@@ -45,5 +46,5 @@ else
     data=$root/demo/.data
     [ -e "$data/demo.db" ] || grow_collection
     cd "$root"
-    exec .venv/bin/python -m bot chat --db "$data/demo.db" $here "$@"
+    exec .venv/bin/python -m bot chat --db "$data/demo.db" $here --at last "$@"
 fi

@@ -67,6 +67,9 @@ install_project() {  # uses root, venv, extra, wanted
                 "$venv/bin/python" -m pip install --quiet --editable ".${extra:+[$extra]}"
     ) >"$log" 2>&1; then
         missing=$(sed -n 's/.*No matching distribution found for \([^ ]*\).*/\1/p' "$log" | head -n 1)
+        if [ -z "$missing" ] && ! grep -qi -e 'connection' -e 'name resolution' -e 'network' -e 'timed out' "$log"; then
+            say_and_stop "the installation into $venv failed. Details: $log"
+        fi
         say_and_stop "${missing:-a Python package} is missing and could not be fetched; is there a network? Details: $log"
     fi
     printf '%s %s\n' "$wanted" "$extra" >"$venv/potside-stamp" && rm -f "$venv/potside-unfinished"

@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime, timedelta
 from typing import Any, TextIO
+from zoneinfo import ZoneInfo
 
 from bot.app.intake import Intake, Trace
 from bot.app.rounds import next_wake, run_rounds
@@ -22,12 +23,14 @@ from bot.chat.clock import LONGEST_STEP, Clock, ClockProblem, moment_of
 from bot.messages import Incoming, Outgoing
 from bot.reminders.alarm import Alarm
 from bot.reminders.dispatch import Outlet, OutletProblem, dispatch
-from bot.store import outbox
+from bot.store import inbox, outbox, people
 from bot.store.database import Database, DatabaseProblem
 from bot.store.outbox import OutboxRow
 
 TRANSPORT, ADDRESS = "terminal", "local"
 PROMPT = "> "
+NOW, LAST_NOTE = "now", "last"  # what may stand for a moment where the clock starts
+HINT = "A line is a note. @ +1 goes on to tomorrow, Ctrl-D ends."
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")  # control and direction characters
 
@@ -103,8 +106,17 @@ class Conversation:
         self._noted = False
         self.writing = False  # whether something is being written just now, so that an interrupt breaks it off
 
-    def resume(self) -> None:
-        """Answer what an earlier run left unanswered, and send what it left unsent."""
+    def resume(self, at: str | None = None) -> None:
+        """Start the clock `at` a moment, or where the newest note is with "last"; None and "now" leave it as it is.
+
+        Then answer what an earlier run left unanswered, and send what it left unsent. Raises ClockProblem.
+        """
+        self._keep_zone()
+        if at == LAST_NOTE:
+            with self._database.read() as connection:
+                self.clock.pretended = inbox.last_sent_at(connection, TRANSPORT, ADDRESS)
+        elif at not in (None, NOW):
+            self.clock.put(moment_of(at, self.clock.local()))
         with self._busy():
             with self._database.write() as connection:
                 outbox.release(connection, TRANSPORT)
@@ -120,6 +132,7 @@ class Conversation:
             inbox_id = self._intake.receive(incoming, now)
             self._intake.work(now)
             self._send()
+        self._keep_zone()
         return inbox_id
 
     def go_to(self, words: str) -> None:
@@ -156,6 +169,13 @@ class Conversation:
         """Return what the note wrote, None where it was not taken in."""
         return None if inbox_id is None else self._intake.trace_of(inbox_id)
 
+    def _keep_zone(self) -> None:
+        """Let the clock show the time of the collection spoken of, once there is one."""
+        with self._database.read() as connection:
+            chat = people.find_chat(connection, TRANSPORT, ADDRESS)
+            if chat is not None:
+                self.clock.zone = ZoneInfo(people.settings_of(connection, chat.collection_id).zone)
+
     @contextmanager
     def _busy(self) -> Iterator[None]:
         self.writing = True
@@ -174,7 +194,6 @@ class Conversation:
 
 def converse(conversation: Conversation, lines: Iterable[str], page: Page, *, echo: bool) -> None:
     """Take each line as a note or a move of the clock and write what comes back; with `echo` the notes are written too."""
-    conversation.resume()
     for line in lines:
         if line.startswith("@"):
             _moved(conversation, line, page.put)
@@ -195,7 +214,6 @@ def converse_json(conversation: Conversation, lines: Iterable[str], gathered: Ga
     Its keys: `in` (the line), `at` (the local moment after it), `out` (texts), `buttons` (labels), `events` and `due` (what
     the line wrote, see `Trace`). What an earlier run left unsent comes out with the first line.
     """
-    conversation.resume()
     for line in lines:
         said: list[str] = []
         inbox_id = None
@@ -216,7 +234,8 @@ def converse_live(conversation: Conversation, page: Page) -> None:
                 return conversation.round()
         return None
 
-    conversation.resume()
+    page.head()
+    page.put(HINT)
     with Alarm(ring) as alarm:
         for line in _typed(page):
             with lock:

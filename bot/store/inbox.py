@@ -106,6 +106,13 @@ def poison_rows(conn: Connection) -> list[tuple[InboxRow, str]]:
     return [(_row(row), row.error) for row in rows]
 
 
+def last_sent_at(conn: Connection, transport: str, address: str) -> datetime | None:
+    """Return when the newest message of a chat was sent, or None where there is none."""
+    mine = sa.select(sa.func.max(inbox.c.sent_at)).where(inbox.c.transport == transport, inbox.c.address == address)
+    newest: datetime | None = conn.execute(mine).scalar_one()
+    return newest
+
+
 def counts(conn: Connection) -> dict[str, int]:
     """Return how many messages are open, done and poison."""
     found = conn.execute(sa.select(inbox.c.state, sa.func.count()).group_by(inbox.c.state))
