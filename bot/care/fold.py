@@ -223,7 +223,13 @@ def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
 
 
 def _found(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
-    thing.status, thing.count = "alive", max(thing.count or 0, ref.count or 1)
+    back = wanted = ref.count or 1
+    for act in ("missing", *LEAVES):  # what was only mislaid comes back first
+        taken = min(back, thing.tally.get(act, 0))
+        if taken:
+            thing.tally[act] -= taken
+            back -= taken
+    thing.status, thing.count = "alive", max((thing.count or 0) + wanted - back, 1 if thing.kind == "plant" else wanted)
 
 
 def _named(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
