@@ -37,11 +37,17 @@ def event(clause: Clause, talk: Talk) -> None:
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     _details(clause, talk, act, details)
     tallied = clause.elements()
-    clause.tally = [one for one in tallied if is_phrase(one) or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number"))]
+    clause.tally = [one for one in tallied if is_phrase(one) or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number", "neg", "clear"))]
     phrases = clause.phrases()
     _kinds(clause, act, phrases, talk, details)
     said = gather(clause, talk, act)
+    if "_ratio" in details:
+        said.sets.append(details.pop("_ratio"))
     _destinations(clause, act, said, details)
+    if act == "pollinated" and head.low.startswith("self"):
+        details["by"] = "self"
+    if act == "named":
+        _name_of(clause, talk, details)
     _people_details(clause, act, people, details, said, talk)
     _cause(clause, act, details, talk)
     if act == "pollinated" and _crossed(clause, talk, said, details):
@@ -90,6 +96,9 @@ def _tally(clause: Clause, talk: Talk) -> bool:
             waiting = one
             if one.fields.get("count") is not None and one.bare is False and "labels" not in one.fields and len(one.fields["sowings"]) == 1 and "of" not in one.fields and False:
                 pairs.append((one, None))
+        elif waiting is not None and isinstance(one, Item) and one.family in ("neg", "clear") and one.low in ("nowt", "none", "nil", "nothing", "zero"):
+            pairs.append((waiting, (0, None)))
+            waiting = None
         elif waiting is not None and isinstance(one, Item) and one.family == "ratio":
             pairs.append((waiting, one.value))
             one.used, waiting = True, None
@@ -267,6 +276,10 @@ def _details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> N
     for one in clause.elements():
         if isinstance(one, Item) and not one.used:
             _detail(one, clause, talk, act, details)
+    for one in clause.every("act"):
+        if one is not clause.head and one.meaning == act:
+            details.update({key: value for key, value in one.more.items() if key not in details})
+            one.used = True
     _potsizes(clause, act, details)
     how = details.get("how")
     if act == "treated" and how is None and clause.head is not None and clause.head.low in ("drench", "drenched", "dip", "dipped"):
@@ -371,6 +384,18 @@ def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:
             one.used = True
 
 
+def _name_of(clause: Clause, talk: Talk, details: dict[str, Any]) -> None:
+    """Take what follows "is", "isnt … its", "turned out to be" as the name, as typed."""
+    head = clause.head
+    assert head is not None
+    after = [one for one in clause.after if (is_phrase(one) and "taxa" in one.fields) or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)]
+    if after:
+        last = after[-1]
+        details.setdefault("name", talk.text[last.start : last.end].removeprefix("a ").removeprefix("an "))
+        for one in after:
+            one.used = True
+
+
 def _seeds(clause: Clause, act: str, phrases: list[Phrase]) -> None:
     """Keep "seeds only" as words: what went was not plants."""
     if act in ("given", "offered") and any(isinstance(one, Item) and one.low in ("seed", "seeds") for one in clause.elements()):
@@ -390,6 +415,14 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
         if not any(one.fields.get("kind") == "offsets" for one in phrases):
             for one in phrases[:1]:
                 one.fields.setdefault("kind", "offsets")
+    if act in ("rooted", "united", "failed"):
+        for item in clause.every("ratio"):
+            item.used = True
+            count = {"count": int(item.value[0]), "of": int(item.value[1])}
+            if phrases:
+                phrases[-1].fields.update(count)
+            else:
+                details["_ratio"] = count
     if act == "germinated":
         for item in clause.every("ratio"):
             item.used = True
@@ -404,6 +437,10 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
 def _destinations(clause: Clause, act: str, said: Said, details: dict[str, Any]) -> None:
     for phrase in said.to:
         fields = phrase.fields
+        if act in ("grafted", "named"):
+            if act == "grafted":
+                details["name"] = fields["taxa"][0]
+            continue
         place = fields.get("places", (None,))[0] or fields.get("words")
         if place is not None and act not in ("divided",):
             details["to"] = place
@@ -432,7 +469,7 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
     head = clause.head
     assert head is not None
     hedged = [one for one in clause.every("hedge")]
-    sure = not hedged or act in ("died",) and any(which is not None and which.approx for which in sets)
+    sure = (not hedged and head.form != "doubt") or act in ("died",) and any(which is not None and which.approx for which in sets)
     if clause.has("query") is not None and act == "named":
         sure = False
     if act in ("germinated", "rooted") and any(which is not None and which.count is not None for which in sets):

@@ -123,6 +123,8 @@ def _month_after(first: date) -> date:
 
 def _month(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
     year = phrase.year
+    if phrase.part == "year_before":
+        year = today.year - 1
     if not year:
         year = today.year
         past = phrase.month < today.month

@@ -149,10 +149,17 @@ class Splitter:
         if one.family in ("other", "natural", "left") and head is None and self.current.before:
             return one.family != "natural"
         if head is None:
-            return True
+            opened = [e for e in self.current.before if isinstance(e, Item)]
+            conditional = any(e.family in ("once", "cond") for e in opened) and not any(e.family == "comma" for e in opened)
+            return not (conditional and one.family in ("sign", "clear", "gone"))
         if one.family == "act" and head.family == "act" and one.meaning != head.meaning and {one.meaning, head.meaning} == {"wetted", "watered"} and not self._joined_by_and():
             head.meaning = "wetted" if head.meaning == "watered" else head.meaning
             head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
+            return False
+        before = self._last_element()
+        if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
+            return False
+        if one.family == "act" and head.family == "act" and one.meaning == head.meaning and one.form == "noun" and self.since is None:
             return False
         if one.means("act", "wetted") and head.means("act", "wetted"):
             return False
@@ -163,6 +170,10 @@ class Splitter:
         if self.since is not None:
             return True
         return not (one.family == "climate" and head.family == "climate")
+
+    def _last_element(self) -> Element | None:
+        every = self.since if self.since else self.current.after
+        return every[-1] if every else None
 
     def _joined_by_and(self) -> bool:
         return self.since is not None and self.separator in ("and", "&", "+", "n", "then")
@@ -210,7 +221,7 @@ class Splitter:
     def _moved(self, head: Item) -> tuple[list[Element], list[Element]]:
         """Return which elements before a new head go with it, and which stay with the old one."""
         if self.since is not None:
-            return self.since, []
+            return self._split_since(head)
         tail: list[Element] = []
         after = self.current.after
         while after:
@@ -229,9 +240,27 @@ class Splitter:
             break
         return tail, []
 
+    def _split_since(self, head: Item) -> tuple[list[Element], list[Element]]:
+        """Keep with the old head what ends before a negation or plan of the new one: "misted mesembs and s12 | left the conos dry"."""
+        since = self.since or []
+        for i in range(len(since) - 1, 0, -1):
+            one = since[i]
+            if isinstance(one, Item) and one.family in ("neg", "counter", "plan") and one.start < head.start and any(is_phrase(e) for e in since[:i]) and any(is_phrase(e) for e in since[i:]):
+                return since[i:], since[:i]
+        phrases = [i for i, e in enumerate(since) if is_phrase(e) and e.prep is None]
+        if len(phrases) >= 2 and phrases[1] == phrases[0] + 1 and head.family in ("sign", "clear", "nowater") and self.separator in ("and", "&", "+", "n", ",") and not self._belongs(since[phrases[0]], since[phrases[1]]):  # type: ignore[arg-type]
+            return since[phrases[1] :], since[: phrases[1]]
+        return since, []
+
     def _leads_up(self, head: Item, phrase: Phrase) -> bool:
         """Return whether a phrase before a head is its subject: a sign's, or a verb's that has no set of its own behind it."""
         follows = self.next
+        last = self.current.after
+        at = last.index(phrase) if phrase in last else -1
+        if at > 0 and isinstance(last[at - 1], Item) and last[at - 1].family == "act":
+            return False
+        if head.family == "act" and phrase.fields and set(phrase.fields) <= {"count", "approx", "kind"} and head.meaning in ("seed_harvested", "offsets_taken", "cutting_taken", "died", "germinated"):
+            return True
         own = is_phrase(follows) and not (follows.prep is not None and head.family == "act" and head.meaning in ("set_to_dry", "potted", "moved"))
         if isinstance(follows, Item) and follows.family in ("det", "pron") and head.family == "act":
             own = True

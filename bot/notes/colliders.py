@@ -80,6 +80,9 @@ def _got(items: Sequence[Item], i: int) -> None:
 
 def _took(items: Sequence[Item], i: int) -> None:
     clause = _clause(items, i)
+    if _family(items, i + 1) == "amount" or _low(items, i + 1) in ("about",):
+        items[i].family = "word"
+        return
     if _set_follows(items, i):
         if any(one.means("kind", "offsets") for one in items[i + 1 :]):
             items[i].become("act", "offsets_taken")
@@ -172,6 +175,9 @@ def _water(items: Sequence[Item], i: int) -> None:
 def _one(items: Sequence[Item], i: int) -> None:
     """Settle "one": a count after on/from/of or before a sign, else a plant just spoken of."""
     before, after = _family(items, i - 1), _family(items, i + 1)
+    if _low(items, i + 1) in ("of", "of them", "of these", "of those", "of the") and before not in ("adj", "det"):
+        items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
+        return
     if (before in ("prep", "") or before in SEPARATORS) and before != "adj" and after in ("", "comma", "break", "sep", "sign", "act", "light", "prep", "query") and _low(items, i - 1) != "which":
         items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
 
@@ -284,6 +290,62 @@ def _long(items: Sequence[Item], i: int) -> None:
         items[i].meaning = "root_length"
 
 
+def _damped(items: Sequence[Item], i: int) -> None:
+    """Settle "damped": the floor of a house, or a mist over plants."""
+    house = any(one.low in ("floor", "floors", "path", "paths", "down", "frames", "frame", "house", "gh", "greenhouse") or one.means("place", "greenhouse") for one in _clause(items, i))
+    items[i].family, items[i].meaning, items[i].form = "act", "damped_down" if house else "misted", "past"
+    for one in items[i + 1 :]:
+        if one.low in ("floor", "floors", "path", "paths"):
+            one.family = "stop"
+
+
+def _water_temp(items: Sequence[Item], i: int) -> None:
+    nxt = items[i + 1] if i + 1 < len(items) else None
+    if nxt is not None and nxt.family == "amount" and nxt.meaning in ("c", "f", "degree"):
+        items[i].family, items[i].meaning = "measure", "water_temp"
+    else:
+        _water(items, i)
+
+
+def _plants(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("plants", "plant") and not (_starts(items, i) and _set_follows(items, i)):
+        items[i].become("plants")
+
+
+def _to_dry(items: Sequence[Item], i: int) -> None:
+    if _family(items, i - 1) == "amount" and items[i - 1].meaning in ("days", "span"):
+        items[i].family, items[i].meaning = "measure", "days_to_dry"
+
+
+def _course(items: Sequence[Item], i: int) -> None:
+    """Settle "second of three": a step of a course."""
+    if _low(items, i + 1) in ("of", "out of") and _family(items, i + 2) == "number" and any(one.means("act", "treated", "fed") for one in items):
+        items[i].family, items[i].value = "ordinal", {"first": 1, "second": 2, "third": 3}.get(items[i].low, 0)
+
+
+def _every(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) == "amount" and items[i + 1].meaning == "days":
+        items[i].family = "every"
+
+
+def _when(items: Sequence[Item], i: int) -> None:
+    if not any(one.family == "query" for one in items) and (i > 0 or any(one.family in ("plan", "remind") for one in items[i:])):
+        items[i].family = "once"
+
+
+def _repots(items: Sequence[Item], i: int) -> None:
+    if _family(items, i - 1) in ("det", "date", "refer") or (_family(items, i - 1) == "prep" and _low(items, i - 1) == "of"):
+        items[i].become("state")
+
+
+def _might_be(items: Sequence[Item], i: int) -> None:
+    """Settle "60 might be lobivia winteriana": a doubted name."""
+    before = _family(items, i - 1)
+    if before in ("number", "nickname") and _family(items, i + 1) in ("taxon", "ambiguous") or (before in ("number", "nickname") and _family(items, i + 1) == "det" and _family(items, i + 2) in ("taxon",)):
+        hedged = items[i].family == "hedge"
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "named", "doubt" if hedged else "past", {}
+
+
 def _heat(items: Sequence[Item], i: int) -> None:
     if items[i].low in ("heat", "heats"):
         items[i].family = "word"
@@ -358,6 +420,9 @@ def _flat(items: Sequence[Item], i: int) -> None:
 
 
 def _heads(items: Sequence[Item], i: int) -> None:
+    if items[i].sense("measure") and any(one.family == "amount" and one.meaning == "cm" for one in items[max(0, i - 2) : i]):
+        items[i].become("measure")
+        return
     if items[i].low in ("tall", "across", "wide") and not any(one.family in ("amount", "number") for one in items[max(0, i - 2) : i + 3]):
         other = items[i].sense("adj") or items[i].sense("prep")
         if other:
@@ -383,6 +448,8 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 
 _BY_WORD: dict[str, Rule] = {
+    "damped": _damped, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course, "first": _course, "every": _every, "when": _when, "repots": _repots,
+    "might be": _might_be, "could be": _might_be, "may be": _might_be, "looks like": _might_be, "probably": _might_be, "is": _might_be, "are": _might_be, "is a": _is_a,
     "about": _about, "over": _about, "around": _about, "some": _about, "nearly": _about, "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
     "gone": _gone, "no more": _no_more, "left": _left, "leave": _left, "keep": _left, "kept": _left, "nothing": _nothing, "packets": _packets, "packet": _packets, "pkts": _packets, "pkt": _packets,
     "sorts": _packets, "kinds": _packets, "species": _packets, "heads": _headcount, "long": _long,
@@ -391,7 +458,7 @@ _BY_WORD: dict[str, Rule] = {
     "rainwater": _source, "tap water": _source, "soft water": _source, "butt water": _source, "filtered water": _source,
     "clean": _clean, "dry": _dry, "wet": _wet, "got": _got, "had": _got, "took": _took, "take": _took, "taking": _took, "taken": _took,
     "split": _split, "stuck": _stuck, "sticking": _stuck, "stick": _stuck, "up": _up, "scale": _scale, "scales": _scale, "snapped": _snapped,
-    "free from": _free_from, "lift": _lift, "rest": _rest, "the rest": _rest, "water": _water, "heat": _heat, "heats": _heat,
+    "free from": _free_from, "lift": _lift, "rest": _rest, "the rest": _rest, "water": _water_temp, "heat": _heat, "heats": _heat,
     "root": _root, "roots": _root, "pot": _pot, "pots": _pot, "spare": _offered, "spares": _offered, "looked": _look, "look": _look, "isnt": _is_a,
     "is a": _is_a, "is an": _is_a, "must be": _is_a, "is now": _is_a, "is really": _is_a, "is actually": _is_a, "named": _is_a, "id": _is_a, "are actually": _is_a, "are really": _is_a, "re-id": _is_a,
     "gave": _give, "give": _give, "given": _give, "came": _sent, "come": _sent, "flat": _flat, "fat": _flat, "yellow": _flat, "damaged": _flat, "tall": _heads, "across": _heads, "wide": _heads,

@@ -25,7 +25,7 @@ SURE_LEADS = frozenset(one for one in LEADS if one not in {("not",), ("no",), ("
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk):
+    if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
         return True
     lead = next((one for one in LEADS if tuple(words[: len(one)]) == one), None)
     contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
@@ -77,6 +77,58 @@ def _undo(words: list[str], talk: Talk) -> bool:
         act = None
     talk.add(Entry("fix", what="undo", sign=sign, act=act, which=which), (0, len(talk.text)))
     talk.rules.append("correction: undo")
+    return True
+
+
+_LIKE = ("number", "product", "act", "place", "date", "taxon", "potsize", "amount", "nickname", "lot", "sowing", "range", "sign", "person", "label", "somewhere", "numbered", "mix", "pot")
+_ALLOWED = frozenset((*_LIKE, "stop", "det", "prep", "comma", "break", "neg", "pron", "light", "sep", "did", "plants", "climate", "kind", "dash", "word", "measure", "strength", "times", "hedge", "query", "adj", "q", "doit"))
+
+
+def _contrast(words: list[str], talk: Talk) -> bool:
+    """Read "soap not oil", "pot was 11 not 9", "they went into frame A, not frame B": like set against like, the first is right."""
+    nots = [i for i, one in enumerate(talk.items) if one.family == "neg" and one.low in ("not", "and not", "isnt", "wasnt") and i]
+    if not nots or len(talk.items) > 16 or words[0] in ("not", "its", "it's"):
+        return False
+    i = nots[-1]
+    before = [one for one in talk.items[:i] if one.family in _LIKE]
+    after = [one for one in talk.items[i + 1 :] if one.family in _LIKE]
+    if not before or not after or any(one.family not in _ALLOWED for one in talk.items):
+        return False
+    wanted = after[0].family
+    like = [one for one in before if one.family == wanted or {one.family, wanted} <= {"numbered", "place", "somewhere"}]
+    corrective = any(word in ("was", "were", "should", "meant", "did", "no", "sorry", "went", "oops", "that", "they", "it", "actually") for word in words[:6])
+    if not like or (wanted == "sign") or (not corrective and len(talk.items) > 4) or (len(after) > 1 and not corrective):
+        return False
+    if wanted in ("taxon", "place", "numbered", "somewhere") and not corrective and any(one.family == "act" for one in before):
+        return False
+    if wanted == "act" and (len(before) > 1 and not corrective):
+        return False
+    kept = talk.items[:i]
+    moved = any(word in ("went", "moved", "put", "moving", "go") for word in words)
+    if wanted in ("numbered", "place", "somewhere") and moved:
+        selection = _kept_selection(kept, talk) or {}
+        talk.add(Entry("fix", what="place", to=selection.get("places", (like[0].meaning,))[0]), (0, len(talk.text)))
+        return True
+    entry = _entry([one for one in kept if not (one.family == "act" and wanted != "act")], talk, words)
+    if entry is None:
+        return False
+    talk.add(entry, (0, len(talk.text)))
+    talk.rules.append(f"correction: {entry.what}, by contrast")
+    return True
+
+
+def _also(words: list[str], talk: Talk) -> bool:
+    """Read "i did number 41 as well", "and 41 too", "41 as well" as plants to add to the last entry."""
+    low = " ".join(words).strip(" .!")
+    if not low.endswith((" as well", " too", " also")) and not (words[0] in ("also", "plus", "and") and len(talk.items) <= 5):
+        return False
+    if any(one.family in ("sign", "climate", "date", "amount", "person", "clear") for one in talk.items) or any(one.family == "act" for one in talk.items):
+        return False
+    selection = _kept_selection([one for one in talk.items if one.family not in ("stop", "did", "comma")], talk)
+    if not selection:
+        return False
+    talk.add(Entry("fix", what="add", to=Selection(**selection)), (0, len(talk.text)))
+    talk.rules.append("correction: add")
     return True
 
 
@@ -158,6 +210,8 @@ def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
     product = [one for one in kept if one.family == "product"]
     if product and not acts:
         return Entry("fix", what="product", to=product[0].low)
+    if numbers and ("pot" in words or "pots" in words) and not acts_of(kept) - {"potted"}:
+        return Entry("fix", what="value", to=_number(float(numbers[0].value)), field="pot_cm")
     pots = [one for one in kept if one.family == "potsize"]
     if pots:
         return Entry("fix", what="value", to=_number(pots[0].value), field="pot_cm")
@@ -168,13 +222,18 @@ def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
         return Entry("fix", what="act", to=acts[0].meaning)
     signs = [one for one in kept if one.family == "sign"]
     selection = _kept_selection(kept, talk)
-    if numbers and (selection is None or set(selection) <= {"labels", "count"}):
+    if numbers and (selection is None or set(selection) <= {"labels", "count", "kind"}):
         return _numeric(numbers, selection, words, talk)
     if selection:
         return Entry("fix", what="which", to=Selection(**selection))
     if signs:
         return Entry("fix", what="value", to=signs[0].meaning, field="sign")
     return None
+
+
+def acts_of(items: list[Item]) -> set[str]:
+    """Return the acts among items."""
+    return {one.meaning for one in items if one.family == "act"}
 
 
 def _numeric(numbers: list[Item], selection: dict[str, Any] | None, words: list[str], talk: Talk) -> Entry:

@@ -359,6 +359,8 @@ def _month(words: Words, i: int) -> Found | None:
     if word not in MONTHS or not _is_month(words, i, j, k, part):
         return None
     year, end = _year_after(words, k + 1)
+    if words.at(k + 1) == "last" and words.at(k + 2) in ("year", "yr"):
+        return Found(i, k + 3, DatePhrase("month", month=MONTHS[word], part=part or "year_before"))
     return Found(i, end, DatePhrase("month", month=MONTHS[word], part=part, year=year))
 
 

@@ -32,8 +32,10 @@ def status(clause: Clause) -> tuple[str, bool]:
     """Return (status, sure) of the sign at the head of a clause, by the negations and hedges around it."""
     negations = [one for one in clause.every("neg") if one.meaning in ("no", "not", "undone", "dont")]
     hedged = bool(clause.every("hedge")) or clause.has("query") is not None
-    if clause.has("sure") is not None and not clause.has("query"):
-        hedged = False
+    certain = clause.has("sure")
+    if certain is not None and not clause.has("query"):
+        denied = any(one.end <= certain.start and certain.start - one.end < 8 for one in clause.every("neg") + clause.every("word"))
+        hedged = denied
     if clause.head is not None and clause.head.more.get("status"):
         return clause.head.more["status"], not hedged
     everyone = any(is_phrase(one) and one.low.startswith("not a single one") for one in clause.elements())
@@ -79,6 +81,8 @@ def read(clause: Clause, talk: Talk) -> None:
     assert head is not None
     sign = _sign(clause, head, talk)
     state, sure = status(clause)
+    if head.family == "clear" and _none_up(clause, talk):
+        return
     if head.family == "clear":
         sign, state, sure = _clear(clause, talk, sure)
     elif head.family == "gone":
@@ -121,6 +125,17 @@ def _sign(clause: Clause, head: Item, talk: Talk) -> str:
                 one.used = True
         return "root_mealybug"
     return head.meaning
+
+
+def _none_up(clause: Clause, talk: Talk) -> bool:
+    """Read "s13 nowt" after a germination as none up."""
+    last = talk.last
+    phrase = next((one for one in clause.phrases() if "sowings" in one.fields), None)
+    if last is None or last.act != "germinated" or phrase is None:
+        return False
+    phrase.used = True
+    talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=0), details={"total": True}), clause.span())
+    return True
 
 
 def _clear(clause: Clause, talk: Talk, sure: bool) -> tuple[str, str, bool]:

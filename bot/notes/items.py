@@ -231,7 +231,7 @@ class Itemizer:
 
     def _is_sign(self, i: int) -> bool:
         if self._at(i) == "minus":
-            return not self.items or self.items[-1].family in ("climate", "prep", "light", "word") or self._at(i + 2) in ("c", "°", "degrees", "last")
+            return not self.items or self.items[-1].family in ("climate", "prep", "light", "word", "q") or self._at(i + 2) in ("c", "°", "degrees", "last")
         if not self._glued(i + 1):
             return False
         return not self._glued(i) or not (self._at(i - 1)[-1:].isdigit())

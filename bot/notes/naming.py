@@ -76,6 +76,12 @@ class Index:
             yield place, sense
             if len(words) == 2 and words[1].isdigit() and int(words[1]) < len(NUMBER_WORDS):
                 yield f"{words[0]} {NUMBER_WORDS[int(words[1])]}", sense
+            if "-" in place:
+                yield place.replace("-", " "), sense
+            for word in words if len(words) > 1 else ():
+                if "-" in word and counted[word] == 1:
+                    yield word, sense
+                    yield word.replace("-", " "), sense
             for word in words if len(words) > 1 else ():
                 if counted[word] == 1 and word not in _GENERIC and word not in NO_LEARNT and word.isalpha() and len(word) > 2:
                     yield word, sense

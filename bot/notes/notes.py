@@ -176,7 +176,10 @@ def _query(clause: Clause, talk: Talk) -> None:
         mark.used = True
         said = gather(clause, talk, head.meaning)
         about = "due" if head.form != "past" else "last_done"
-        talk.add(Entry("question", about=about, act=head.meaning, which=said.selections()[0] if said.sets else None), clause.span())
+        day = next((one for one in talk.items if one.family == "date"), None)
+        found = talk.day(day.value, False) if day is not None and about == "last_done" else None
+        since = (found.first or found.on) if found is not None else None
+        talk.add(Entry("question", about="done_since" if since else about, act=head.meaning, since=since, which=said.selections()[0] if said.sets else None), clause.span())
         talk.rules.append(f"question: {about}, by its mark")
         return
     acts.event(clause, talk)
@@ -378,7 +381,7 @@ def _left_over(clause: Clause, talk: Talk, before: int) -> None:
 
 def _errand(talk: Talk) -> bool:
     """Read "chase hollis about the labels", "remind me to ring pia" as a reminder in words."""
-    items = [one for one in talk.items if one.family not in ("stop", "det")]
+    items = [one for one in talk.items if one.family not in ("stop", "det") and one.low not in ("could", "can", "would", "you", "please", "pls")]
     i = 0
     lead = None
     while i < len(items) and items[i].family in ("remind", "plan"):
@@ -390,19 +393,23 @@ def _errand(talk: Talk) -> bool:
     if one.family != "errand" or (lead is None and one.start > 3):
         if not (lead is not None and lead.family == "remind" and not any(x.family in ("act", "sign") for x in items)):
             return False
-    day = next((x for x in items if x.family == "date"), None)
-    due = talk.day(day.value, True) if day is not None else None
+    due, approx = plans.due_of(Clause(after=list(items)), talk)
     text = talk.text.strip()
-    talk.add(Entry("reminder", text=text, due=due.on if due else None, approx=due.approx if due else False), (0, len(talk.text)))
+    talk.add(Entry("reminder", text=text, due=due, approx=approx), (0, len(talk.text)))
     talk.rules.append("reminder: an errand in words")
     return True
+
+
+def words_of(low: str) -> list[str]:
+    """Return the words of a text in lower case."""
+    return low.replace(",", " ").split()
 
 
 def _cancel(talk: Talk) -> bool:
     """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
     low = talk.text.lower()
     cancel = ("remind" in low or "reminder" in low or "nag" in low) and any(cue in low for cue in ("dont remind", "don't remind", "stop remind", "cancel", "no more remind", "do not remind", "drop the remind", "never mind the remind", "forget the remind", "no need to remind"))
-    snooze = "snooze" in low or (("put off" in low or "postpone" in low or "push back" in low or "delay" in low) and ("remind" in low or any(x.family == "act" for x in talk.items)))
+    snooze = "snooze" in low or ("remind" in low and ("put" in words_of(low) and "off" in words_of(low) or "later" in words_of(low) or "push" in low)) or (("put off" in low or "postpone" in low or "push back" in low or "delay" in low) and ("remind" in low or any(x.family == "act" for x in talk.items)))
     if not cancel and not snooze:
         return False
     items = [one for one in talk.items if one.family not in ("remind", "neg")]

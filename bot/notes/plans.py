@@ -109,8 +109,15 @@ def condition(clause: Clause, talk: Talk) -> str | None:
     """Return the words of a condition ("if clear") in a clause, and mark them read."""
     elements = clause.elements()
     for i, one in enumerate(elements):
-        if isinstance(one, Item) and one.family in ("cond", "once") or (isinstance(one, Item) and one.low == "when" and i > 0):
+        if isinstance(one, Item) and one.family in ("cond", "once"):
             rest = elements[i:]
+            stop = next((n for n, e in enumerate(rest) if isinstance(e, Item) and (e.family in ("comma", "plan", "remind") or e is clause.head)), len(rest))
+            rest = rest[:stop] if stop < len(rest) else rest
+            named = [e for e in rest if is_phrase(e) and e.fields.keys() & {"labels", "nicknames", "taxa", "places"}]
+            if i == 0 and named and not any(is_phrase(e) and e not in rest for e in elements):
+                for other in rest:
+                    other.used = other not in named
+                return talk.text[one.start : rest[-1].end].strip(" ,.;")
             for other in rest:
                 other.used = True
             return talk.text[one.start : max(e.end for e in rest)].strip(" ,.;")
@@ -132,11 +139,13 @@ def reminder(clause: Clause, talk: Talk) -> None:
     which = said.selections()[0] if said.sets else None
     if due is None and cond is None and clause.has("plan") is not None and clause.has("plan").low in ("need", "needs", "wants", "need to", "want", "ready for", "due", "must", "could do with", "due for", "needs to") and act is not None:
         due = talk.today
-    repeat = next((one for one in clause.elements() if isinstance(one, Item) and one.low == "every"), None)
+    repeat = clause.has("every")
     every = None
     if repeat is not None:
         amount = next((one for one in clause.every("amount") if one.value and isinstance(one.value, Amount) and one.value.unit == "days"), None)
         every = round(amount.value.value) if amount else None
+        if amount is not None:
+            amount.used = repeat.used = True
     text = None if act else talk.text[clause.span()[0] : clause.span()[1]].strip()
     entry = Entry("reminder", act=act, sign=sign if act is None else None, text=text, due=due, approx=approx, cond=cond, which=which, every_days=every)
     talk.add(entry, clause.span())

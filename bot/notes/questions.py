@@ -14,7 +14,7 @@ from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
 
 DOUBTS = (
-    ("not", "sure", "if"), ("not", "sure", "whether"), ("not", "sure", "i"), ("cant", "remember", "if"), ("can't", "remember", "if"), ("cant", "remember", "when"),
+    ("can't", "remember", "whether"), ("cannot", "remember", "whether"), ("cannot", "remember", "if"), ("not", "sure", "if"), ("not", "sure", "whether"), ("not", "sure", "i"), ("cant", "remember", "if"), ("can't", "remember", "if"), ("cant", "remember", "when"),
     ("can't", "remember", "when"), ("cant", "remember", "whether"), ("cant", "recall", "if"), ("forgot", "if"), ("forget", "if"), ("no", "idea", "if", "i"), ("no", "idea", "when"), ("unsure", "if"), ("unsure", "whether"),
     ("wonder", "if", "i"), ("dont", "know", "if", "i"), ("don't", "know", "if", "i"), ("dont", "remember", "if"), ("not", "certain", "if"), ("did", "i", "or", "didnt"), ("forgotten", "if"), ("forgot", "whether"), ("wondering", "if"), ("don't", "remember", "if"), ("dont", "remember", "watering"), ("cant", "think", "if"), ("not", "sure", "when"),
 )  # fmt: skip
@@ -27,6 +27,12 @@ def is_question(words: list[str], talk: Talk) -> bool:
     words = _without_greeting(words)
     if not words:
         return False
+    if words[:2] in (["could", "you"], ["can", "you"], ["would", "you"]) and "remind" in words[:5]:
+        return False
+    if words[0] == "when" and ("i" in words or "want" in words) and "?" not in words and words[1:2] not in (["did"], ["do"], ["was"], ["can"], ["should"], ["will"], ["am"], ["have"]) and any(one.family in ("plan", "remind") for one in talk.items):
+        return False
+    if words[-1] == "when" or words[-2:] == ["when", "?"]:
+        return True
     if any(tuple(words[: len(one)]) == one for one in DOUBTS):
         return True
     mark = words[-1] == "?" or "?" in words[-2:]
@@ -36,6 +42,8 @@ def is_question(words: list[str], talk: Talk) -> bool:
             return False
         if first == "list" and second in ("of",) and not mark:
             return True
+        return True
+    if first in ("any",) and second in ("good", "luck"):
         return True
     if first in ("did", "have", "has", "do", "does", "can", "could", "should", "shall", "am", "is", "are", "was", "were", "didnt", "havent", "may"):
         return mark or second in ("i", "we") or (first in ("is", "are", "was", "were", "does", "has") and second in ("it", "there", "the", "they", "my", "anything", "any") or (first in ("is", "are", "has", "have") and _third_is_set(words))) or (first == "did" and second in ("it", "they", "any", "anything", "renske's", "that")) or (
@@ -59,6 +67,12 @@ def _third_is_set(words: list[str]) -> bool:
 
 
 def _without_greeting(words: list[str]) -> list[str]:
+    while words and words[0] in ("i", "oh", "right", "well") and tuple(words[1:3]) in {one[:2] for one in DOUBTS} | {("can't", "remember"), ("wonder", "if")}:
+        words = words[1:]
+    if words[:3] in (["can", "you", "tell"], ["could", "you", "tell"], ["please", "tell", "me"]) or words[:3] in (["can", "you", "show"], ["could", "you", "show"]):
+        words = words[2:]
+    if words[:2] == ["tell", "me"] and len(words) > 3 and words[2] in STARTS:
+        words = words[2:]
     while words and words[0] in ("hi", "hey", "hello", "so", "ok", "and", "um", "er", "quick", "question", ":", ",", "please", "remind", "me") and len(words) > 1:
         if words[0] == "ok" and words[1] == "to":
             break
@@ -78,13 +92,23 @@ def read(words: list[str], talk: Talk) -> None:
     signs = [one for one in talk.items if one.family == "sign"]
     about = _about(words, said, acts, signs, talk)
     act = next((one.meaning for one in acts if one.meaning != "died" or about not in ("losses",)), None)
+    if about == "not_since" and len(acts) > 1:
+        act = acts[-1].meaning
+    if about == "last_done" and act == "rest_ended" and acts[0].low.startswith(("start", "restart")):
+        act = "watered"
+    if about == "last_done" and act is None and {"find", "found", "look", "looked", "see"} & said:
+        act = "inspected"
+    if about == "list" and {"labels", "label"} & said and ({"missing", "lost", "faded", "gone"} & said):
+        act = "label_lost"
+    if about == "list" and {"name", "names", "unnamed", "unidentified", "nameless"} & said and act in (None, "acquired"):
+        act = "named"
     sign = signs[0].meaning if signs else None
     if any(one.family == "nowater" for one in talk.items) and act is None and about in ("last_done",):
         act = "watered"
     since, until = _period(talk, about, words)
     which = _which(talk, about)
     details = _details(talk) if about == "dose" else {}
-    if about in ("list", "source", "card", "where", "count", "losses", "flowering", "swap_list", "climate", "germination", "rooted", "wet_in_frost", "rest_check", "journal", "dose", "may_water", "dry_time", "sprayed", "outcome", "lineage", "wishes") and not (about == "list" and act in ("set_to_dry", "repotted", "label_lost", "isolated", "treated", "offered", "sown", "unpotted")):
+    if about in ("list", "source", "card", "where", "count", "losses", "flowering", "swap_list", "climate", "germination", "rooted", "wet_in_frost", "rest_check", "journal", "dose", "may_water", "dry_time", "sprayed", "lineage", "wishes") and not (about == "list" and act in ("set_to_dry", "repotted", "label_lost", "isolated", "treated", "offered", "sown", "unpotted", "named", "potted", "grafted", "fed", "watered")):
         act = None
     if about == "list" and act == "isolated":
         act, which = None, which or Selection(state="quarantine")
@@ -92,6 +116,8 @@ def read(words: list[str], talk: Talk) -> None:
         sign = None
     if about == "list" and sign in ("flowering", "healthy", "pest"):
         sign = None if sign == "healthy" else sign
+    if about == "due" and act in ("acquired", "cleaned"):
+        act = None
     if about == "due" and act is None and signs:
         sign = None
     entry = Entry("question", about=about, act=act, sign=sign if act is None else None, which=which, since=since, until=until, details=details)
@@ -107,6 +133,17 @@ def _about(words: list[str], said: set[str], acts: list[Item], signs: list[Item]
     first = words[0]
     for about, fits in (
         ("dose", ("how much" in text or "how many ml" in text or "what dose" in text or "dose for" in text or "how many mls" in text) and ("l" in said or "litres" in said or "litre" in said or any(one.family == "dose" for one in talk.items))),
+        ("last_done", any(tuple(words[: len(one)]) == one for one in DOUBTS) and bool(acts)),
+        ("last_done", words[-1] == "when" or words[-2:] == ["when", "?"]),
+        ("last_done", ("find" in said or "found" in said) and ("last" in said or first in ("what", "whats", "when"))),
+        ("journal", "story" in said or "history" in said or "over the years" in text or "diary" in said),
+        ("due", ("meant to" in text or "planned" in said or "planning" in said or "was i going to" in text or "supposed to do" in text or "on the list" in text or "still to do" in text) and first in ("what", "whats", "anything", "what's")),
+        ("list", meanings & {"set_to_dry"} and first in ("what", "whats", "what's", "which", "anything", "show", "list")),
+        ("list", bool({"label", "labels"} & said) and bool({"missing", "lost", "faded", "gone", "without"} & said)),
+        ("list", bool({"name", "names", "unnamed", "unidentified", "nameless"} & said) and first in ("what", "whats", "which", "anything", "list", "show", "who")),
+        ("rest_check", bool({"wet", "dry", "damp"} & said) and bool({"shd", "should", "shld", "supposed", "shouldnt", "ought"} & said)),
+        ("lineage", bool({"parent", "parents", "mother", "children", "offspring", "daughters", "kids", "descend"} & said)),
+        ("outcome", "any good" in text or "do the trick" in text or "make a difference" in text or "clear it" in text or "clear them" in text),
         ("wet_in_frost", ("wet" in said or "damp" in said) and ({"froze", "frost", "freeze", "frozen", "frosty", "freezing"} & said)),
         ("climate", ({"cold", "warm", "hot", "low", "high", "min", "max", "temp", "temperature", "minimum", "maximum", "frosts", "lowest", "coldest", "hottest", "nights", "temps", "highest", "warmest"} & said) and ("how" in said or first in ("what", "whats", "what's", "min", "max", "lowest", "coldest", "which", "when", "did", "any", "show", "last")) and not meanings & {"watered"}),
         ("dry_time", ("how long" in text or "how fast" in text or "how quickly" in text or "how many days" in text) and {"dry", "drying"} & said and not {"since", "been"} & said),
@@ -165,6 +202,11 @@ def _period(talk: Talk, about: str, words: list[str]) -> tuple[date | None, date
             return talk.today - timedelta(days=days), None
         return None, None
     phrase = day.value
+    if about == "not_since" and phrase.part == "ahead":
+        back = talk.today - timedelta(days=phrase.days)
+        if phrase.days % 365 == 0:
+            back = talk.today.replace(year=talk.today.year - phrase.days // 365, day=min(talk.today.day, 28))
+        return back, None
     ahead = about in ("due", "may_water") or phrase.days > 0
     found = talk.day(phrase, ahead)
     if found is None:
@@ -179,7 +221,7 @@ def _period(talk: Talk, about: str, words: list[str]) -> tuple[date | None, date
     closed = found.last is not None and found.last < talk.today
     if closed and any(one.family == "since" for one in talk.items):
         closed = False
-    return since, found.last if closed and about not in ("last_done",) else None
+    return since, found.last if closed else None
 
 
 def _which(talk: Talk, about: str) -> Selection | None:

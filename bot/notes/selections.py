@@ -79,6 +79,9 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     place = bool(fields.keys() & {"places"}) or ("words" in fields and len(fields) == 1)
     if phrase.prep == "to":
         if act in ("moved", "given", "pricked_out", "potted", "repotted", "isolated", "released", "divided", "set_to_dry", "sown"):
+            if act == "divided" and phrase.bare:
+                fields["count"] = int(fields.pop("labels")[0])
+                phrase.bare = False
             if act == "divided" and "count" in fields:
                 return "set"
             return "to"
@@ -87,6 +90,10 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         if act in ("offsets_taken", "cutting_taken", "seed_harvested"):
             return "set"
         return "from" if not (act == "moved" and not said.sets) else "from"
+    if act == "grafted" and phrase.prep in ("on", "to") and said.sets and "taxa" in fields:
+        return "to"
+    if act == "named" and clause.head is not None and phrase.start > clause.head.start and (said.sets or "taxa" in fields):
+        return "to"
     if phrase.prep == "on" and act in ("pricked_out", "potted", "set_to_dry", "sown") and place and clause.head is not None and phrase.start > clause.head.start and (said.sets or act in ("set_to_dry", "sown")):
         return "to"
     return "set"
@@ -170,6 +177,10 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "label"
     if number >= 100 or number == 0:
         return "label" if number else "count"
+    if clause.head is not None and clause.head.family == "measure":
+        return "label"
+    if any(one is not phrase and one.fields.get("count") is not None for one in phrases) and act in COUNTED_ACTS and phrase.prep is None and fits:
+        return "label"
     elements = clause.elements()
     place = elements.index(phrase)
     following = elements[place + 1] if place + 1 < len(elements) else None
@@ -183,7 +194,7 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "count"
     if any(one is not phrase and one.fields.keys() & {"lots", "sowings"} for one in phrases):
         return "count"
-    if isinstance(following, Item) and following.family in ("light", "stop", "hedge", "sure") and following.low in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of"):
+    if isinstance(following, Item) and following.family in ("light", "stop", "hedge", "sure", "q") and following.low in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of"):
         return "label"
     if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
         return "count"

@@ -13,8 +13,10 @@ class Slips:
 
     def __init__(self, words: Iterable[str]) -> None:
         self._by_letter: dict[str, list[str]] = {}
+        self._by_skeleton: dict[str, set[str]] = {}
         for word in words:
             self._by_letter.setdefault(word[0], []).append(word)
+            self._by_skeleton.setdefault(skeleton(word), set()).add(word)
 
     def nearest(self, word: str) -> str | None:
         """Return the one word that `word` is a slip of, or None where none or several are as near."""
@@ -28,9 +30,22 @@ class Slips:
         near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)
         if not near and len(word) > 5 and word[1] in self._by_letter:
             near = process.extract(word, self._by_letter[word[1]], scorer=OSA.distance, score_cutoff=1, limit=2)
+        if not near or near[0][1] > 0 and len(near) > 1:
+            same = self._by_skeleton.get(skeleton(word), set())
+            if len(same) == 1 and len(skeleton(word)) >= 4:
+                return next(iter(same))
         if not near or (len(near) > 1 and near[0][1] == near[1][1] and near[0][0].rstrip("s") != near[1][0].rstrip("s")):
             return None
         return str(near[0][0])
+
+
+def skeleton(word: str) -> str:
+    """Return the first letter and the consonants after it, doubled ones once: "watered" and "wtrd" agree."""
+    out = word[0]
+    for letter in word[1:]:
+        if letter not in "aeiou" and letter != out[-1]:
+            out += letter
+    return out
 
 
 @cache

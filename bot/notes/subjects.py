@@ -324,7 +324,7 @@ class Subjects:
             return str(int(one.value))
         if len(one.low) == 1 and one.low.isalpha() and one.low not in ("i", "n", "w"):
             return one.low
-        if one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break"):
+        if one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break", "act") or (one.low == "to" and self.items[i - 1].low == "bench" and self.family(i + 1) == "det" and self.family(i + 2) == "act"):
             return "2"
         return None
 
