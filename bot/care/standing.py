@@ -214,13 +214,22 @@ def _row(value: Any) -> dict[str, Any]:
         held = getattr(value, one.name)
         if one.name not in ("kind", "key") and (held is None or held is False or held in ("", [], {})):
             continue
-        out[one.name] = held.isoformat() if isinstance(held, date) else refs_to_json(held) if isinstance(held, tuple) else held
+        out[one.name] = (
+            held.isoformat() if isinstance(held, date) else refs_to_json(held) if isinstance(held, tuple) else _apart(held)
+        )
     return out
+
+
+def _apart(held: Any) -> Any:
+    """Return JSON values that share no list or mapping: what was written must not change with the state that goes on."""
+    if isinstance(held, dict):
+        return {key: _apart(one) for key, one in held.items()}
+    return [_apart(one) for one in held] if isinstance(held, list) else held
 
 
 def _values(row: Mapping[str, Any]) -> dict[str, Any]:
     values: dict[str, Any] = {
-        key: date.fromisoformat(held) if key in _DATES and isinstance(held, str) else held for key, held in row.items()
+        key: date.fromisoformat(held) if key in _DATES and isinstance(held, str) else _apart(held) for key, held in row.items()
     }
     if "refs" in values:
         values["refs"] = refs_from_json(values["refs"])

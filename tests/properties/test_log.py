@@ -235,3 +235,16 @@ def test_no_count_is_ever_negative(log: list[CareEvent]) -> None:
         assert thing.count is None or thing.count >= 0
         assert thing.bare_count is None or thing.bare_count >= 0
         assert all(one["count"] is None or one["count"] >= 0 for one in thing.settling)
+
+
+@given(logs(corrected=False, ascending=True), st.data())
+def test_rows_once_written_do_not_change_with_the_state_that_goes_on(log: list[CareEvent], data: st.DataObject) -> None:
+    cut = data.draw(st.integers(0, len(log)))
+    live = fold_all(log[:cut])
+    rows = live.rows()
+    kept = deepcopy(rows)
+    again = Standing.from_rows(rows)
+    for event in log[cut:]:
+        fold(live, event)
+        fold(again, event)
+    assert rows == kept
