@@ -231,3 +231,54 @@ def _reading(text: str, now: datetime, names: Names, *, explain: bool) -> str:
 def _utf8(argument: str) -> str:
     """Return an argument with U+FFFD for bytes that are not UTF-8, whatever locale it was decoded under."""
     return os.fsencode(argument).decode("utf-8", errors="replace")
+
+
+@app.command()
+def reckon(
+    name: Annotated[str | None, typer.Argument(help="The computation: daylength, drying, degree-days ...")] = None,
+    inputs: Annotated[list[str] | None, typer.Argument(metavar="[KEY=VALUE]...", help="What it starts from.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Write one line of JSON.")] = False,
+    listed: Annotated[bool, typer.Option("--list", help="Show the computations, or the inputs of one, with sources.")] = False,
+) -> None:
+    """Compute one thing by its name, with its range, its reason and where it comes from."""
+    if name is None and not listed:
+        raise _ended("Give a computation, or --list to see them: potside reckon daylength latitude=52.", WRONG_ARGUMENTS)
+    with told():
+        from bot.care.reckon import ReckonError
+        from bot.care.reckon import reckon as computed
+
+        try:
+            if listed:
+                typer.echo(_computations(name, as_json=json))
+                return
+            result = computed(name or "", _pairs(inputs or []))
+        except ReckonError as problem:
+            raise _ended(str(problem), WRONG_ARGUMENTS) from None
+        sources = (f"Source: {one}" for one in result.sources)
+        typer.echo(result.as_json() if json else "\n".join([result.as_text(), *sources]))
+
+
+def _pairs(inputs: list[str]) -> dict[str, str]:
+    pairs: dict[str, str] = {}
+    for one in inputs:
+        key, equals, value = _utf8(one).partition("=")
+        if not equals or key in pairs:
+            raise _ended(f'"{_utf8(one)[:40]}" is not an input: write key=value, each key once.', WRONG_ARGUMENTS)
+        pairs[key] = value
+    return pairs
+
+
+def _computations(name: str | None, *, as_json: bool) -> str:
+    import json
+
+    from bot.care.reckon import ReckonError, reckon_list
+
+    chosen = [one for one in reckon_list() if name in (None, one["name"])]
+    if not chosen:
+        raise ReckonError(f'no computation is called "{str(name)[:40]}".')
+    if as_json:
+        return json.dumps(chosen, ensure_ascii=False)
+    if name is None:
+        return "\n".join(f"{one['name']}: {one['gives']}" for one in chosen)
+    lines = [f"{chosen[0]['name']}: {chosen[0]['gives']}", *(f"  {one['usage']}" for one in chosen[0]["inputs"])]
+    return "\n".join([*lines, *(f"Source: {one}" for one in chosen[0]["sources"])])

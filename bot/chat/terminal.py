@@ -197,8 +197,7 @@ def converse(conversation: Conversation, lines: Iterable[str], page: Page, *, ec
     for line in lines:
         if line.startswith("@"):
             _moved(conversation, line, page.put)
-            if echo:
-                page.head()
+            page.head()
         else:
             if echo:
                 page.head()
@@ -241,6 +240,7 @@ def converse_live(conversation: Conversation, page: Page) -> None:
             with lock:
                 if line.startswith("@"):
                     _moved(conversation, line, page.put)
+                    page.head()
                 elif line.strip():
                     conversation.say(line)
                 following = None if conversation.clock.pretended else conversation.next_wake()

@@ -112,6 +112,25 @@ def test_the_collection_keeps_its_zone(db: Path) -> None:
     assert datetime.fromtimestamp(sent_at / 1_000_000, UTC) == datetime(2026, 4, 15, 15, 30, tzinfo=UTC)
 
 
+def test_a_talk_can_go_on_where_it_was_left(db: Path) -> None:
+    chat_json(db, "watered tray 3", "@ 2026-04-18T19:05", "watered tray 4")
+    [answer] = chat_json(db, "watered tray 5", at="last")
+    assert answer["at"] == "2026-04-18T19:05"
+
+
+def test_the_morning_message_comes_once_and_at_its_time(db: Path) -> None:
+    chat_json(db, "watered tray 3")
+    [moved] = chat_json(db, "@ 2026-06-15T12:00")
+    texts = moved["out"]
+    assert texts
+    assert len(set(texts)) == len(texts)
+    [again] = chat_json(db, "@ 2026-06-15T12:00", at="2026-06-15T08:00")
+    assert again["out"] == []
+    done = chat(db, "@ +30\n", "--at", "2026-06-15T12:00")
+    heads = [line for line in done.out.splitlines() if line.endswith(" 2026 07:30")]
+    assert len(heads) == len(set(heads))
+
+
 AWKWARD = [
     "",
     "   ",

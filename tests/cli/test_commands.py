@@ -48,6 +48,13 @@ def test_light_commands_load_nothing_heavy(command: list[str]) -> None:
         ["chat", "--zone", "Nowhere"],
         ["chat", "--at", "31 feb"],
         ["chat", "--unknown"],
+        ["reckon"],
+        ["reckon", "nonsense"],
+        ["reckon", "nonsense", "--list"],
+        ["reckon", "daylength"],
+        ["reckon", "daylength", "latitude"],
+        ["reckon", "daylength", "latitude=52", "latitude=53", "day=2026-04-05"],
+        ["reckon", "daylength", "latitude=200", "day=2026-04-05"],
     ],
 )
 def test_wrong_arguments(arguments: list[str], tmp_path: Path) -> None:
@@ -117,3 +124,30 @@ def test_a_reader_that_goes_away_is_no_failure(tmp_path: Path) -> None:
         process.stdout.close()
         assert process.stderr.read() == b""
         assert process.wait(60) == 0
+
+
+def test_reckon_says_what_came_out_and_where_it_comes_from() -> None:
+    done = run("reckon", "degree-days", "min=9", "max=13", "base=-2", "--json")
+    assert (done.code, done.err) == (0, "")
+    said = json.loads(done.out)
+    assert said["name"] == "degree-days"
+    assert said["result"]["value"] == pytest.approx(13)  # the base lies below the whole day: the mean less the base
+    assert said["sources"]
+    shown = run("reckon", "degree-days", "min=9", "max=13", "base=-2").out
+    assert "value: 13" in shown
+    assert "Source: " in shown
+
+
+def test_reckon_lists_its_computations_and_their_inputs() -> None:
+    names = [line.split(":")[0] for line in run("reckon", "--list").out.splitlines()]
+    listed = json.loads(run("reckon", "--list", "--json").out)
+    assert [one["name"] for one in listed] == names
+    shown = run("reckon", names[0], "--list").out
+    assert all(wanted["name"] in shown for wanted in listed[0]["inputs"])
+
+
+def test_explain_shows_the_words() -> None:
+    done = run("read", "watered bench 2", "--explain", "--now", "2026-04-15T10:40")
+    assert done.code == 0
+    assert "'watered'" in done.out
+    assert "decision: log" in done.out
