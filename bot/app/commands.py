@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from bot.app.care_commands import care_command
 from bot.app.groups import KEYS_JOINED_BY, grouped
 from bot.app.plan import Draft, Plan, View
 
@@ -33,6 +34,8 @@ def command(text: str, view: View) -> Plan | None:
         draft.say("help")
     elif _START.fullmatch(said):
         draft.say("start", empty=not view.standing.things)
+    elif care_command(said, draft):
+        pass
     elif (unknown := _SLASH.fullmatch(said)) is not None:
         draft.say("unknown_command", command=unknown[1])
     else:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.app.dosing import worked_dose
 from bot.app.groups import Group, grouped
 from bot.app.plan import Draft
 from bot.app.which import total
@@ -275,10 +276,9 @@ def _may_water(entry: Entry, draft: Draft) -> Found:
 
 
 def _dose(entry: Entry, draft: Draft) -> Found:
-    return Found(
-        "dose",
-        {"dose": entry.details.get("dose"), "litres": entry.details.get("litres"), "strength": entry.details.get("strength")},
-    )
+    said = entry.details
+    worked = worked_dose(draft.view.text, str(said.get("product", "")), str(said.get("dose", "")), said.get("litres"))
+    return Found("dose", {"worked": worked})
 
 
 def _rest_check(entry: Entry, draft: Draft) -> Found:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.english import lists, phrases
+from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.plan import View
 from bot.care.due_values import Due
 from bot.care.standing import Case, Standing, Thing
@@ -355,13 +356,6 @@ def _no_water(thing: Thing, view: View) -> str:
     return f"at rest since {phrases.day(thing.rest_on, view.today)}" if thing.rest_on else ""
 
 
-def _dose(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
-    made = facts.get("worked")
-    if made is None:
-        return ["Give me rate and water, such as: 2 ml/l for 7 l."]
-    return [f"{made}. I only calculate: the label rate wins."]
-
-
 def _rest_check(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     if not facts["resting"]:
         return ["None noted as resting."]
@@ -420,10 +414,10 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "flowering": _flowering,
     "climate": _climate,
     "may_water": _may_water,
-    "dose": _dose,
     "rest_check": _rest_check,
     "outcome": _outcome,
     "lineage": _lineage,
     "swap_list": _swap_list,
     "not_yet": _not_yet,
+    **CARE_ANSWERS,
 }

@@ -1,0 +1,38 @@
+"""Words about care that are asked for by name and are no bench notes: a computation, a dose."""
+
+from __future__ import annotations
+
+from bot.app.dosing import is_bare_dose, worked_dose
+from bot.app.plan import Draft
+from bot.app.reckoning import reckon_line
+from bot.care.reckon import ReckonError, reckon, reckon_list
+
+
+def care_command(text: str, draft: Draft) -> bool:
+    """Answer a text that asks for a computation; False where it is a note for the reader."""
+    return any(rule(text, draft) for rule in _RULES)
+
+
+def _reckon(text: str, draft: Draft) -> bool:
+    line = reckon_line(text)
+    if line is None:
+        return False
+    name, given = line
+    if not given and name in ("", "list"):
+        draft.say("answer", about="reckoned", listed=reckon_list())
+        return True
+    try:
+        draft.say("answer", about="reckoned", made=reckon(name, given).as_dict())
+    except ReckonError as problem:
+        draft.say("answer", about="reckoned", problem=str(problem))
+    return True
+
+
+def _dose(text: str, draft: Draft) -> bool:
+    if not is_bare_dose(text):
+        return False
+    draft.say("answer", about="dose", worked=worked_dose(text))
+    return True
+
+
+_RULES = (_reckon, _dose)

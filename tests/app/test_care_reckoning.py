@@ -1,0 +1,89 @@
+"""Computations and doses asked for in a chat."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.app.dosing import is_bare_dose, worked_dose
+from bot.app.reckoning import reckon_line
+from tests.app.bench import Bench, question
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("how much for 7 l at 2 ml/l", {"amount": 14.0, "unit": "ml", "litres": 7.0}),
+        ("2ml/l for 7 litres", {"amount": 14.0, "unit": "ml", "litres": 7.0}),
+        ("1 in 200 for 5 litres", {"amount": 25.0, "unit": "ml", "litres": 5.0}),
+        ("2% in 5 l", {"amount": 100.0, "unit": "ml", "litres": 5.0}),
+        ("10 ml per 5 litres for 500 ml", {"amount": 1.0, "unit": "ml", "litres": 0.5}),
+        # 0.5 g/l of 20-10-20 are 100 ppm N (arithmetic of the trade: g/l x % N x 10)
+        ("how much 20-10-20 for 100 ppm in 5 litres", {"grams": 2.5}),
+    ],
+)
+def test_doses_in_words(text: str, wanted: dict[str, object]) -> None:
+    made = worked_dose(text)
+    assert made is not None
+    assert all(made[key] == (pytest.approx(value) if isinstance(value, float) else value) for key, value in wanted.items())
+
+
+def test_alcohol_is_thinned_by_volume() -> None:
+    made = worked_dose("dilute 99% alcohol to 70%, 1 litre")  # 70 / 99 of a litre
+    assert made is not None
+    assert (made["strong_ml"], made["water_ml"]) == (pytest.approx(707.07, abs=0.01), pytest.approx(292.93, abs=0.01))
+
+
+@pytest.mark.parametrize("product", ["imidacloprid", "hydrogen peroxide", "tea tree oil"])
+def test_some_things_get_no_dose(product: str) -> None:
+    made = worked_dose(f"how much {product} for 5 litres at 1 ml/l")
+    assert made is not None
+    assert "refused" in made
+    assert "amount" not in made
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "sprayed 12 with soap 2ml/l",
+        "watered 12 in 200 ml",
+        "soak 3 in 10 l",
+        "12 in 200",
+        "fed bench 2, 2 ml/l",
+        "7 l",
+        "min 4 max 19",
+    ],
+)
+def test_notes_are_no_dose_questions(text: str) -> None:
+    assert not is_bare_dose(text)
+
+
+def test_reckon_line_holds_name_and_inputs() -> None:
+    assert reckon_line("reckon drying pot=9 min=5") == ("drying", {"pot": "9", "min": "5"})
+    assert reckon_line("/reckon dose rate=1 in 200 water=5 l") == ("dose", {"rate": "1 in 200", "water": "5 l"})
+    assert reckon_line("reckon") == ("", {})
+    assert reckon_line("i reckon it is dry") is None
+
+
+def test_reckon_in_a_chat(bench: Bench) -> None:
+    # Daylength at the equator is about 12 h and a few minutes the year round.
+    made = bench.type("reckon daylength latitude=0 day=2026-03-20")
+    assert made.text.startswith("Hours 12.1")
+    assert "Source: " in made.text
+    assert made.events == ()
+    assert "latitude" in bench.type("reckon daylength day=2026-03-20").text  # says what is wanted
+    assert "did you mean daylength" in bench.type("reckon daylenght latitude=0").text
+    listed = bench.type("reckon").text
+    assert "degree-days" in listed
+    assert "germination" in listed
+
+
+def test_doses_in_a_chat(bench: Bench) -> None:
+    assert "14 ml for 7 l" in bench.type("2ml/l for 7 litres").text
+    made = bench.note(question("dose", details={"dose": "2 ml/l", "litres": 7.0}), decision="answer")
+    assert "14 ml for 7 l" in made.text
+    assert "label rate wins" in made.text
+    refused = bench.note(
+        question("dose", details={"product": "imidacloprid", "dose": "1 ml/l", "litres": 5.0}), decision="answer"
+    )
+    assert "no dose for systemic" in refused.text
+    assert "rate and water" in bench.note(question("dose"), decision="answer").text
