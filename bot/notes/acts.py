@@ -102,16 +102,16 @@ def _tally(clause: Clause, talk: Talk) -> bool:
         elif waiting is not None and isinstance(one, Item) and one.family == "ratio":
             pairs.append((waiting, one.value))
             one.used, waiting = True, None
-        elif waiting is not None and is_phrase(one) and set(one.fields) <= {"labels", "count", "words"} and one.prep is None:
+        elif waiting is not None and is_phrase(one) and set(one.fields) <= {"labels", "count", "words", "approx"} and one.prep is None:
             number = one.fields.get("count") or one.fields.get("words") or one.fields.get("labels", ("x",))[0]
             if str(number).isdigit():
-                pairs.append((waiting, (int(number), None)))
+                pairs.append((waiting, (int(number), None, bool(one.fields.get("approx")))))
                 waiting = None
     if len(pairs) < 2:
         return False
     for phrase, value in pairs:
         details = chosen({"total": True, "sown": int(value[1]) if value[1] is not None else None})
-        talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=int(value[0])), details=details), clause.span())
+        talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=int(value[0]), approx=value[2] if len(value) > 2 else False), details=details), clause.span())
     return True
 
 
@@ -315,6 +315,10 @@ def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, 
     elif family == "amount":
         if not _amount(one, talk, act, details):
             return
+    elif family == "condition" and act in ("acquired", "given"):
+        details["state"] = one.meaning
+    elif family == "number" and act in ("acquired", "given") and one.value is not None and not float(one.value).is_integer():
+        details["price"] = float(one.value)
     elif family == "times":
         pass
     elif family == "why" and act == "died":
@@ -407,8 +411,11 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
     """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds harvested."""
     if act == "sown":
         for one in phrases:
+            if one.bare and one.prep is None and "sown" not in details and any("sowings" in x.fields or "taxa" in x.fields for x in phrases):
+                details["sown"] = int(one.fields.pop("labels")[0])
+                one.bare = False
             count = one.fields.get("count")
-            if count is not None and not one.fields.keys() & {"sowings"} and "sown" not in details:
+            if count is not None and "sown" not in details:
                 details["sown"] = one.fields.pop("count")
     _seeds(clause, act, phrases)
     if act == "offsets_taken":

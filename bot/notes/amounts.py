@@ -84,6 +84,7 @@ _UNITS = {
     **dict.fromkeys(("drops", "drop"), ("drops", 1.0)), **dict.fromkeys(("tsp", "teaspoon", "teaspoons"), ("tsp", 1.0)),
     **dict.fromkeys(("tbsp", "tablespoon"), ("tbsp", 1.0)), **dict.fromkeys(("capful", "capfuls", "cap"), ("capful", 1.0)),
 }  # fmt: skip
+UNIT_WORDS = frozenset(_UNITS)
 CURRENCIES = {"£": "GBP", "€": "EUR", "$": "USD"}
 _SHORT = frozenset(("m", "in", "l", "g", "c", "f", "h", "p", "''"))
 

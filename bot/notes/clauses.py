@@ -16,7 +16,7 @@ from bot.notes.reading import PESTS
 from bot.notes.subjects import Phrase, Subjects
 
 Element = Item | Phrase
-HEAD_FAMILIES = frozenset(("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural"))
+HEAD_FAMILIES = frozenset(("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped"))
 WEAK = frozenset(("comma", "sep", "dash", "colon", "slash", "open", "close", "query"))
 MODIFIERS = frozenset(("neg", "hedge", "counter", "plan", "cond", "remind", "sure", "light", "stop", "approx", "adj", "det", "only", "strength", "once", "fraction", "ordinal", "any"))
 
@@ -157,6 +157,8 @@ class Splitter:
             head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
             return False
         before = self._last_element()
+        if one.family == "sign" and head.means("act", "treated") and isinstance(before, Item) and before.means("prep", "for"):
+            return False
         if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
             return False
         if one.family == "act" and head.family == "act" and one.meaning == head.meaning and one.form == "noun" and self.since is None:

@@ -255,6 +255,9 @@ def _left(items: Sequence[Item], i: int) -> None:
     for j in range(i + 1, min(i + 7, len(items))):
         if items[j].family in ("comma", "break", "act"):
             return
+        if items[j].low in ("dry", "bone dry", "unwatered") and j > i + 1 and items[i].low in ("keep", "kept"):
+            items[i].family, items[i].meaning, items[j].family = "nowater", "dry", "stop"
+            return
         if items[j].low in ("dry", "bone dry", "unwatered") and j > i + 1:
             items[i].family, items[i].meaning = "neg", "undone"
             items[j].family, items[j].meaning, items[j].form, items[j].more = "act", "watered", "noun", {}
@@ -341,9 +344,26 @@ def _repots(items: Sequence[Item], i: int) -> None:
 def _might_be(items: Sequence[Item], i: int) -> None:
     """Settle "60 might be lobivia winteriana": a doubted name."""
     before = _family(items, i - 1)
-    if before in ("number", "nickname") and _family(items, i + 1) in ("taxon", "ambiguous") or (before in ("number", "nickname") and _family(items, i + 1) == "det" and _family(items, i + 2) in ("taxon",)):
+    if before in ("number", "nickname", "range", "sowing") and _family(items, i + 1) in ("taxon", "ambiguous") or (before in ("number", "nickname", "sowing") and _family(items, i + 1) == "det" and _family(items, i + 2) in ("taxon",)):
         hedged = items[i].family == "hedge"
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "named", "doubt" if hedged else "past", {}
+
+
+_SKIPPED = frozenset(("skipped", "missed", "missed out", "left out", "passed on the", "gave a miss", "given a miss", "passed over", "skip", "skipped over", "left out the", "missed the", "avoided"))
+
+
+def _skipped(items: Sequence[Item], i: int) -> None:
+    """Settle "skipped the lithops": left out of what was just done, unless an act follows."""
+    for one in items[i + 1 :]:
+        if one.family in ("comma", "break"):
+            break
+        if one.family in ("act", "kind") and one.family == "act":
+            return
+    items[i].family = "skipped"
+
+
+def _outside(items: Sequence[Item], i: int) -> None:
+    pass
 
 
 def _heat(items: Sequence[Item], i: int) -> None:
@@ -475,7 +495,7 @@ def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]
         for j in range(i + 2, min(i + 9, len(items))):
             if items[j].family in SEPARATORS and items[j].low not in ("and", "&", ","):
                 break
-            if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act"):
+            if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act", "somewhere", "place"):
                 continue
             after = _family(items, j + 1)
             if items[j].low == "out of" and j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays") and (one.low, "out") in particles:
@@ -493,6 +513,10 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
     """Settle every colliding word of a note, in place, left to right."""
     _separable(items, particles)
     for i, one in enumerate(items):
+        if one.family == "neg" and one.meaning == "undone" and one.low in _SKIPPED:
+            _skipped(items, i)
+        if one.family == "word" and i and items[i - 1].low in ("from", "to", "with", "for") and one.low.isalpha() and any(x.means("act", "acquired", "given", "offered") for x in items) and one.low not in ("seed", "seeds"):
+            one.family, one.meaning = "person", one.low
         rule = _BY_WORD.get(one.low)
         if rule is not None and one.family not in ("place", "nickname", "lot", "person", "date"):
             rule(items, i)

@@ -55,7 +55,7 @@ def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
     """Take a weak opening ("that was …", "make it …") only where a value is all that follows."""
     rest = [one for one in talk.items if one.start >= 0][len(lead) :]
     families = {one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")}
-    if lead in (("that", "was"), ("it", "was"), ("make", "it"), ("should", "be"), ("those", "were"), ("they", "were"), ("no", "only"), ("that", "is"), ("move", "that", "to"), ("put", "it", "on")) and families and families <= {"number", "date", "taxon", "place", "numbered", "somewhere", "nickname", "lot", "sowing", "range", "product", "amount", "potsize"}:
+    if lead in (("that", "was"), ("it", "was"), ("make", "it"), ("should", "be"), ("those", "were"), ("they", "were"), ("no", "only"), ("that", "is"), ("move", "that", "to"), ("put", "it", "on"), ("no",), ("sorry",), ("oops",), ("actually",), ("wait",), ("meant",), ("thats",), ("edit",)) and families and families <= {"number", "date", "taxon", "place", "numbered", "somewhere", "nickname", "lot", "sowing", "range", "product", "amount", "potsize"}:
         return _fix(words, lead, talk)
     return False
 

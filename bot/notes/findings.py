@@ -129,9 +129,8 @@ def _sign(clause: Clause, head: Item, talk: Talk) -> str:
 
 def _none_up(clause: Clause, talk: Talk) -> bool:
     """Read "s13 nowt" after a germination as none up."""
-    last = talk.last
     phrase = next((one for one in clause.phrases() if "sowings" in one.fields), None)
-    if last is None or last.act != "germinated" or phrase is None:
+    if phrase is None or clause.head is None or clause.head.low not in ("nothing", "none", "nowt", "nil", "nothing there", "zilch", "nothing showing", "nothing at all", "nothing visible", "none seen"):
         return False
     phrase.used = True
     talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=0), details={"total": True}), clause.span())

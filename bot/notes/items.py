@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bot.notes import dates
-from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, Amount, number_at, unit_at
+from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, UNIT_WORDS, Amount, number_at, unit_at
 from bot.notes.calendar import DatePhrase
 from bot.notes.lexicon import Lexicon, Phrase, Sense
 from bot.notes.slips import Slips
@@ -67,7 +67,7 @@ class Itemizer:
         out: list[Token] = []
         for i, one in enumerate(tokens):
             low = one.low
-            if one.kind != "word" or len(low) < 4 or low in self.lexicon.known or low in self.names or low in dates.ALL or self._possessive(low) or low in NUMBER_WORDS:
+            if one.kind != "word" or len(low) < 4 or low in self.lexicon.known or low in self.names or low in dates.ALL or self._possessive(low) or low in NUMBER_WORDS or low in UNIT_WORDS:
                 out.append(one)
                 continue
             before = out[i - 1].low if i else ""

@@ -104,7 +104,7 @@ def inflections(form: str) -> Iterator[tuple[str, str]]:
     tail = f" {rest}" if rest else ""
     if "/" in head:
         names = ("base", "past", "ing", "base")
-        parts = [*head.split("/"), _third_person(head.split("/")[0])]
+        parts = [*head.split("/"), "" if rest else _third_person(head.split("/")[0])]
         yield from ((part + tail, name) for part, name in zip(parts, names, strict=False) if part)
     elif "+" in form:
         stem, _, rest = form.partition("+")

@@ -108,6 +108,8 @@ def _by_head(clause: Clause, talk: Talk) -> None:
             _headless(clause, talk)
     elif head.family == "left":
         _left(clause, talk)
+    elif head.family == "skipped":
+        _skipped(clause, talk)
     elif head.family == "doit":
         _again(clause, talk)
     elif head.family in ("other", "natural"):
@@ -115,6 +117,18 @@ def _by_head(clause: Clause, talk: Talk) -> None:
             one.used = False
     elif head.family == "unclear":
         talk.ask(head.meaning, f"{head.low!r} can mean several things", hard=True)
+
+
+def _skipped(clause: Clause, talk: Talk) -> None:
+    """Read "skipped the lithops" as the act of the clause before, not done."""
+    last = next((one for one in reversed(talk.entries) if one.type in ("event", "skip")), None)
+    if last is None:
+        talk.ask("act", "what was skipped is not said", hard=True)
+        for one in clause.phrases():
+            one.used = False
+        return
+    said = gather(clause, talk, last.act)
+    talk.add(Entry("skip", act=last.act, which=said.selections()[0] if said.sets else None), clause.span())
 
 
 def _left(clause: Clause, talk: Talk) -> None:

@@ -93,7 +93,7 @@ def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
             if one.value.unit == "minutes":
                 one.used = True
                 return talk.now.replace(tzinfo=None) + timedelta(minutes=one.value.value), False
-            if one.value.unit == "days" and before.low != "for":
+            if one.value.unit == "days" and before.low not in ("for", "every"):
                 one.used = True
                 return talk.today + timedelta(days=round(one.value.value)), False
     days = _next_in(clause)

@@ -37,7 +37,9 @@ def is_question(words: list[str], talk: Talk) -> bool:
         return True
     mark = words[-1] == "?" or "?" in words[-2:]
     first, second = words[0], words[1] if len(words) > 1 else ""
-    if first in ("whats", "what's", "wheres", "where's", "whos", "who's", "whens", "when's", "hows", "wot", "which", "who", "where", "show", "list", "how", "what", "when", "whatve"):
+    if first in ("is", "are", "could", "was", "would") and second in ("that", "this", "it", "these", "those", "they") and any(one.family == "sign" for one in talk.items) and not any(one.family == "act" for one in talk.items):
+        return False
+    if first in ("how's", "whats", "what's", "wheres", "where's", "whos", "who's", "whens", "when's", "hows", "wot", "which", "who", "where", "show", "list", "how", "what", "when", "whatve"):
         if first in ("when", "what", "how") and second in ("a", "they", "its") and not mark:
             return False
         if first == "list" and second in ("of",) and not mark:
@@ -94,6 +96,8 @@ def read(words: list[str], talk: Talk) -> None:
     act = next((one.meaning for one in acts if one.meaning != "died" or about not in ("losses",)), None)
     if about == "not_since" and len(acts) > 1:
         act = acts[-1].meaning
+    if act == "rest_started" and next(one for one in acts if one.meaning == act).low.startswith(("last", "final")):
+        act = "watered"
     if about == "last_done" and act == "rest_ended" and acts[0].low.startswith(("start", "restart")):
         act = "watered"
     if about == "last_done" and act is None and {"find", "found", "look", "looked", "see"} & said:

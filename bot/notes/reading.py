@@ -183,7 +183,9 @@ class Question:
 def _plain(value: Any) -> Any:
     if isinstance(value, Selection):
         return value.to_json()
-    if isinstance(value, (date, datetime)):
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="minutes")
+    if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, tuple):
         return list(value)

@@ -16,6 +16,7 @@ LISTS = ("labels", "nicknames", "taxa", "places", "lots", "sowings")
 COUNTED_ACTS = frozenset(
     "acquired given offered offsets_taken cutting_taken divided sown germinated pricked_out rooted failed united potted set_to_dry seed_harvested seed_soaked isolated grafted washed discarded".split()
 )
+ALWAYS_COUNTED = frozenset("acquired germinated rooted pricked_out sown failed united seed_harvested seed_soaked".split())
 NAMED_ACTS = frozenset("repotted unpotted photographed labelled label_lost named died inspected moved found_alive pollinated root_pruned turned missing released treated grafted top_dressed".split())
 
 
@@ -55,7 +56,7 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
             said.source.append(phrase)
         elif role == "set":
             settle(phrase, clause, talk, act, phrases)
-            _join(said, phrase, previous, _between(elements, previous, phrase))
+            _join(said, phrase, previous, [] if act == "sown" else _between(elements, previous, phrase))
             previous = phrase
     if taken:
         if not said.sets:
@@ -167,8 +168,8 @@ def settle(phrase: Phrase, clause: Clause, talk: Talk, act: str | None, phrases:
 def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str | None, phrases: Sequence[Phrase]) -> str:
     known = talk.names.names.labels
     fits = known is None or known[0] <= number <= known[1]
-    if act in ("given", "offered") and phrase.prep is None and number < 40:
-        return "count"
+    if act == "named":
+        return "label"
     if phrase.spelled or (not fits and phrase.prep != "on"):
         return "count"
     if act == "isolated" and phrase.prep == "on" and "restart" in (clause.head.low if clause.head else ""):
@@ -179,7 +180,7 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "label" if number else "count"
     if clause.head is not None and clause.head.family == "measure":
         return "label"
-    if any(one is not phrase and one.fields.get("count") is not None for one in phrases) and act in COUNTED_ACTS and phrase.prep is None and fits:
+    if any(one is not phrase and one.fields.get("count") is not None for one in phrases) and act in ("offsets_taken", "cutting_taken", "seed_harvested", "grafted") and phrase.prep is None and fits:
         return "label"
     elements = clause.elements()
     place = elements.index(phrase)
@@ -190,8 +191,10 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         if number < 20 and act is None:
             talk.ask("which", "the number may be a label or a count")
         return "label"
-    if act in COUNTED_ACTS or (talk.counted and act != "photographed"):
+    if act in ALWAYS_COUNTED or (talk.counted and act != "photographed" and number <= 40):
         return "count"
+    if act in COUNTED_ACTS:
+        return "count" if number <= 10 else "label" if number > 30 else "unsure"
     if any(one is not phrase and one.fields.keys() & {"lots", "sowings"} for one in phrases):
         return "count"
     if isinstance(following, Item) and following.family in ("light", "stop", "hedge", "sure", "q") and following.low in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of"):
@@ -199,7 +202,7 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
     if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
         return "count"
     head_first = clause.head is not None and clause.head.start < phrase.start
-    if act in NAMED_ACTS and head_first and number > 20:
+    if act in NAMED_ACTS and number > (20 if head_first else 30):
         return "label"
     if act is None and head_first and number > 12:
         return "label"
