@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from bot.app.naming import taxon_name
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.which import Resolved, choices, place_of
 from bot.care.events import Ref
@@ -177,8 +178,8 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
 
 def _acquired(draft: Draft, entry: Entry) -> None:
     which, facts = entry.which or Selection(), _facts(draft, entry)
-    if which.taxa and "name" not in facts:
-        facts["name"] = which.taxa[0]
+    if which.taxa or facts.get("name"):
+        facts["name"] = taxon_name(str(facts.get("name") or which.taxa[0]), draft.view.settings.language)
     refs = tuple(Ref("plant", one) for one in which.labels) or (_new_lot(draft, which, facts),)
     event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)
     draft.say("event", event)
@@ -216,8 +217,8 @@ def _taken(draft: Draft, entry: Entry) -> None:
 
 def _sown(draft: Draft, entry: Entry) -> None:
     which, facts = entry.which or Selection(), _facts(draft, entry)
-    if which.taxa and "name" not in facts:
-        facts["name"] = which.taxa[0]
+    if which.taxa or facts.get("name"):
+        facts["name"] = taxon_name(str(facts.get("name") or which.taxa[0]), draft.view.settings.language)
     if which.count is not None and "sown" not in facts:
         facts["sown"] = which.count
     if which.places and not facts.get("to"):
@@ -238,7 +239,7 @@ def _named(draft: Draft, entry: Entry) -> None:
     if found is None:
         return
     facts = _facts(draft, entry)
-    facts.setdefault("name", "")
+    facts["name"] = taxon_name(str(facts.get("name", "")), draft.view.settings.language)
     draft.say("event", draft.event("event", "named", found.refs, draft.day_of(entry), facts), new_labels=found.new_labels)
     if entry.which and entry.which.places and entry.which.labels:
         place = place_of(entry.which.places[0], draft.view.standing)

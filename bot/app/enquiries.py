@@ -30,11 +30,18 @@ class Found:
     refs: tuple[Ref, ...] = ()
 
 
+_OF_SOMETHING = frozenset(
+    {"where", "card", "last_done", "done_since", "may_water", "lineage", "sprayed"}
+)  # what nobody knows has none
+
+
 def enquire(entry: Entry, draft: Draft) -> Found:
     """Return the facts that answer a question; about "not_yet" where the bot cannot answer that kind."""
     ask = _ABOUT.get(str(entry.about))
     if ask is None:
         return Found("not_yet", {"asked": entry.about})
+    if entry.which is not None and entry.about in _OF_SOMETHING and not draft.which(entry.which).refs:
+        return Found("unknown")
     return ask(entry, draft)
 
 

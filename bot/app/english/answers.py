@@ -419,5 +419,6 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "lineage": _lineage,
     "swap_list": _swap_list,
     "not_yet": _not_yet,
+    "unknown": lambda facts, view, standing: ["I don't know that one."],
     **CARE_ANSWERS,
 }

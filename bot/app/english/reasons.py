@@ -108,7 +108,9 @@ def _since(why: Mapping[str, Any], today: date) -> str:
 def _full_degree_days(why: Mapping[str, Any], today: date) -> list[str]:
     value, target, base = why.get("value", 0.0), why.get("target"), why.get("above_c")
     lines = [
-        f"{value:.0f} of {target:.0f} degree-days above {base:g} °C {_since(why, today)}." if target and base is not None else ""
+        f"{value:.0f} of {target:.0f} degree-days above {base:.3g} °C {_since(why, today)}."
+        if target and base is not None
+        else ""
     ]
     if why.get("trade"):
         low, high = why["trade"]
@@ -189,6 +191,8 @@ def _known(why: Mapping[str, Any]) -> str:
 def _trust(why: Mapping[str, Any]) -> str:
     if why.get("quantity") == "asked":
         return ""
+    if why.get("quantity") == "drying":
+        return "A water balance after FAO-56; pot values are defaults. Tell me “dry” or “still damp” when you look: it learns."
     source = str(why.get("source", ""))
     shown = source if len(source) <= 160 else source[:157].rsplit(" ", 1)[0] + " …"
     unsure = " Little is known of this pest: treat the date as rough." if why.get("unsure") else ""
@@ -221,7 +225,7 @@ def _clear_look(due: Due, today: date) -> str:
 
 
 def _sum(why: Mapping[str, Any]) -> str:
-    return f"{why['target']:.0f} degree-days above {why['above_c']:g} °C, {_basis(why)}"
+    return f"{why['target']:.0f} degree-days above {why['above_c']:.3g} °C, {_basis(why)}"
 
 
 def _basis(why: Mapping[str, Any]) -> str:

@@ -24,6 +24,9 @@ class Telling:
         """Return what an event is about, or "them" where it is the set just spoken of."""
         if last and event.refs == last:
             return "them" if not only_one(event) else "it"
+        if event.facts.get("except"):
+            whole = tuple(one for one in event.refs if one.kind in ("place", "house")) or event.refs
+            return phrases.things(whole, self.standing)
         return phrases.things(event.refs, self.standing)
 
     def when(self, event: CareEvent) -> str:
@@ -153,7 +156,7 @@ def _named(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
     name = str(event.facts.get("name", ""))
     many = len(event.refs) > 1
     by = f", says {phrases.cap(str(event.facts['by']))}" if event.facts.get("by") else ""
-    shown = name[:1].upper() + name[1:] if name and not name[0].isdigit() else name
+    shown = phrases.cap(phrases.plural(name)) if many and name.isalpha() else phrases.cap(name)
     return f"{_labels(event.refs, talk.standing)} {'are' if many else 'is'} {shown}{by}"
 
 
