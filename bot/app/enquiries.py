@@ -30,7 +30,8 @@ class Found:
     refs: tuple[Ref, ...] = ()
 
 
-_OF_SOMETHING = frozenset(
+# Questions about one thing: where nobody knows it, there is nothing to tell of everything else.
+_OF_SOMETHING = frozenset({"where", "card", "last_done", "done_since", "may_water", "lineage", "sprayed"})
     {"where", "card", "last_done", "done_since", "may_water", "lineage", "sprayed"}
 )  # what nobody knows has none
 

@@ -78,6 +78,11 @@ class Bench:
         self.planted[words] = replace(reading, answers=answers)
         return self.type(words)
 
+    def reads(self, text: str, *entries: Mapping[str, Any], decision: str = "log") -> str:
+        """Let a text read as these entries, and return it."""
+        self.planted[text] = Reading.from_json({"decision": decision, "ask": None, "entries": list(entries)})
+        return text
+
     def type(self, text: str) -> Answer:
         """Hand in a note as typed."""
         inbox_id = self.receive(text)
@@ -99,6 +104,10 @@ class Bench:
         before = self._last_message()
         run_rounds(self.database, self.now)
         return [row.text for row in self._messages(before)]
+
+    def messages(self, kind: str) -> list[str]:
+        """Return the texts of all that was ever put out to this chat of a kind: reply, digest, reminder."""
+        return [row.text for row in self._messages(0) if row.kind == kind]
 
     def view_settings(self) -> CollectionSettings:
         """Return the settings as the database holds them."""
@@ -203,6 +212,12 @@ def act(what: str, which: Mapping[str, Any] | None = None, when: str | None = No
     """Return an event entry."""
     entry: dict[str, Any] = {"type": "event", "act": what}
     return entry | _said(which=which, when=when, details=details)
+
+
+def acquired(which: Mapping[str, Any], source: str = "", when: str | None = None, **details: Any) -> dict[str, Any]:
+    """Return the entry of new stock."""
+    entry = act("acquired", which, when)
+    return entry | {"details": details | _said(**{"from": source})}
 
 
 def seen(sign: str, which: Mapping[str, Any] | None = None, status: str = "present", when: str | None = None) -> dict[str, Any]:

@@ -20,8 +20,8 @@ from tests.store.conftest import (  # noqa: F401
 )
 
 
-def _bench(database: Database, settings: CollectionSettings, monkeypatch: pytest.MonkeyPatch) -> Bench:
-    made = Bench(database, settings)
+def _bench(opened: Database, settings: CollectionSettings, monkeypatch: pytest.MonkeyPatch) -> Bench:
+    made = Bench(opened, settings)
     monkeypatch.setattr(intake, "read_for", planted_reader(made))
     return made
 

@@ -12,7 +12,7 @@ from bot.app.intake import rebuild
 from bot.care.fold import fold_all
 from bot.store import projections
 from bot.store.tables import due, projection, standing
-from tests.app.bench import Bench, act, asked, fixed, labels, question, seen
+from tests.app.bench import Bench, acquired, act, asked, fixed, labels, question, seen
 
 SEASON = Path(__file__).parents[2] / "demo" / "season.txt"
 
@@ -28,7 +28,7 @@ def _play_a_mixed_season(bench: Bench) -> None:
     """Notes of each kind, some of them out of order, corrected, taken back and brought back."""
     bench.at("2026-03-01T10:00")
     bench.note(act("named", labels("12", "13", "14"), name="lobivia"), act("moved", labels("12", "13", "14"), to="bench 2"))
-    bench.note(act("acquired", {"count": 6, "taxa": ["gymnocalycium"]}, **{"from": "irma", "state": "bare_root", "price": 24}))
+    bench.note(acquired({"count": 6, "taxa": ["gymnocalycium"]}, "irma", state="bare_root", price=24))
     bench.note(act("sown", {"sowings": ["S1"]}, sown=50, name="lithops", to="the propagator"))
     bench.at("2026-03-08T17:00").note({"type": "climate", "min_c": 6, "max_c": 19})
     bench.note(act("set_to_dry", {"lots": ["irma"]}), act("washed", {"lots": ["irma"]}, when="2026-03-05"))
