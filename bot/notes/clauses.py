@@ -154,6 +154,7 @@ class Splitter:
             return not (conditional and one.family in ("sign", "clear", "gone"))
         if one.family == "act" and head.family == "act" and one.meaning != head.meaning and {one.meaning, head.meaning} == {"wetted", "watered"} and not self._joined_by_and():
             head.meaning = "wetted" if head.meaning == "watered" else head.meaning
+            one.used = True
             head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
             return False
         before = self._last_element()

@@ -45,6 +45,7 @@ def status(clause: Clause) -> tuple[str, bool]:
     if doubled:
         return ("suspected" if hedged else "present"), True
     if clause.has("gone") is not None and (clause.head is None or clause.head.meaning in PESTS or clause.head.meaning in ("webbing", "honeydew", "rot", "damping_off", "grey_mould", "fungal_spot", "algae")):
+        clause.has("gone").used = True  # type: ignore[union-attr]
         more_than = clause.has("gone").low == "no more" if clause.has("gone") else False
         if more_than and any(isinstance(one, Item) and one.low == "than" for one in clause.elements()):
             return "present", True

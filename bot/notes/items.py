@@ -28,6 +28,7 @@ class Item:
     value: Any = None
     senses: tuple[Sense, ...] = ()
     used: bool = False
+    kept: bool = False  # stands in a remark by design
 
     def means(self, family: str, *meanings: str) -> bool:
         """Return whether the item is of `family` and, where given, has one of `meanings`."""

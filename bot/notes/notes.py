@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.notes import acts, findings, plans, weather
+from bot.notes import acts, doubts, findings, plans, weather
 from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause, is_phrase, split
 from bot.notes.items import Item
@@ -23,6 +23,7 @@ def read(talk: Talk) -> None:
     for clause in split(items, Subjects(items, talk.names, talk.text)):
         _clause(clause, talk)
     _share_sets(talk)
+    doubts.of_entries(talk.entries, talk)
     _nothing_said(talk)
 
 
@@ -57,6 +58,7 @@ def _clause(clause: Clause, talk: Talk) -> None:
     before = len(talk.entries)
     _date(clause, talk)
     _dispatch(clause, talk)
+    doubts.of_clause(clause, talk, before)
     _left_over(clause, talk, before)
 
 
@@ -77,6 +79,7 @@ def _date(clause: Clause, talk: Talk) -> None:
             talk.ask("when", "this evening or last evening?", hard=True)
             continue
         if one.value.kind == "eve" and one.value.name in ("tonight", "tonite") and head.form != "past":
+            one.kept = True
             continue
         _set_day(one, talk)
 
@@ -210,6 +213,8 @@ def _rests(clause: Clause, talk: Talk) -> None:
         talk.add(Entry("event", act="rest_ended"), clause.span())
     if head.meaning == "rest_started" and head.low in ("last water", "last watering", "last drink", "final water", "final watering"):
         last = talk.entries[-1]
+        for one in clause.every("date"):
+            one.used = True
         talk.entries[-1] = Entry("event", act="watered", which=last.which, when=last.when, approx=last.approx, span=last.span)
         talk.add(Entry("event", act="rest_started"), clause.span())
 

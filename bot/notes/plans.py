@@ -47,7 +47,7 @@ def planned(clause: Clause, talk: Talk) -> bool:
     if noun and any(isinstance(one, Item) and one.low in ("first", "last", "final", "frst") for one in clause.before) and phrase.kind == "day":
         return False
     if noun and phrase.part == "ahead" and any(isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal") for one in clause.before):
-        day.used = False
+        day.kept = True
         return False
     if is_ahead(phrase):
         return True

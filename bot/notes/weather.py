@@ -68,11 +68,14 @@ def climate(clause: Clause, talk: Talk) -> bool:
     if since is not None and since + 1 < len(items) and items[since + 1].family == "date":
         day = talk.day(items[since + 1].value, False)
         reset = day.on if day else None
+        items[since + 1].used = True
         talk.when = None
     entry = Entry("climate", **values, since=reset, forecast=forecast, place=place.fields["places"][0] if place else None)
     if forecast:
         date_item = next((one for one in items if one.family == "date"), None)
         day = talk.day(date_item.value, True) if date_item is not None else None
+        if date_item is not None:
+            date_item.used = True
         entry = replace(entry, when=day.on if day and day.on != talk.today else None)
     talk.rules.append("climate: " + ", ".join(f"{key} {value}" for key, value in values.items()))
     talk.add(entry, clause.span())

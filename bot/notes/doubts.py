@@ -1,0 +1,66 @@
+"""The reader's doubt about its own reading: where what was said does not add up, it asks instead of writing.
+
+A label beside another set, a day or a set that no rule used, an act or a sign left over: each is a hint that the note was cut
+in the wrong place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from bot.notes.clauses import Clause, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import Entry
+from bot.notes.talk import Talk
+
+STRAY = frozenset(("act", "sign", "ratio", "sizes", "dose", "clear", "gone", "measure"))
+BY_DESIGN = frozenset(("other", "natural", "left", "unclear", "skipped", "doit"))
+SETS = frozenset(("labels", "nicknames", "taxa", "places", "lots", "sowings"))
+
+
+def of_clause(clause: Clause, talk: Talk, before: int) -> None:
+    """Ask where a clause that wrote something leaves over what ought to have meant something."""
+    written = [one for one in talk.entries[before:] if one.type not in ("remark", "question", "request", "fix")]
+    if not written or (clause.head is not None and clause.head.family in BY_DESIGN):
+        return
+    for one in clause.elements():
+        if one is clause.head or one.used or (isinstance(one, Item) and one.kept):
+            continue
+        if is_phrase(one):
+            if one.fields.keys() & SETS and not one.bare:
+                talk.ask("act", f"{one.low!r} has no place in what was read", hard=True)
+                return
+        elif isinstance(one, Item) and _stray(one, clause):
+            talk.ask("act", f"{one.low!r} has no place in what was read", hard=True)
+            return
+
+
+def _stray(one: Item, clause: Clause) -> bool:
+    if one.family == "date":
+        if clause.head is not None and clause.head.family == "sign" and one.value.part == "ahead":
+            return False
+        return bool(one.value.kind != "offset" or one.value.days != 0)
+    return one.family in STRAY
+
+
+def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
+    """Ask where a selection mixes what cannot go together: a label is one plant and needs no other set."""
+    for one in entries:
+        which = one.which
+        if which is None or one.type not in ("event", "finding", "measure", "hold", "skip"):
+            continue
+        single = bool(which.labels) + bool(which.nicknames)
+        others = bool(which.taxa) + bool(which.places) + bool(which.lots) + bool(which.sowings) + (which.pot_cm is not None)
+        if one.act in ("acquired", "named", "sown"):
+            continue
+        if single and (others or single > 1 and not _same_act_listed(which.labels, which.nicknames)):
+            talk.ask("which", "a numbered plant beside another set", hard=True)
+        elif which.sowings and (which.taxa or which.places):
+            talk.ask("which", "a sowing beside another set", hard=True)
+
+
+def _same_act_listed(labels: tuple[str, ...], nicknames: tuple[str, ...]) -> bool:
+    return len(labels) + len(nicknames) <= 2
+
+
+__all__ = ["of_clause", "of_entries"]
