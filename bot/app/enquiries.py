@@ -32,8 +32,6 @@ class Found:
 
 # Questions about one thing: where nobody knows it, there is nothing to tell of everything else.
 _OF_SOMETHING = frozenset({"where", "card", "last_done", "done_since", "may_water", "lineage", "sprayed"})
-    {"where", "card", "last_done", "done_since", "may_water", "lineage", "sprayed"}
-)  # what nobody knows has none
 
 
 def enquire(entry: Entry, draft: Draft) -> Found:
