@@ -116,13 +116,18 @@ class Sender:
         for number in range(len(sent), len(texts)):
             if row.address in self._quiet:
                 break
-            await asyncio.sleep(self._pacing.wait_s(row.address, asyncio.get_running_loop().time()))
+            await self._paced(row.address)
             buttons = keyboard(row.id, row.outgoing) if number == len(texts) - 1 else None
             message: Message = await self._bot.send_message(
                 int(row.address), texts[number], reply_markup=buttons, link_preview_options=LinkPreviewOptions(is_disabled=True)
             )
             sent.append(str(message.message_id))
         return sent[-1] if sent else ""
+
+    async def _paced(self, address: str) -> None:
+        clock = asyncio.get_running_loop().time
+        await asyncio.sleep(self._pacing.chat_wait_s(address, clock()))
+        await asyncio.sleep(self._pacing.overall_wait_s(clock()))
 
     async def _failed(self, row: OutboxRow, failure: Failure) -> None:
         _LOG.warning("Message %d did not go out (%s): %s", row.id, failure.fate, failure.reason)

@@ -34,18 +34,26 @@ class Pacing:
         self._next_overall_s = float("-inf")
         self._next_s: dict[str, float] = {}
 
-    def wait_s(self, address: str, now_s: float) -> float:
-        """Reserve the place of a message to a chat and return how many seconds to wait with it, 0 where none.
+    def chat_wait_s(self, address: str, now_s: float) -> float:
+        """Reserve the place of a message in its chat and return how many seconds to wait with it, 0 where none.
 
         An address that begins with a minus is a group.
         """
         rate = self._group if address.startswith("-") else self._private_chat
         next_s = self._next_s.get(address, now_s)
-        go_s = max(now_s, _earliest_s(next_s, rate), _earliest_s(self._next_overall_s, self._overall))
+        go_s = max(now_s, _earliest_s(next_s, rate))
         self._next_s[address] = max(next_s, go_s) + rate.interval_s
-        self._next_overall_s = max(self._next_overall_s, go_s) + self._overall.interval_s
         if len(self._next_s) > _KEPT_CHATS:
             self._next_s = {chat: until_s for chat, until_s in self._next_s.items() if until_s > now_s}
+        return go_s - now_s
+
+    def overall_wait_s(self, now_s: float) -> float:
+        """Reserve the place of a message among all and return how many seconds to wait with it.
+
+        To be asked when the chat's own wait is over, so that no message holds a place while it waits for its chat.
+        """
+        go_s = max(now_s, _earliest_s(self._next_overall_s, self._overall))
+        self._next_overall_s = max(self._next_overall_s, go_s) + self._overall.interval_s
         return go_s - now_s
 
 
