@@ -1,49 +1,130 @@
-"""Which safety lines a plan brings: each once, and again when its trigger recurs after thirty days."""
+"""Which safety lines a note brings: each topic once, and again when its trigger recurs after thirty days.
+
+A line comes with the first use of a treatment, with the plan to use it, and with the question how much to take.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
 from bot.care.events import CareEvent
 from bot.care.standing import Standing
 
 AGAIN_AFTER = timedelta(days=30)
+MOST_AT_ONCE = 2
+FIRST_USE = "|"  # joins a topic and the product whose first use it stands before
 _PRODUCTS = {
-    "alcohol": ("ipa", "alcohol", "spirit", "meths", "isopropyl", "surgical"),
-    "oil": ("oil", "neem"),
-    "soap": ("soap",),
-    "homemade": ("washing up", "washing-up", "garlic", "tobacco", "detergent", "dish"),
+    "systemic": re.compile(r"systemic|imidacloprid|acetamiprid|thiacloprid|thiamethoxam|dinotefuran|flupyradifurone"),
+    "alcohol": re.compile(r"\b(ipa|alcohol|spirits?|meths|isopropyl|surgical)\b"),
+    "oil": re.compile(r"\b(oils?|neem|sulphur and oil)\b"),
+    "sulphur": re.compile(r"\b(sulphur|sulfur|diatom\w*|kieselgu?hr|talc)\b"),
+    "homemade": re.compile(r"washing[ -]?up|garlic|tobacco|nicotine|detergent|\bdish\b|home[ -]?made|chilli"),
+    "soap": re.compile(r"\bsoaps?\b"),
+    "bait": re.compile(r"\b(pellets?|baits?|poison|traps?|metaldehyde)\b"),
 }
 _SAP_GENERA = frozenset({"euphorbia", "pedilanthus", "monadenium", "jatropha"})
+_GLOCHID_GENERA = frozenset({"opuntia", "cylindropuntia", "tephrocactus", "austrocylindropuntia", "cumulopuntia", "maihueniopsis"})
+_BARBED_GENERA = frozenset({"ferocactus", "echinocactus", "kroenleinia", "cereus", "trichocereus", "pachycereus", "agave"})
 _CUTTING_ACTS = frozenset({"cutting_taken", "root_pruned", "grafted", "divided", "offsets_taken"})
+_HANDLING_ACTS = frozenset({"unpotted", "repotted", "potted", "washed", "divided", "moved"})
+_LEAVING_ACTS = frozenset({"given", "offered"})
+# What only the words of the note tell.
+_WORDS = {
+    "ill": re.compile(
+        r"\b(cat|dog|pet|rabbit|child|kid|toddler|baby|son|daughter)\b.*\b(ate|eaten|chew\w*|swallow\w*|bit|licked|sick)\b"
+        r"|\bsap\b.*\beyes?\b|\bin (my|his|her|the) eyes?\b|\bswallow(ed)?\b"
+    ),
+    "puncture": re.compile(
+        r"\b(spines?|thorns?|glochids?)\b.*\b(in|into|stuck)\b.*\b(finger|thumb|hand|knuckle|joint|knee|foot|arm|me|skin)\b"
+        r"|\b(stabbed|pricked|spiked) (my|myself|me)\b"
+    ),
+    "border": re.compile(r"\b(abroad|overseas|customs|phyto\w*|cites|across the border|to the (eu|uk|us|usa))\b"),
+    "post": re.compile(r"\b(posted|posting|in the post|by post|mailed|parcel)\b"),
+    "wild": re.compile(r"\b(wild[ -]?(collected|dug|plants?)|from habitat|dug up|collected in)\b"),
+    "electric": re.compile(r"\b(electric|fan) heater\b|\bpropagator\b|\bheat(ing)? mat\b"),
+}
+_HEATER = re.compile(r"\b(paraffin|gas|kerosene|propane|butane)\b")
 
 
-def cautions_for(events: Iterable[CareEvent], standing: Standing, said: Mapping[str, str], today: date) -> list[str]:
-    """Return the topics to be said now; `said` maps a topic to the ISO date on which it was said last."""
+def cautions_for(
+    events: Iterable[CareEvent], standing: Standing, said: Mapping[str, str], today: date, text: str = "", product: str = ""
+) -> list[str]:
+    """Return the topics to be said now, the gravest first.
+
+    `said` maps a topic to the ISO date on which it was said last, `text` is the note as typed, `product` what a question
+    about a dose names. A topic may hold the product whose first use it stands before ("pesticide|bug clear").
+    """
+    asked = [*_of_words(text.lower()), *(topic for event in events for topic in _topics(event, standing)), *_of_product(product)]
     topics: list[str] = []
-    for event in events:
-        for topic in _topics(event, standing):
-            last = said.get(topic)
-            if topic not in topics and (last is None or today - date.fromisoformat(last) >= AGAIN_AFTER):
-                topics.append(topic)
-    return topics[:1]
+    for topic in asked:
+        if topic not in topics and not _said_lately(topic, said, today):
+            topics.append(topic)
+    return topics[:MOST_AT_ONCE]
 
 
-def _topics(event: CareEvent, standing: Standing) -> list[str]:
+def _said_lately(topic: str, said: Mapping[str, str], today: date) -> bool:
+    base = topic.partition(FIRST_USE)[0]
+    same = [day for key, day in said.items() if key == topic]
+    alike = [day for key, day in said.items() if key.partition(FIRST_USE)[0] == base]
+    if any(day == today.isoformat() for day in alike):
+        return True  # at most once a day for a topic
+    return any(today - date.fromisoformat(day) < AGAIN_AFTER for day in same)
+
+
+def _of_words(text: str) -> Iterator[str]:
+    yield from (topic for topic, pattern in _WORDS.items() if pattern.search(text))
+    if _HEATER.search(text) and re.search(r"\b(heater|stove|lamp)\b", text):
+        yield "heater"
+
+
+def _topics(event: CareEvent, standing: Standing) -> Iterator[str]:
+    if event.kind == "reminder" and event.what == "treated":
+        yield from _of_product(str(event.facts.get("text", "")))
+        return
     if event.kind != "event":
-        return []
-    genera = {thing.genus for ref in event.refs if (thing := standing.things.get((ref.kind, ref.key)))}
+        return
+    product = str(event.facts.get("product", "")).lower()
+    if event.what == "treated":
+        yield from _of_treatment(event, product)
+    elif event.what == "heated" and _HEATER.search(product):
+        yield "heater"
+    elif event.what in ("mixed", "top_dressed"):
+        yield "dust"
+    else:
+        yield from _of_plants(event, {thing.genus for ref in event.refs if (thing := standing.things.get((ref.kind, ref.key)))})
+
+
+def _of_plants(event: CareEvent, genera: set[str]) -> Iterator[str]:
     if event.what in _CUTTING_ACTS:
-        return ["sap"] if genera & _SAP_GENERA else []
-    if event.what == "heated" and "product" in event.facts:
-        return ["heater"]
-    return _of_treatment(event) if event.what == "treated" else []
+        yield "sap" if genera & _SAP_GENERA else "knife"
+    if event.what in _HANDLING_ACTS | _CUTTING_ACTS:
+        if genera & _GLOCHID_GENERA:
+            yield "glochids"
+        elif genera & _BARBED_GENERA:
+            yield "spines"
 
 
-def _of_treatment(event: CareEvent) -> list[str]:
-    how, product = str(event.facts.get("how", "")), str(event.facts.get("product", "")).lower()
+def _of_treatment(event: CareEvent, product: str) -> Iterator[str]:
+    how = str(event.facts.get("how", ""))
     if how == "predators":
-        return ["predators"]
-    named = [topic for topic, words in _PRODUCTS.items() if any(one in product for one in words)]
-    return named or (["pesticide"] if how in ("spray", "drench", "dip", "dust", "") and how != "hand" else [])
+        yield "predators"
+        return
+    named = [topic for topic in _of_product(product) if not topic.startswith("pesticide")]
+    if named:
+        yield from named
+    elif how == "dust":
+        yield "sulphur"
+    elif how in ("spray", "drench", "dip", ""):
+        yield f"pesticide{FIRST_USE}{product}" if product else "pesticide"
+
+
+def _of_product(product: str) -> Iterator[str]:
+    low = product.lower()
+    named = [topic for topic, pattern in _PRODUCTS.items() if pattern.search(low)]
+    if "homemade" in named and "soap" in named:
+        named.remove("soap")
+    yield from named
+    if low and not named and re.search(r"spray|insecticide|pesticide|fungicide|miticide|acaricide", low):
+        yield f"pesticide{FIRST_USE}{low}"

@@ -9,7 +9,8 @@ from bot.app import acts, corrections, requests
 from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.enquiries import enquire
 from bot.app.plan import Choice, Draft, OpenNote, Plan, View
-from bot.app.which import place_of
+from bot.app.which import names_something, place_of
+from bot.care.events import Ref
 from bot.notes.reading import Entry, Reading
 
 MIN_C, MAX_C = -40.0, 60.0
@@ -44,10 +45,18 @@ def _begin_again(draft: Draft, old: OpenNote, reading: Reading) -> None:
     if old.events:
         draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in old.events]})
     draft.default_on, draft.closes_question = old.on, True
-    draft.settled_act, draft.settled = old.ask == "act", old.refs
+    draft.settled_act, draft.settled = old.ask == "act", old.refs or _said_in_answer(draft, old, reading)
     draft.decision, draft.asked = (
         ("log", None) if reading.decision == "log_ask" and reading.ask == old.ask else (reading.decision, reading.ask)
     )
+
+
+def _said_in_answer(draft: Draft, old: OpenNote, reading: Reading) -> tuple[Ref, ...]:
+    """Return the plants that the answer to "which?" names: they are meant wherever the note left its plants unsaid."""
+    if old.ask != "which":
+        return ()
+    named = (one.which for one in reading.entries if one.which is not None and names_something(one.which))
+    return next((found.refs for one in named if (found := draft.which(one)).refs), ())
 
 
 def _written_first(reading: Reading) -> list[Entry]:

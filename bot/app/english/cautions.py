@@ -4,10 +4,27 @@ LINES = {
     "alcohol": "Alcohol burns: ventilate, no flame, heater or spark, gloves. Try one plant and shade it for 2 days.",
     "oil": "Oil: not below 10 or above 29 °C, not on dry resting plants, shade until dry. The label wins.",
     "soap": "Soap: only on plants full of water, out of the sun; it takes the bloom off blue skin. The label wins.",
+    "sulphur": "Dusts: mask, do not breathe them, sweep up wet. No oil for 2 to 4 weeks after sulphur.",
+    "systemic": "Systemic: gloves, long sleeves, not near food, flowers away from bees. Label and local rules decide.",
     "pesticide": "Only products allowed where you live, at the label rate; gloves and eyes covered.",
     "homemade": "Home-made sprays can be against local rules and burn plants; a permitted product with a label is safer.",
+    "bait": "Pellets, baits and traps: out of reach of pets, children and birds.",
     "sap": "Euphorbia sap burns eyes and skin: goggles, gloves, rinse the knife. In an eye: water at once, then a doctor.",
+    "knife": "Cut away from you, and clean the blade between plants.",
+    "dust": "Dry mix and grit: dampen them, wear a mask; ventilate, and wash your hands after.",
+    "spines": "Big spines: gloves, tongs, eyes covered. A spine in an eye or a joint is for the doctor.",
+    "glochids": "Glochids: do not rub or wet them; tweezers, then a dried film of white glue.",
+    "puncture": "Wash it, think of tetanus. In a joint, or a lump that does not heal: a doctor, and say “cactus”.",
+    "ill": "I can't advise on illness: emergency number, poison line or vet, with the plant's name. In an eye: water at once.",
     "heater": "Gas or paraffin heater: fresh air, and never sleep beside it.",
+    "electric": "Electric heat: a safety switch (RCD or GFCI), splash-proof, off before you hose.",
     "border": "Across a border plants may need papers (plant health, CITES): check both countries' authorities first.",
+    "post": "Sent by post: dry, bare-root, labelled, frost-free weeks. In the EU it may need a plant passport: check first.",
+    "wild": "Wild-collected: keep the papers with it; I leave it off what others see.",
     "predators": "Released predators may need a licence where you live: check first.",
 }
+
+
+def line(topic: str) -> str:
+    """Return the line of a topic, which may hold a product after a bar."""
+    return LINES[topic.partition("|")[0]]
