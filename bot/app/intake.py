@@ -17,6 +17,7 @@ from bot.app.groups import KEYS_JOINED_BY
 from bot.app.plan import OpenNote, Plan, View
 from bot.app.planning import plan
 from bot.app.projecting import Projection
+from bot.app.settling import settled
 from bot.app.which import Talk
 from bot.care.due_values import Due
 from bot.care.events import CORRECTIONS, CareEvent, effective, refs_from_json, refs_to_json
@@ -109,7 +110,7 @@ class Intake:
         held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
         view = self._view(conn, chat, row, settings, held)
         steered = command(row.incoming.text, view)
-        reading = Reading("do") if steered else read_for(in_words(row.incoming.text), view)
+        reading = Reading("do") if steered else settled(read_for(in_words(row.incoming.text), view), held.standing)
         view = self._with_journal(conn, chat.collection_id, reading, view)
         made = steered or plan(reading, view)
         note_id = self._keep(conn, chat, row, reading, made, view)

@@ -13,7 +13,7 @@ from bot.app.intake import local
 from bot.app.plan import View
 from bot.app.which import Talk
 from bot.care.due_values import Due
-from bot.store import notes, outbox, people
+from bot.store import notes, outbox, people, projections
 from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
 
@@ -37,8 +37,7 @@ def next_wake(database: Database, after: datetime) -> datetime | None:
     with database.read() as conn:
         for one in people.all_collections(conn):
             moments.append(_next_morning(one.settings, after))
-            dues = projecting.load(conn, one.id).dues()
-            moments += [moment for moment, _ in _timed_reminders(dues, one.settings) if moment > after]
+            moments += [moment for moment, _ in _timed_reminders(_reminders(conn, one.id), one.settings) if moment > after]
     return min(moments, default=None)
 
 
@@ -106,13 +105,17 @@ def _remember_list(conn: Connection, chat: Chat, groups: list[Group]) -> None:
     people.save_talk(conn, chat.id, talk)
 
 
+def _reminders(conn: Connection, collection_id: int) -> list[Due]:
+    return [projecting.due_of(one) for one in projections.load_due(conn, collection_id) if one.kind == "reminder"]
+
+
 def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
-    held = projecting.load(conn, collection.id)
     made = 0
-    for moment, due in _timed_reminders(held.dues(), collection.settings):
+    for moment, due in _timed_reminders(_reminders(conn, collection.id), collection.settings):
         key = f"timed:{due.key}"
         if moment > now or outbox.has_key(conn, key):
             continue
+        held = projecting.load(conn, collection.id)
         group = Group((due,))
         for chat in people.owner_chats(conn, collection.id):
             view = _view(held, collection, local(now, collection.settings))
@@ -123,7 +126,7 @@ def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
     return made
 
 
-def _timed_reminders(dues: tuple[Due, ...], settings: CollectionSettings) -> Iterator[tuple[datetime, Due]]:
+def _timed_reminders(dues: Sequence[Due], settings: CollectionSettings) -> Iterator[tuple[datetime, Due]]:
     zone = ZoneInfo(settings.zone)
     for due in dues:
         if due.kind == "reminder" and due.why.get("at"):
