@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from datetime import UTC, datetime
 from types import TracebackType
@@ -23,6 +24,8 @@ class Alarm:
         from apscheduler.schedulers.background import BackgroundScheduler  # noqa: PLC0415
 
         self._ring = ring
+        self._lock = threading.Lock()
+        self._ending = False
         self._scheduler: Any = BackgroundScheduler(
             timezone=UTC,
             executors={"default": ThreadPoolExecutor(1)},
@@ -32,8 +35,9 @@ class Alarm:
 
     def expect(self, moment: datetime | None) -> None:
         """Ring at `moment` (aware UTC) too, in place of the moment expected before; None leaves only the heartbeat."""
-        if moment is not None:
-            self._scheduler.add_job(self._wake, "date", run_date=moment, id="next", replace_existing=True)
+        with self._lock:
+            if moment is not None and not self._ending:
+                self._scheduler.add_job(self._wake, "date", run_date=moment, id="next", replace_existing=True)
 
     def _wake(self) -> None:
         self.expect(self._ring())
@@ -45,5 +49,12 @@ class Alarm:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
-        """Stop, waiting for a ring that is under way."""
+        """Stop, waiting for a ring that is under way.
+
+        The scheduler waits with its lock held, so that ring must not set another job by then; and it stumbles over a job that
+        falls due while it stops, so it is given none.
+        """
+        with self._lock:
+            self._ending = True
+        self._scheduler.remove_all_jobs()
         self._scheduler.shutdown(wait=True)

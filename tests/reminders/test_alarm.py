@@ -62,8 +62,35 @@ def test_rings_when_told_even_for_a_moment_that_is_past() -> None:
     assert bell.rung.is_set()
 
 
-def test_stops_and_leaves_no_thread() -> None:
+def test_stops_at_any_moment_and_leaves_no_thread() -> None:
     before = set(threading.enumerate())
-    with Alarm(Bell(1), heartbeat_s=3600):
-        pass
+    for number in range(60):
+        bell = Bell(1 + number % 3, following=timedelta(0))
+        with Alarm(bell, heartbeat_s=0.001):
+            if number % 2:
+                assert bell.rung.wait(PATIENCE_S)
     assert set(threading.enumerate()) == before
+
+
+def test_stops_while_a_ring_is_under_way() -> None:
+    order: list[str] = []
+    started = threading.Event()
+
+    def ring() -> datetime | None:
+        started.set()
+        while not alarm._ending:  # the stop has begun, and waits for this ring
+            threading.Event().wait(0.001)
+        order.append("ring")
+        return datetime.now(UTC)
+
+    alarm = Alarm(ring, heartbeat_s=3600)
+
+    def live() -> None:
+        with alarm:
+            assert started.wait(PATIENCE_S)
+        order.append("stopped")
+
+    thread = threading.Thread(target=live, daemon=True)
+    thread.start()
+    thread.join(PATIENCE_S)
+    assert order == ["ring", "stopped"]
