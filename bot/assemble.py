@@ -65,7 +65,8 @@ def run_telegram(settings: Settings) -> None:
     from bot.chat import telegram, telegram_log  # noqa: PLC0415  slow to load; the terminal needs none of it
 
     account = telegram_account(settings)
-    logging.basicConfig(level=logging.INFO, format="%(levelname)s %(name)s: %(message)s")
+    logging.basicConfig(format="%(levelname)s %(name)s: %(message)s")  # a service manager adds the time
+    logging.getLogger("bot").setLevel(logging.INFO)
     telegram_log.guard(account.token)
     defaults = collection_defaults(settings)
     with opened(settings.database) as database:

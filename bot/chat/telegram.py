@@ -9,6 +9,7 @@ import signal
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager, suppress
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any, Protocol
 from urllib.parse import urlsplit
 
@@ -62,7 +63,7 @@ async def _until_signalled(account: Account, database: Database, core: Core, def
     loop = asyncio.get_running_loop()
     for one in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(one, stop.set)
-    await Edge(account, database, core, defaults, Tempo(), print).run(stop)
+    await Edge(account, database, core, defaults, Tempo(), partial(print, flush=True)).run(stop)
 
 
 class Edge:

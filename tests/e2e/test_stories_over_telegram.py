@@ -99,7 +99,9 @@ async def _over_telegram(play: Play, database: Database, expected: list[list[Sai
     async with LoopbackServer(api) as server, running(server, database, Worker(play.intake(database)), tempo) as run:
         for step, wanted in zip(play.steps, expected, strict=True):
             before = len(person.read())
-            if step.mark == "@":
+            if step.mark == "@" and not mover._noted:  # before the first note nothing can fall due
+                play.clock.put(moment_of(step.text, play.clock.local()))
+            elif step.mark == "@":
                 mover.go_to(step.text)
                 run.edge.wake()
             else:
