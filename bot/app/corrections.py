@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from bot.app.plan import Choice, Draft
+from bot.app.plan import MAX_C, MIN_C, Choice, Draft
 from bot.app.which import choices, place_of, resolve
 from bot.care.events import CareEvent, Ref, patched, refs_to_json
 from bot.notes.reading import Entry, Selection
@@ -169,7 +169,7 @@ def _count_of(event: CareEvent) -> int | None:
     counts = [ref.count for ref in event.refs if ref.count is not None]
     if counts:
         return counts[0]
-    said = event.facts.get("count")
+    said = event.facts.get("count", event.facts.get("sown") if event.what == "sown" else None)
     return int(said) if said is not None else (len(event.refs) if len(event.refs) > 1 else None)
 
 
@@ -239,6 +239,9 @@ def _sane(draft: Draft, event: CareEvent, name: str, value: Any) -> bool:
     low, high = facts.get("min_c"), facts.get("max_c")
     if low is not None and high is not None and low > high:
         draft.say("impossible", what="min_above_max", low=low, high=high)
+        return False
+    if name.endswith("_c") and not MIN_C <= float(value) <= MAX_C:
+        draft.say("impossible", what="temperature", value=float(value))
         return False
     if name == "pot_cm" and not 1 <= float(value) <= 100:
         draft.say("impossible", what="pot_cm", value=value)

@@ -14,6 +14,8 @@ from bot.care.standing import Standing
 from bot.notes.reading import Entry, Question, Selection
 from bot.store.people import CollectionSettings
 
+MIN_C, MAX_C = -40.0, 60.0  # a thermometer outside of this is asked about
+
 
 @dataclass(frozen=True, slots=True)
 class OpenNote:

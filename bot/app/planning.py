@@ -8,12 +8,10 @@ from datetime import datetime
 from bot.app import acts, corrections, requests
 from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.enquiries import enquire
-from bot.app.plan import Choice, Draft, OpenNote, Plan, View
+from bot.app.plan import MAX_C, MIN_C, Choice, Draft, OpenNote, Plan, View
 from bot.app.which import names_something, place_of
 from bot.care.events import Ref
 from bot.notes.reading import Entry, Reading
-
-MIN_C, MAX_C = -40.0, 60.0
 
 
 def plan(reading: Reading, view: View) -> Plan:

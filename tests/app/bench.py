@@ -232,7 +232,7 @@ def question(about: str, **said: Any) -> dict[str, Any]:
 
 def fixed(what: str, to: Any = None, **said: Any) -> dict[str, Any]:
     """Return a fix entry."""
-    return {"type": "fix", "what": what} | _said(to=to) | said
+    return {"type": "fix", "what": what} | ({} if to is None else {"to": to}) | said
 
 
 def asked(do: str, *numbers: int, **said: Any) -> dict[str, Any]:
