@@ -13,7 +13,7 @@ from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.selections import Said, gather
 from bot.notes.subjects import Phrase
 from bot.notes.talk import Talk, chosen
-from bot.notes.weather import temperature
+from bot.notes.weather import flat, temperature
 
 HOUSE = frozenset("heated vented damped_down shaded unshaded covered uncovered mixed cleaned seed_soaked".split())
 COMES_IN = frozenset("acquired offsets_taken cutting_taken divided germinated seed_harvested sown mixed".split())
@@ -32,7 +32,16 @@ def event(clause: Clause, talk: Talk) -> None:
     act = _with_people(clause, act, people)
     if act == "discarded" and clause.has("mix") is not None and not clause.phrases():
         return
+    if act == "failed" and any(isinstance(one, Item) and one.low in ("heater", "fan", "thermostat", "propagator", "prop", "timer", "pump", "bulb", "lights", "lamp", "power") for one in clause.elements()):
+        for one in clause.elements():
+            if isinstance(one, Item):
+                one.kept = True
+        return
+    if act == "heated" and _set_point(clause, talk):
+        return
     if act == "missing" and talk.last is not None and talk.last.act == "missing" and clause.has("query") is not None:
+        return
+    if act in ("potted", "repotted") and _pairs(clause, talk, act, dict(head.more)):
         return
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     _details(clause, talk, act, details)
@@ -56,6 +65,8 @@ def event(clause: Clause, talk: Talk) -> None:
         return
     if act == "died" and _each_cause(clause, talk, details):
         return
+    if act == "given" and _swapped(clause, talk, said, details):
+        return
     if act == "acquired" and _swap(clause, talk, said, details):
         pass
     if act == "moved" and _all_moved(clause, talk, said, details):
@@ -66,10 +77,58 @@ def event(clause: Clause, talk: Talk) -> None:
     talk.rules.append(f"event: {head.low!r} is {act}")
 
 
+def _set_point(clause: Clause, talk: Talk) -> bool:
+    """Write "thermostat set to 6" as the heater's setting."""
+    head = clause.head
+    assert head is not None
+    if not any(word in head.low.split() for word in ("set", "to", "thermostat", "stat")):
+        return False
+    for one in flat(clause, talk):
+        value = temperature(one, talk)
+        if value is not None:
+            one.used = True
+            talk.add(Entry("climate", set_c=value), clause.span())
+            return True
+    return False
+
+
+def _pairs(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> bool:
+    """Write "repotted 12 into 9s, 14 into 11s" as one event for each size."""
+    pairs: list[tuple[Phrase, float]] = []
+    waiting: Phrase | None = None
+    for one in clause.elements():
+        if not is_phrase(one):
+            continue
+        size = one.fields.get("pot_cm") if len(one.fields) == 1 else None
+        if size is None and one.prep == "to" and one.bare:
+            size = float(one.fields["labels"][0])
+        if size is not None and waiting is not None and one.prep in ("to", "on"):
+            pairs.append((waiting, size))
+            waiting = None
+        elif size is None and one.prep is None:
+            waiting = one
+    if len(pairs) < 2:
+        return False
+    numbers = all("labels" in phrase.fields for phrase, _ in pairs)
+    for phrase, size in pairs:
+        phrase.used = True
+        talk.add(Entry("event", act=act, which=phrase.selection(), details=chosen({**details, "pot_cm": size})), clause.span())
+    for one in clause.phrases():
+        one.used = True
+    if not numbers and any("count" in phrase.fields for phrase, _ in pairs):
+        talk.ask("which", "a part of a set")
+    return True
+
+
 def _crossed(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
     """Write a cross; "both ways" is two."""
     both = any(is_phrase(one) and one.low.startswith("both") for one in clause.elements()) or "both ways" in talk.text.lower()
     named = [one for one in clause.elements() if is_phrase(one) and not one.out and not one.low.startswith("both")]
+    times = clause.has("times")
+    if times is not None and named and not any(one.prep == "with" for one in named):
+        times.used = True
+        talk.add(Entry("event", act="pollinated", which=named[0].selection(), details={"by": str(times.value)}), clause.span())
+        return True
     partner = next((one for one in named if one.prep in ("with", "for")), None)
     parents = [one for one in named if one is not partner]
     if partner is None or not parents:
@@ -134,6 +193,19 @@ def _each_cause(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     return True
 
 
+def _swapped(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
+    """Split "swapped a lobivia for a thelo with renske": what went out, and what came in for it."""
+    came = [one for one in clause.elements() if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "kind"} and not one.bare]
+    went = [one for one in clause.elements() if is_phrase(one) and one.prep is None and not one.out]
+    if not came or not went:
+        return False
+    talk.add(Entry("event", act="given", which=went[0].selection(), details=chosen(details)), clause.span())
+    talk.add(Entry("event", act="acquired", which=came[0].selection(), details=chosen({"from": details.get("to")})), clause.span())
+    if went[0].fields.get("count") is not None and not went[0].whole:
+        talk.ask("which", "a part of a set")
+    return True
+
+
 def _swap(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
     """Split "got 2 adromischus for the aloe pup": what came in, and what went out for it."""
     last = talk.last
@@ -192,6 +264,8 @@ def _act(clause: Clause, head: Item) -> str:
         return "watered" if head.low.startswith("dip") and clause.has("prep", "in") is None and False else act
     if act == "treated" and head.low.startswith("spray") and not product and words & {"water", "plain"}:
         return "misted"
+    if act == "cleaned" and product:
+        return "treated"
     if act == "released" and words & {"predators", "predator", "ladybirds"}:
         return "treated"
     if act == "potted" and clause.has("sizes") is not None:
@@ -206,7 +280,7 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
     head = clause.head
     if head is None or not people:
         return act
-    if act in ("given",) and people[0].start < head.start and head.low in ("gave", "gave away", "sent", "given", "swapped", "donated", "give", "posted"):
+    if act in ("given",) and people[0].start < head.start and head.low not in ("took", "has taken") and head.low in ("gave", "gave away", "sent", "given", "swapped", "donated", "give", "posted"):
         return "acquired"
     if act == "given" and any(isinstance(one, Item) and one.means("prep", "from") for one in clause.elements()) and head.low.startswith(("swap", "trade")):
         return "acquired"
@@ -315,6 +389,8 @@ def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, 
     elif family == "amount":
         if not _amount(one, talk, act, details):
             return
+    elif family == "course":
+        details["course"] = value
     elif family == "condition" and act in ("acquired", "given"):
         details["state"] = one.meaning
     elif family == "number" and act in ("acquired", "given") and one.value is not None and not float(one.value).is_integer():
@@ -431,6 +507,18 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
             else:
                 details["_ratio"] = count
     if act == "germinated":
+        for one in phrases:
+            if one.fields.get("of") is not None:
+                details["sown"] = one.fields.pop("of")
+        total = next((n for n, one in enumerate(clause.elements()) if isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")), None)
+        counts = [one for one in clause.elements()[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})] if total is not None else []
+        if counts:
+            for one in phrases:
+                if one is not counts[-1]:
+                    one.fields.pop("count", None)
+                if one.bare and one is not counts[-1]:
+                    one.used = True
+    if act == "germinated":
         for item in clause.every("ratio"):
             item.used = True
             details["sown"] = int(item.value[1])
@@ -479,7 +567,9 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
     sure = (not hedged and head.form != "doubt") or act in ("died",) and any(which is not None and which.approx for which in sets)
     if clause.has("query") is not None and act == "named":
         sure = False
-    if act in ("germinated", "rooted") and any(which is not None and which.count is not None for which in sets):
+    if act in ("germinated", "rooted") and any(isinstance(one, Item) and one.low == "more" for one in clause.elements()) and not any(isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so") for one in clause.elements()):
+        pass
+    elif act in ("germinated", "rooted") and any(which is not None and which.count is not None for which in sets):
         details["total"] = True
     for which in sets:
         talk.add(Entry("event", act=act, which=which, details=chosen(details), sure=sure), clause.span())

@@ -126,7 +126,8 @@ class Splitter:
         for i, one in enumerate(elements):
             self.next = elements[i + 1] if i + 1 < len(elements) else None
             if isinstance(one, Item) and one.family in ("open", "close"):
-                self.bracket = one.family == "open" and self.current.head is not None
+                closes = any(isinstance(other, Item) and other.family == "close" for other in elements[i + 1 :])
+                self.bracket = one.family == "open" and self.current.head is not None and closes
                 self._add(one)
                 continue
             if isinstance(one, Item) and one.family == "break":
@@ -151,14 +152,21 @@ class Splitter:
         if head is None:
             opened = [e for e in self.current.before if isinstance(e, Item)]
             conditional = any(e.family in ("once", "cond") for e in opened) and not any(e.family == "comma" for e in opened)
-            return not (conditional and one.family in ("sign", "clear", "gone"))
+            return not (conditional and (one.family in ("sign", "clear", "gone") or (one.form == "past" and one.meaning in ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted"))))
         if one.family == "act" and head.family == "act" and one.meaning != head.meaning and {one.meaning, head.meaning} == {"wetted", "watered"} and not self._joined_by_and():
             head.meaning = "wetted" if head.meaning == "watered" else head.meaning
             one.used = True
             head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
             return False
+        if head.more.get("how") in ("predators", "nematodes") and one.family == "act" and one.meaning in ("released", "watered", "given", "treated") and self.since is None:
+            one.used = True
+            return False
+        if head.means("measure", "trap_count") and one.family == "sign":
+            one.used = True
+            return False
         before = self._last_element()
         if one.family == "sign" and head.means("act", "treated") and isinstance(before, Item) and before.means("prep", "for"):
+            one.kept = True
             return False
         if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
             return False
@@ -202,6 +210,8 @@ class Splitter:
             if one.family == "colon":
                 self.current.topic = True
             self.separator = one.low
+            if one.family != "colon" and any(isinstance(e, Item) and (e.meaning == "signed" or (e.family == "amount" and e.meaning in ("c", "f", "degree"))) for e in self.current.before):
+                self._close(one.low)
             return
         if self.since:
             self.current.after += self.since

@@ -48,11 +48,16 @@ def _clean(items: Sequence[Item], i: int) -> None:
     tools = {"pots", "glass", "tools", "bench", "benches", "gh", "greenhouse", "tray", "trays", "staging", "the", "shelf", "shelves", "up", "out", "windows", "gutters", "floor"}
     if _low(items, i + 1) in tools and _starts(items, i):
         return
+    if _family(items, i + 1) == "word":
+        items[i].family = "word"
+        return
     items[i].become("clear")
 
 
 def _dry(items: Sequence[Item], i: int) -> None:
     nxt = items[i + 1] if i + 1 < len(items) else None
+    if items[i].family == "stop":
+        return
     if _low(items, i - 1) in ("sat", "kept", "keep", "stayed", "sits", "sitting"):
         items[i].family = "word"
         return
@@ -72,6 +77,9 @@ def _wet(items: Sequence[Item], i: int) -> None:
 
 
 def _got(items: Sequence[Item], i: int) -> None:
+    if _family(items, i - 1) == "sign" and items[i - 1].meaning in PESTS:
+        items[i].become("light", "found")
+        return
     if _family(items, i + 1) in ("sign", "neg", "light", "hedge", "clear") or (_family(items, i + 1) in ("det", "number", "adj", "stop") and _family(items, i + 2) == "sign"):
         items[i].become("light", "found")
     elif _family(items, i + 1) in ("word", "part") and i > 0 and not _starts(items, i):
@@ -80,6 +88,9 @@ def _got(items: Sequence[Item], i: int) -> None:
 
 def _took(items: Sequence[Item], i: int) -> None:
     clause = _clause(items, i)
+    if items[i].low in ("took", "has taken") and _family(items, i - 1) == "person" and _set_follows(items, i):
+        items[i].family, items[i].meaning, items[i].form = "act", "given", "past"
+        return
     if _family(items, i + 1) == "amount" or _low(items, i + 1) in ("about",):
         items[i].family = "word"
         return
@@ -113,6 +124,9 @@ def _split(items: Sequence[Item], i: int) -> None:
     if any(one.means("kind", "offsets") for one in clause) and any(one.low in ("from", "off") for one in clause):
         items[i].family, items[i].meaning = "act", "offsets_taken"
     elif not _set_follows(items, i) and not _starts(items, i):
+        if items[i].low == "splitting" and any(one.means("taxon", "lithops", "conophytum", "mesembs", "argyroderma", "pleiospilos") for one in clause):
+            items[i].family = "natural"
+            return
         items[i].family, items[i].meaning = "sign", "split_skin"
 
 
@@ -175,6 +189,9 @@ def _water(items: Sequence[Item], i: int) -> None:
 def _one(items: Sequence[Item], i: int) -> None:
     """Settle "one": a count after on/from/of or before a sign, else a plant just spoken of."""
     before, after = _family(items, i - 1), _family(items, i + 1)
+    if after in ("taxon", "kind", "ambiguous") and before not in ("adj", "det"):
+        items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
+        return
     if _low(items, i + 1) in ("of", "of them", "of these", "of those", "of the") and before not in ("adj", "det"):
         items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
         return
@@ -252,6 +269,11 @@ def _no_more(items: Sequence[Item], i: int) -> None:
 
 def _left(items: Sequence[Item], i: int) -> None:
     """Settle "left the conos dry": a watering deliberately not done."""
+    done = any(one.means("act", "watered", "fed", "misted", "treated") for one in items[:i])
+    lone = _family(items, i + 1) in ("", "comma", "break", "sep") and _family(items, i - 1) in (*_SET_STARTS, "place")
+    if items[i].low == "left" and done and (lone or (_set_follows(items, i) and _starts(items, i) and not any(one.means("act", "set_to_dry") or one.low in ("dry", "unwatered") for one in items[i + 1 : i + 6]))):
+        items[i].family = "skipped"
+        return
     for j in range(i + 1, min(i + 7, len(items))):
         if items[j].family in ("comma", "break", "act"):
             return
@@ -322,17 +344,23 @@ def _to_dry(items: Sequence[Item], i: int) -> None:
 
 def _course(items: Sequence[Item], i: int) -> None:
     """Settle "second of three": a step of a course."""
-    if _low(items, i + 1) in ("of", "out of") and _family(items, i + 2) == "number" and any(one.means("act", "treated", "fed") for one in items):
-        items[i].family, items[i].value = "ordinal", {"first": 1, "second": 2, "third": 3}.get(items[i].low, 0)
+    if not any(one.means("act", "treated", "fed") for one in items):
+        return
+    k = i + 2 if _family(items, i + 1) == "act" else i + 1
+    if _low(items, k) in ("of", "out of") and _family(items, k + 1) == "number":
+        step = {"first": 1, "second": 2, "third": 3, "fourth": 4, "last": items[k + 1].value, "final": items[k + 1].value}.get(items[i].low, 0)
+        items[i].family, items[i].value = "course", f"{int(step)}/{int(items[k + 1].value)}"
+        items[k].family = items[k + 1].family = "stop"
 
 
 def _every(items: Sequence[Item], i: int) -> None:
-    if _family(items, i + 1) == "amount" and items[i + 1].meaning == "days":
+    nxt = items[i + 1] if i + 1 < len(items) else None
+    if nxt is not None and ((nxt.family == "amount" and nxt.meaning == "days") or (nxt.family == "date" and nxt.value.kind == "weekday")):
         items[i].family = "every"
 
 
 def _when(items: Sequence[Item], i: int) -> None:
-    if not any(one.family == "query" for one in items) and (i > 0 or any(one.family in ("plan", "remind") for one in items[i:])):
+    if not any(one.family == "query" for one in items) and (i > 0 or any(one.family in ("plan", "remind", "comma") for one in items[i:])):
         items[i].family = "once"
 
 
@@ -362,6 +390,38 @@ def _skipped(items: Sequence[Item], i: int) -> None:
     items[i].family = "skipped"
 
 
+def _not(items: Sequence[Item], i: int) -> None:
+    """Settle "41 watered, 42 not": left out of what was just done."""
+    if _family(items, i + 1) in ("", "comma", "break") and _family(items, i - 1) in ("number", "place", "taxon", "nickname", "lot", "sowing", "kind") and any(one.family == "act" for one in items[:i]):
+        items[i].family = "skipped"
+
+
+def _some(items: Sequence[Item], i: int) -> None:
+    """Settle "no mites on bench 1, still some on bench 2": the same sign, seen."""
+    sign = next((one for one in reversed(items[:i]) if one.family == "sign"), None)
+    if sign is not None and _family(items, i + 1) == "prep" and any(one.family == "neg" for one in items[:i]):
+        items[i].family, items[i].meaning = "sign", sign.meaning
+    else:
+        _about(items, i)
+
+
+def _little(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) in ("taxon", "kind", "plants", "ambiguous") and _family(items, i - 1) == "det":
+        items[i].become("adj")
+
+
+def _flower(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) in ("part",) or _low(items, i + 1) in ("stalk", "stalks", "spike", "spikes", "pot", "pots"):
+        items[i].family = "word"
+
+
+def _found(items: Sequence[Item], i: int) -> None:
+    """Settle "found 118 again": a missing plant is back."""
+    clause = _clause(items, i)
+    if any(one.low == "again" for one in clause) and not any(one.family in ("sign", "act", "clear") for one in clause) and any(one.family in ("number", "nickname") for one in clause):
+        items[i].family, items[i].meaning, items[i].form = "act", "found_alive", "past"
+
+
 def _outside(items: Sequence[Item], i: int) -> None:
     pass
 
@@ -382,7 +442,7 @@ def _pot(items: Sequence[Item], i: int) -> None:
         one.become("plants")
     elif one.low == "pot":
         before = items[i - 1] if i else None
-        if before is not None and before.family in ("det", "pot", "adj", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix"):
+        if before is not None and before.family in ("det", "pot", "adj", "number", "nickname", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix"):
             one.become("plants")
         elif (_starts(items, i) and (_family(items, i + 1) in ("light", "sign") or i + 1 >= len(items))):
             one.become("plants")
@@ -470,14 +530,15 @@ def _climate(items: Sequence[Item], i: int) -> None:
 _BY_WORD: dict[str, Rule] = {
     "damped": _damped, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course, "first": _course, "every": _every, "when": _when, "repots": _repots,
     "might be": _might_be, "could be": _might_be, "may be": _might_be, "looks like": _might_be, "probably": _might_be, "is": _might_be, "are": _might_be, "is a": _is_a,
-    "about": _about, "over": _about, "around": _about, "some": _about, "nearly": _about, "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
+    "not": _not, "found": _found, "little": _little, "last": _course, "final": _course, "fourth": _course,
+    "about": _about, "over": _about, "around": _about, "some": _some, "a few": _some, "few": _some, "nearly": _about, "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
     "gone": _gone, "no more": _no_more, "left": _left, "leave": _left, "keep": _left, "kept": _left, "nothing": _nothing, "packets": _packets, "packet": _packets, "pkts": _packets, "pkt": _packets,
     "sorts": _packets, "kinds": _packets, "species": _packets, "heads": _headcount, "long": _long,
     "one": _one, "squashed": _squashed, "squished": _squashed, "crushed": _squashed, "graft": _graft, "grafts": _graft, "sprouting": _sprouting, "sprouted": _sprouting,
     "bare root": _bare_root, "bareroot": _bare_root, "bare-root": _bare_root, "in": _all_in, "out": _all_in, "inside": _all_in, "spring water": _source, "rain water": _source,
     "rainwater": _source, "tap water": _source, "soft water": _source, "butt water": _source, "filtered water": _source,
-    "clean": _clean, "dry": _dry, "wet": _wet, "got": _got, "had": _got, "took": _took, "take": _took, "taking": _took, "taken": _took,
-    "split": _split, "stuck": _stuck, "sticking": _stuck, "stick": _stuck, "up": _up, "scale": _scale, "scales": _scale, "snapped": _snapped,
+    "clean": _clean, "dry": _dry, "wet": _wet, "got": _got, "had": _got, "has taken": _took, "took": _took, "take": _took, "taking": _took, "taken": _took,
+    "split": _split, "splitting": _split, "flower": _flower, "flowers": _flower, "bud": _flower, "buds": _flower, "fruit": _flower, "stuck": _stuck, "sticking": _stuck, "stick": _stuck, "up": _up, "scale": _scale, "scales": _scale, "snapped": _snapped,
     "free from": _free_from, "lift": _lift, "rest": _rest, "the rest": _rest, "water": _water_temp, "heat": _heat, "heats": _heat,
     "root": _root, "roots": _root, "pot": _pot, "pots": _pot, "spare": _offered, "spares": _offered, "looked": _look, "look": _look, "isnt": _is_a,
     "is a": _is_a, "is an": _is_a, "must be": _is_a, "is now": _is_a, "is really": _is_a, "is actually": _is_a, "named": _is_a, "id": _is_a, "are actually": _is_a, "are really": _is_a, "re-id": _is_a,

@@ -27,6 +27,19 @@ def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
     if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
         return True
+    fillers = 0
+    while fillers < len(words) - 1 and words[fillers] in ("no", "sorry", "oops", "actually", "wait", "nope", "ah", "oh", ",", "hang", "on", "hmm", "."):
+        fillers += 1
+    if fillers > 1 or (fillers == 1 and words[0] != "no"):
+        rest = words[fillers:]
+        inner = next((one for one in LEADS if tuple(rest[: len(one)]) == one and one not in {("not",), ("no",)}), None)
+        if inner is not None and not any(one.family in ("act", "sign") for one in talk.items) and _fix(words, (*words[:fillers], *inner), talk):
+            return True
+    if words[0] == "add" and len(words) <= 8 and not any(one.family in ("act", "sign", "mix") for one in talk.items):
+        selection = _kept_selection([one for one in talk.items[1:] if one.family not in ("pron", "stop")], talk)
+        if selection:
+            talk.add(Entry("fix", what="add", to=Selection(**selection)), (0, len(talk.text)))
+            return True
     lead = next((one for one in LEADS if tuple(words[: len(one)]) == one), None)
     contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
     if lead == ("meant",) and words[1:2] == ["to"]:
@@ -206,6 +219,9 @@ def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
             talk.ask("when", "there is no such day", hard=True)
             return Entry("remark", text=talk.text)
         return Entry("fix", what="when", to=day.on.isoformat())
+    doses = [one for one in kept if one.family == "dose"]
+    if doses:
+        return Entry("fix", what="value", to=doses[0].value, field="dose")
     acts = [one for one in kept if one.family == "act"]
     product = [one for one in kept if one.family == "product"]
     if product and not acts:
@@ -238,6 +254,8 @@ def acts_of(items: list[Item]) -> set[str]:
 
 def _numeric(numbers: list[Item], selection: dict[str, Any] | None, words: list[str], talk: Talk) -> Entry:
     value = numbers[0].value
+    if not float(value).is_integer():
+        return Entry("fix", what="value", to=value)
     several = len(numbers) > 1
     meant = "meant" in words or "number" in words or "label" in words or numbers[0].meaning == "label"
     if several or value >= 100 or (meant and "not" not in words and value > 12) or (meant and value > 20):

@@ -120,6 +120,11 @@ def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> b
 
 
 def _sign(clause: Clause, head: Item, talk: Talk) -> str:
+    if head.meaning == "healthy" and any(isinstance(one, Item) and one.low in ("roots", "root", "root ball") for one in clause.elements()):
+        for one in clause.elements():
+            if isinstance(one, Item) and one.low in ("roots", "root"):
+                one.used = True
+        return "roots_healthy"
     if head.meaning == "mealybug" and (any(isinstance(one, Item) and one.low in ("roots", "root", "rootball", "root ball") for one in clause.elements()) or (talk.last is not None and talk.last.sign in ("roots_healthy", "dead_roots", "pot_bound"))):
         for one in clause.elements():
             if isinstance(one, Item) and one.low in ("roots", "root"):
@@ -177,7 +182,7 @@ def _insects(clause: Clause, head: Item) -> None:
     if is_predicate(head) or not clause.before:
         return
     i = len(clause.before) - 1
-    while i >= 0 and isinstance(clause.before[i], Item) and clause.before[i].family in ("adj", "stop", "hedge", "light", "det", "word", "sign"):
+    while i >= 0 and isinstance(clause.before[i], Item) and clause.before[i].family in ("adj", "stop", "hedge", "light", "det", "word", "sign", "prep"):
         i -= 1
     last = clause.before[i] if i >= 0 else None
     if is_phrase(last) and last.prep is None and (last.bare or set(last.fields) <= {"count", "approx"}) and not last.whole:

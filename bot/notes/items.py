@@ -87,8 +87,13 @@ class Itemizer:
     def _step(self, i: int) -> int:
         token = self.tokens[i]
         named = self._longest(self.names, i)
-        if named is not None and named[1] == 1 and token.low in dates.MONTHS and not self._is_person(i):
-            named = None
+        if named is not None and named[1] == 1 and token.low in dates.MONTHS:
+            if not self._is_person(i):
+                named = None
+            elif i in self.dates:
+                del self.dates[i]
+        if i + 1 in self.dates or i in self.dates:
+            self._free_person(i)
         if named is not None and (named[1] > 1 or token.kind == "word") and not (i in self.dates and self.dates[i].after - i > named[1]):
             if i not in self.dates or named[1] > 1:
                 return self._phrase(i, *named)
@@ -125,6 +130,12 @@ class Itemizer:
                 return phrase.senses, n
         return None
 
+    def _free_person(self, i: int) -> None:
+        """Drop the date in "from jan" where plants came from a person of that name."""
+        k = i + 1 if self._at(i) in ("from", "to", "for", "by") else i
+        if i in self.dates and k > i and self._at(k) in dates.MONTHS and self._longest(self.names, k) is not None and {"got", "came", "bought", "swap", "swapped", "gift", "free", "parcel", "box", "arrived", "gave", "cutting", "cuttings", "pups", "offsets", "sold", "posted", "present", "sent"} & set(self.low):
+            del self.dates[i]
+
     def _is_person(self, i: int) -> bool:
         """Return whether a name that is also a month is meant as a person here."""
         return self._at(i + 1) in dates.PEOPLE_VERBS or self._at(i - 1) in ("from", "for", "to", "by", "with", "off", "gave", "ask", "asked", "told")
@@ -158,7 +169,7 @@ class Itemizer:
                 item_end = self._phrase(i, base, 1)
                 self.items[-1].form = "possessive"
                 return item_end
-            self._add("word", token.low, i, i + 1)
+            self._add("word", token.low, i, i + 1, form="known" if token.low in self.lexicon.known else "new")
             return i + 1
         if token.kind == "mark" and token.low in _MARKS:
             self._add(_MARKS[token.low], token.low, i, i + 1)
@@ -246,6 +257,9 @@ class Itemizer:
         if nxt in ("s", "'s") and self._glued(i + 1) and value < 50:
             self._add("potsize", nxt, i, i + 2, value=value)
             return i + 2
+        if nxt == "'" and after == "s" and self._glued(i + 1) and self._glued(i + 2):
+            self._add("number", "label", i, i + 3, value=value)
+            return i + 3
         if nxt in ("st", "nd", "rd", "th") and self._glued(i + 1):
             self._add("ordinal", nxt, i, i + 2, value=int(value))
             return i + 2
@@ -302,6 +316,8 @@ class Itemizer:
 
     def _measured(self, i: int, value: float, k: int) -> int:
         unit = unit_at(self.tokens, k)
+        if unit is not None and self._at(k) in ("min", "mins") and ({"max", "low", "high"} & set(self.low) or self._at(k + 1)[:1].isdigit() or self._at(k + 1) in ("-", "minus")):
+            unit = None
         if unit is None:
             self._number(i, value, k)
             if self.items[-1].start < self.tokens[k - 1].start:

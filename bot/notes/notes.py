@@ -71,7 +71,7 @@ def _date(clause: Clause, talk: Talk) -> None:
             return
         if head.family == "climate" and clause.has("since") is not None:
             return
-        if head.family == "climate" and any(x.meaning in ("frost", "forecast") for x in (head, *clause.every("climate"))):
+        if head.family == "climate" and any(x.meaning in ("frost", "forecast") for x in (head, *clause.every("climate"))) and not plans.is_behind(one.value):
             return
         if plans.is_ahead(one.value):
             return
@@ -268,7 +268,7 @@ def _sign(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
     if plans.is_ahead(clause.every("date")[0].value) if clause.every("date") else False:
-        if clause.has("plan") is not None:
+        if clause.has("plan") is not None and clause.has("plan").start < head.start:  # type: ignore[union-attr]
             plans.reminder(clause, talk)
             return
     counter = clause.has("counter", "meant")
@@ -287,6 +287,10 @@ def _headless(clause: Clause, talk: Talk) -> None:
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
     if _amount_given(clause, talk):
+        return
+    person = clause.has("person")
+    if person is not None and any(one.fields.keys() & {"taxa", "labels", "kind", "nicknames"} for one in clause.phrases()) and not talk.entries:
+        talk.ask("act", "what happened is not said", hard=True)
         return
     did = next((one for one in talk.items if one.low in ("did", "did the", "done")), None)
     if did is not None and clause.phrases() and not talk.entries:
@@ -326,6 +330,7 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
     items = weather.flat(clause, talk)
     low = {one.low for one in items}
     warm = [one for one in items if weather.temperature(one, talk) is not None]
+    warm = [one for one in warm if one.family == "amount"] or warm
     if len(warm) != 1:
         return False
     one = warm[0]
@@ -435,10 +440,11 @@ def _cancel(talk: Talk) -> bool:
     act = next((one.meaning for one in items if one.family == "act"), None)
     clause_list = split(items, Subjects(items, talk.names, talk.text))
     merged = Clause(before=[e for c in clause_list for e in c.elements() if is_phrase(e)])
+    for phrase in merged.phrases():
+        phrase.bare = False
     said = gather(merged, talk, act)
-    day = next((one for one in items if one.family == "date"), None)
-    due = talk.day(day.value, True) if day is not None else None
-    talk.add(Entry("reminder", act=act, cancel=cancel, snooze=snooze and not cancel, due=due.on if due and not cancel else None, which=said.selections()[0] if said.sets else None), (0, len(talk.text)))
+    due, _ = plans.due_of(Clause(after=list(items)), talk)
+    talk.add(Entry("reminder", act=act, cancel=cancel, snooze=snooze and not cancel, due=due if not cancel else None, which=said.selections()[0] if said.sets else None), (0, len(talk.text)))
     return True
 
 
@@ -452,7 +458,7 @@ def _rule(talk: Talk) -> bool:
         talk.ask("rule", "a standing rule", hard=True)
         talk.remark(talk.text, (0, len(talk.text)))
         return True
-    rule = words[0] in ("always", "never", "from now on", "rule:", "rule") or low.startswith(("from now on", "in future", "as a rule")) or " always " in f" {low} " or ("anything" in words and words[0] in ("skip", "no", "dont", "don't", "never", "stop") and any(one.family == "act" for one in talk.items)) or (words[0] == "every" and any(one.family in ("act",) for one in talk.items) and any(one.form == "base" for one in talk.items)) or "every time" in low
+    rule = words[0] in ("always", "never", "from now on", "rule:", "rule") or low.startswith(("from now on", "in future", "as a rule")) or " always " in f" {low} " or ("anything" in words and words[0] in ("skip", "no", "dont", "don't", "never", "stop") and any(one.family == "act" for one in talk.items)) or (words[0] == "every" and not any(one.family == "every" for one in talk.items) and any(one.family in ("act",) for one in talk.items) and any(one.form == "base" for one in talk.items)) or "every time" in low
     if not rule or any(one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items):
         return False
     talk.ask("rule", "a standing rule", hard=True)

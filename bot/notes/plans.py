@@ -37,6 +37,8 @@ def planned(clause: Clause, talk: Talk) -> bool:
     if clause.has("plan") is not None or clause.has("remind") is not None:
         plan = clause.has("plan") or clause.has("remind")
         return plan is not None and (plan.start < head.end or head.form == "base" or plan.low in ("due", "next job"))
+    if clause.has("every") is not None and head.form == "base":
+        return True
     day = clause.has("date")
     if day is None:
         return _next_in(clause) is not None
@@ -89,7 +91,7 @@ def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
             return found.on, found.approx
     for i, one in enumerate(elements):
         before = elements[i - 1] if i else None
-        if isinstance(one, Item) and one.family == "amount" and isinstance(one.value, Amount) and isinstance(before, Item) and before.low in ("in", "after", "within", "for", "every"):
+        if isinstance(one, Item) and one.family == "amount" and isinstance(one.value, Amount) and isinstance(before, Item) and before.low in ("in", "after", "within", "for", "every", "by"):
             if one.value.unit == "minutes":
                 one.used = True
                 return talk.now.replace(tzinfo=None) + timedelta(minutes=one.value.value), False
@@ -143,7 +145,8 @@ def reminder(clause: Clause, talk: Talk) -> None:
     every = None
     if repeat is not None:
         amount = next((one for one in clause.every("amount") if one.value and isinstance(one.value, Amount) and one.value.unit == "days"), None)
-        every = round(amount.value.value) if amount else None
+        every = round(amount.value.value) if amount else 7 if any(one.family == "date" and one.value.kind == "weekday" for one in clause.every("date")) else None
+        repeat.used = True
         if amount is not None:
             amount.used = repeat.used = True
     text = None if act else talk.text[clause.span()[0] : clause.span()[1]].strip()

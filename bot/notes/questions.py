@@ -40,7 +40,9 @@ def is_question(words: list[str], talk: Talk) -> bool:
     if first in ("is", "are", "could", "was", "would") and second in ("that", "this", "it", "these", "those", "they") and any(one.family == "sign" for one in talk.items) and not any(one.family == "act" for one in talk.items):
         return False
     if first in ("how's", "whats", "what's", "wheres", "where's", "whos", "who's", "whens", "when's", "hows", "wot", "which", "who", "where", "show", "list", "how", "what", "when", "whatve"):
-        if first in ("when", "what", "how") and second in ("a", "they", "its") and not mark:
+        if first == "when" and not mark and second not in ("did", "do", "does", "was", "were", "is", "are", "can", "should", "will", "last", "next", "am", "have", "has", "to", "due", "shall", "could"):
+            return False
+        if first in ("what", "how") and second in ("a", "they", "its") and not mark:
             return False
         if first == "list" and second in ("of",) and not mark:
             return True
@@ -52,6 +54,12 @@ def is_question(words: list[str], talk: Talk) -> bool:
             first == "did" and second == "the" and any(w in ("work", "root", "take", "germinate", "survive", "flower", "make", "come", "die", "help") for w in words)
         )
     if first in ("any", "anything", "anyone") and (mark or len(words) > 1):
+        return True
+    if first in ("coldest", "lowest", "hottest", "warmest", "highest", "min", "max", "losses", "survivors") and mark:
+        return True
+    if first == "dose" or words[:2] == ["loss", "rate"] or (mark and {"parent", "parents", "children", "offspring"} & set(words)):
+        return True
+    if first in ("does", "do", "did", "has", "have") and second in ("anyone", "anybody", "anything", "everyone"):
         return True
     if first in ("due", "jobs", "todo") and len(words) <= 4:
         return True
@@ -149,18 +157,20 @@ def _about(words: list[str], said: set[str], acts: list[Item], signs: list[Item]
         ("lineage", bool({"parent", "parents", "mother", "children", "offspring", "daughters", "kids", "descend"} & said)),
         ("outcome", "any good" in text or "do the trick" in text or "make a difference" in text or "clear it" in text or "clear them" in text),
         ("wet_in_frost", ("wet" in said or "damp" in said) and ({"froze", "frost", "freeze", "frozen", "frosty", "freezing"} & said)),
+        ("climate", first in ("coldest", "lowest", "hottest", "warmest", "highest", "min", "max")),
+        ("losses", "loss" in said and "rate" in said),
         ("climate", ({"cold", "warm", "hot", "low", "high", "min", "max", "temp", "temperature", "minimum", "maximum", "frosts", "lowest", "coldest", "hottest", "nights", "temps", "highest", "warmest"} & said) and ("how" in said or first in ("what", "whats", "what's", "min", "max", "lowest", "coldest", "which", "when", "did", "any", "show", "last")) and not meanings & {"watered"}),
         ("dry_time", ("how long" in text or "how fast" in text or "how quickly" in text or "how many days" in text) and {"dry", "drying"} & said and not {"since", "been"} & said),
         ("sprayed", ({"bees", "visitors", "visitor", "pets", "cat", "dog", "kids", "bee", "children"} & said and (meanings & {"treated"} or "safe" in said)) or text.startswith(("is it safe", "safe to")) or "until when" in text and "treated" in meanings),
         ("outcome", ("work" in said or "worked" in said or "working" in said or "helped" in said or "help" in said) and first in ("did", "has", "have", "is", "are", "what", "was")),
         ("swap_list", {"swap", "swaps", "spare", "trade"} & said and first in ("what", "whats", "what's", "anything", "which", "show", "list", "can", "any", "swap", "have", "got") and "wants" not in said and "swapped" not in said),
-        ("wishes", {"wants", "want", "wanted", "wishes", "wish", "wishlist", "after"} & said and first in ("who", "what", "whats", "which", "anyone", "does", "did", "whos", "who's", "show") and not meanings & {"watered"}),
+        ("wishes", {"wants", "want", "wanted", "wishes", "wish", "wishlist", "after"} & said and first in ("who", "what", "whats", "which", "anyone", "does", "do", "did", "whos", "who's", "show") and not meanings & {"watered"}),
         ("lineage", {"parent", "parents", "mother", "children", "offspring", "descendants", "ancestor", "babies"} & said or "come off" in text and "offsets" in said or "pups of" in text or "offsets of" in text or "offsets from" in text and first in ("which", "what", "where")),
         ("rooted", meanings & {"rooted"} and first not in ("when",)),
         ("germination", meanings & {"germinated", "sown"} and first in ("how", "what", "whats", "any", "anything", "did", "has", "have", "is", "are", "show", "germination", "how's", "hows") or (any(one.family == "sowing" for one in talk.items) and first in ("how", "hows", "how's", "any", "did", "what", "whats", "show")) or "germination" in said),
         ("losses", meanings & {"died"} or {"losses", "survived", "casualties", "survivors"} & said or "loss" in said),
         ("source", {"paid", "pay", "cost", "price", "costs", "spend", "spent"} & said or (any(one.family in ("person", "lot") for one in talk.items) and (first in ("hows", "how's") or text.startswith(("how are", "how is", "how did")) or (first in ("what", "anything", "which", "show", "whats") and {"from"} & said and not meanings - {"acquired", "given"})))),
-        ("source", {"from", "get", "got", "source"} & said and first in ("who", "where") and (meanings & {"acquired"} or {"get", "got", "from"} & said) and not ("where" == first and "is" in said and "from" not in said)),
+        ("source", {"from", "get", "got", "source", "gave", "sold", "sent"} & said and first in ("who", "where") and (meanings & {"acquired"} or {"get", "got", "from", "gave", "sold", "sent"} & said) and not ("where" == first and "is" in said and "from" not in said)),
         ("not_since", ("not" in said or "hasnt" in said or "hasn't" in said or "havent" in said or "haven't" in said or "unwatered" in said or "never" in said or "wasnt" in said or "without" in said or "hasnt been" in text) and first in ("what", "which", "whats", "anything", "any", "show", "list", "who", "what's") and bool(acts)),
         ("rest_check", ("should be" in text or "shouldnt be" in text or "supposed to be" in text or "ought to be" in text) and ({"dry", "wet", "resting", "asleep", "rest", "watered", "growing"} & said)),
         ("may_water", ("on hold" in text or (meanings & {"watered"} and ({"can", "may", "ok", "safe", "okay", "should", "could", "allowed"} & set(words[:3]) or "ok to" in text or "yet" in said and first in ("can", "may", "is", "are"))))),

@@ -199,6 +199,8 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "count"
     if isinstance(following, Item) and following.family in ("light", "stop", "hedge", "sure", "q") and following.low in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of"):
         return "label"
+    if any(isinstance(one, Item) and one.low in ("its", "it's", "itself", "his", "her") for one in elements) and act is None:
+        return "label"
     if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
         return "count"
     head_first = clause.head is not None and clause.head.start < phrase.start

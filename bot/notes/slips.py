@@ -18,6 +18,11 @@ class Slips:
             self._by_letter.setdefault(word[0], []).append(word)
             self._by_skeleton.setdefault(skeleton(word), set()).add(word)
 
+    def _swapped(self, word: str) -> str | None:
+        """Return the word of the same four letters, two of them swapped, or with one letter doubled or dropped."""
+        near = [one for one in self._by_letter.get(word[0], ()) if (len(one) == 4 and sorted(one) == sorted(word)) or (len(one) == 5 and skeleton(one) == skeleton(word) and one[-1] == word[-1])]
+        return near[0] if len(near) == 1 else None
+
     def nearest(self, word: str) -> str | None:
         """Return the one word that `word` is a slip of, or None where none or several are as near."""
         if len(word) < 4 or not word.isalpha() or not word.isascii():
@@ -25,6 +30,8 @@ class Slips:
         from rapidfuzz import process  # noqa: PLC0415  only where a word is unknown
         from rapidfuzz.distance import OSA  # noqa: PLC0415
 
+        if len(word) == 4:
+            return self._swapped(word)
         allowed = 1 if len(word) < 9 else 2
         choices: Sequence[str] = self._by_letter.get(word[0], [])
         near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)

@@ -84,6 +84,8 @@ class Subjects:
         """Return "the flowers", "the buds" as words only a person can resolve."""
         k = i + 1 if self.family(i) == "det" else i
         one = self.at(k)
+        if self.family(k + 1) in ("part", "plants"):
+            return None
         if one is None or not (one.means("sign", "flowering", "budding", "fruiting") and " " not in one.low and not one.low.endswith(("ing", "ed"))):
             return None
         made = Phrase(self.items[i].start, one.end, i, k + 1)
@@ -122,7 +124,7 @@ class Subjects:
                 if nxt is None or nxt.family in ("act", "amount", "measure", "climate"):
                     return i
                 made.fields["fraction"] = round(float(one.value), 4)
-            elif one.family == "approx" or (one.family == "hedge" and self.family(i + 1) == "number"):
+            elif one.family == "approx" or (one.family == "hedge" and self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign")):
                 if self.family(i + 1) not in ("number", "range"):
                     return i
                 approx = True
@@ -164,7 +166,7 @@ class Subjects:
             follows = nxt.family
             if follows in ("adj", "word") and self.family(i + 2) in ("taxon", "kind", "plants", "ambiguous"):
                 follows = self.family(i + 2)
-            counted = counted or follows in ("taxon", "kind", "plants", "potsize", "ambiguous", "rootkind", "state") or (follows == "prep" and nxt.meaning == "of") or nxt.low == "out of"
+            counted = counted or follows in ("taxon", "kind", "plants", "potsize", "ambiguous", "rootkind", "state") or (follows == "prep" and nxt.meaning == "of") or nxt.low in ("out of", "of them", "of these", "of those")
             counted = counted or (follows == "stop" and nxt.low == "more")
         if not counted:
             return False
@@ -212,7 +214,7 @@ class Subjects:
     def _head_taxon(self, i: int, one: Item, made: Phrase, described: str) -> int:
         genus, k = one.meaning, i + 1
         nxt = self.at(k)
-        if nxt is not None and nxt.family == "word" and len(nxt.low) > 4 and nxt.low.endswith(EPITHET) and nxt.start - one.end <= 1 and one.meaning not in ("cacti", "mesembs", "epiphytes") and not nxt.low.endswith(("ings", "ers")):
+        if nxt is not None and nxt.family == "word" and nxt.form == "new" and len(nxt.low) > 4 and nxt.low.endswith(EPITHET) and nxt.start - one.end <= 1 and one.meaning not in ("cacti", "mesembs", "epiphytes") and not nxt.low.endswith(("ings", "ers")):
             genus, k = f"{genus} {nxt.low}", k + 1
         made.fields["taxa"] = (genus,)
         self._describe(made, described)
@@ -393,7 +395,7 @@ class Subjects:
             return True
         if one.family == "prep" and one.meaning in ("of", "on", "with"):
             return one.meaning != "on" or True
-        if one.family in ("act", "sign"):
+        if one.family in ("act", "sign") or one.low.startswith("of "):
             return True
         return one.family in ("word", "stop") and one.low in ("more", "left", "others", "leaking")
 
@@ -446,7 +448,7 @@ class Subjects:
         fields = dict(inner.fields)
         total = fields.pop("count", None)
         labels = fields.get("labels")
-        if total is None and labels and inner.bare and "count" in made.fields:
+        if total is None and labels and inner.bare and "count" in made.fields and made.fields.get("kind") is None and int(labels[0]) >= made.fields["count"]:
             total = int(fields.pop("labels")[0])
         if total is not None and "count" in made.fields:
             made.fields["of"] = total

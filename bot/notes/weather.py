@@ -93,12 +93,13 @@ def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
     labels = [one for one in items if one.family == "climate" and one.meaning in ("min", "max", "at", "rh", "set")]
     for one in items:
         if one.family == "climate":
-            if one.meaning in ("min", "max") and waiting and label == "" and not found:
+            if one.meaning in ("min", "max") and waiting:
                 for value, item in waiting:
                     found.setdefault(f"{one.meaning}_c", value)
                     used.append(item)
                 waiting = []
                 used.append(one)
+                label = ""
                 continue
             label = one.meaning if not (one.meaning == "max" and label == "min" and "min_c" not in found) else "minmax"
             used.append(one)
@@ -170,6 +171,8 @@ def measure(clause: Clause, talk: Talk) -> bool:
                 value, item = talk.celsius(one.value.value, one.value.unit), one
         elif one.family == "amount" and one.meaning == "span" and wanted in ("height", "diameter", "root_length", "weight", "days_to_dry"):
             low, high, item = one.value[0].value, one.value[1].value, one
+        elif one.family == "number" and wanted == "heads" and one.start < head.start and one.value is not None:
+            value, item = float(one.value), one
         elif one.family == "number" and one.value is not None and wanted in ("water_temp", "trap_count", "heads", "days_to_dry", "weight") and value is None and low is None and not (wanted == "trap_count" and one.start < head.start):
             value, item = (talk.celsius(float(one.value), "") if wanted == "water_temp" else float(one.value)), one
     if item is None:
