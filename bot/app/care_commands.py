@@ -1,15 +1,16 @@
-"""Words about care that are asked for by name and are no bench notes: a computation, a dose."""
+"""Words about care that are asked for by name and are no bench notes: a computation, a dose, a standing word."""
 
 from __future__ import annotations
 
 from bot.app.dosing import is_bare_dose, worked_dose
 from bot.app.plan import Draft
 from bot.app.reckoning import reckon_line
+from bot.app.ruling import rule_event
 from bot.care.reckon import ReckonError, reckon, reckon_list
 
 
 def care_command(text: str, draft: Draft) -> bool:
-    """Answer a text that asks for a computation; False where it is a note for the reader."""
+    """Carry out a text that asks for a computation or sets a rule; False where it is a note for the reader."""
     return any(rule(text, draft) for rule in _RULES)
 
 
@@ -35,4 +36,4 @@ def _dose(text: str, draft: Draft) -> bool:
     return True
 
 
-_RULES = (_reckon, _dose)
+_RULES = (_reckon, _dose, rule_event)

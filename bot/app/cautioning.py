@@ -9,7 +9,9 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
+from bot.care.due_rest import said_on
 from bot.care.events import CareEvent
+from bot.care.genera import genus_row
 from bot.care.standing import Standing
 
 AGAIN_AFTER = timedelta(days=30)
@@ -25,11 +27,12 @@ _PRODUCTS = {
     "bait": re.compile(r"\b(pellets?|baits?|poison|traps?|metaldehyde)\b"),
 }
 _SAP_GENERA = frozenset({"euphorbia", "pedilanthus", "monadenium", "jatropha"})
-_GLOCHID_GENERA = frozenset({"opuntia", "cylindropuntia", "tephrocactus", "austrocylindropuntia", "cumulopuntia", "maihueniopsis"})
+_GLOCHID_GENERA = frozenset(
+    {"opuntia", "cylindropuntia", "tephrocactus", "austrocylindropuntia", "cumulopuntia", "maihueniopsis"}
+)
 _BARBED_GENERA = frozenset({"ferocactus", "echinocactus", "kroenleinia", "cereus", "trichocereus", "pachycereus", "agave"})
 _CUTTING_ACTS = frozenset({"cutting_taken", "root_pruned", "grafted", "divided", "offsets_taken"})
-_HANDLING_ACTS = frozenset({"unpotted", "repotted", "potted", "washed", "divided", "moved"})
-_LEAVING_ACTS = frozenset({"given", "offered"})
+_HANDLING_ACTS = frozenset({"unpotted", "repotted", "potted", "washed", "divided"})
 # What only the words of the note tell.
 _WORDS = {
     "ill": re.compile(
@@ -56,7 +59,9 @@ def cautions_for(
     `said` maps a topic to the ISO date on which it was said last, `text` is the note as typed, `product` what a question
     about a dose names. A topic may hold the product whose first use it stands before ("pesticide|bug clear").
     """
+    events = list(events)
     asked = [*_of_words(text.lower()), *(topic for event in events for topic in _topics(event, standing)), *_of_product(product)]
+    asked += _unsure_genera(events, standing)
     topics: list[str] = []
     for topic in asked:
         if topic not in topics and not _said_lately(topic, said, today):
@@ -66,11 +71,23 @@ def cautions_for(
 
 def _said_lately(topic: str, said: Mapping[str, str], today: date) -> bool:
     base = topic.partition(FIRST_USE)[0]
+    if base == "unsure" and topic in said:
+        return True  # asked once for good
     same = [day for key, day in said.items() if key == topic]
     alike = [day for key, day in said.items() if key.partition(FIRST_USE)[0] == base]
     if any(day == today.isoformat() for day in alike):
         return True  # at most once a day for a topic
     return any(today - date.fromisoformat(day) < AGAIN_AFTER for day in same)
+
+
+def _unsure_genera(events: Iterable[CareEvent], standing: Standing) -> Iterator[str]:
+    """Genera that the table knows from memory only, when plants of them come in or are named: the grower is asked once."""
+    for event in events:
+        for ref in event.refs if event.what in ("named", "acquired") else ():
+            thing = standing.things.get((ref.kind, ref.key))
+            row = genus_row(thing.genus) if thing is not None and thing.genus else None
+            if thing is not None and row is not None and row.unsure and not said_on(standing.rule_for(thing)):
+                yield f"unsure{FIRST_USE}{thing.genus}"
 
 
 def _of_words(text: str) -> Iterator[str]:

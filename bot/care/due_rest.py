@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
+from typing import Any
 
 from bot.care.due_values import Due, Setting, why_of
-from bot.care.genera import GenusRow, genus_row
+from bot.care.genera import GenusRow, GrowthClass, genus_row
 from bot.care.rest import RestState, rest_state
 from bot.care.standing import Standing, Thing
 
@@ -21,42 +22,88 @@ def state_of_genus(genus: str, place: str, day: date, setting: Setting) -> RestS
     return made
 
 
+def state_of_thing(standing: Standing, thing: Thing, day: date, setting: Setting) -> RestState:
+    """Return how a thing stands in its year on a day: by the grower's word, else by its genus."""
+    return _state(thing.genus, thing.place, day, setting, standing.rule_for(thing))
+
+
+def _state(genus: str, place: str, day: date, setting: Setting, rule: Mapping[str, Any]) -> RestState:
+    months = frozenset(rule["months"]) if "months" in rule else None
+    kind: GrowthClass | None = rule.get("class")
+    if months is None and kind is None:
+        return state_of_genus(genus, place, day, setting)
+    made: RestState = setting.once(
+        ("rest", genus, place, day, kind, months),
+        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), kind, months),
+    )
+    return made
+
+
+def said_on(rule: Mapping[str, Any]) -> str:
+    """Return the ISO date of the grower's word on rest; empty where there is none."""
+    return str(rule.get("said", {}).get("months") or rule.get("said", {}).get("class") or "")
+
+
 def rest_due(standing: Standing, setting: Setting) -> Iterator[Due]:
     """Yield the looks of the year for each genus of each place that the table knows well enough."""
-    groups: dict[tuple[str, str], list[Thing]] = {}
+    groups: dict[tuple[str, str, str], list[Thing]] = {}
+    rules: dict[tuple[str, str, str], dict[str, Any]] = {}
     for one in standing.plants():
         if one.genus and one.kind in ("plant", "lot", "taxon"):
-            groups.setdefault((one.genus, one.place), []).append(one)
-    for (genus, place), things in groups.items():
-        row = genus_row(genus)
-        if row is not None:
-            yield from _of_genus(row, genus, place, things, setting)
+            rule = standing.rule_for(one) if standing.rules else {}
+            key = (one.genus, one.place, _of_rest(rule))
+            groups.setdefault(key, []).append(one)
+            rules[key] = rule
+    for key, things in groups.items():
+        row, rule = genus_row(key[0]), rules[key]
+        if row is not None or said_on(rule):
+            yield from _of_genus(row, key, things, setting, rule)
 
 
-def _of_genus(row: GenusRow, genus: str, place: str, things: list[Thing], setting: Setting) -> Iterator[Due]:
-    state = state_of_genus(genus, place, setting.today, setting)
+def _of_rest(rule: Mapping[str, Any]) -> str:
+    """Return what a rule says of rest, as the part of a due key that keeps its plants apart; empty where it says nothing."""
+    months = ",".join(str(one) for one in rule["months"]) or "none" if "months" in rule else ""
+    return months or str(rule.get("class", ""))
+
+
+def _of_genus(
+    row: GenusRow | None, key: tuple[str, str, str], things: list[Thing], setting: Setting, rule: Mapping[str, Any]
+) -> Iterator[Due]:
+    genus, place, ruled = key
+    state = _state(genus, place, setting.today, setting, rule)
     resting = [
         one for one in things if one.rest_on is not None or (state.phase == "rest" and not _started_since(one, setting.today))
     ]
-    opens = state.restart_from or _opened(resting, genus, place, setting)
+    opens = state.restart_from or _opened(resting, genus, place, setting, rule)
     facts = {
-        "class": row.growth_class,
-        "confidence": row.confidence,
+        "class": state.reason.facts["class"],
+        "confidence": row.confidence if row else "",
+        "said": said_on(rule),
+        "months": list(rule.get("months", ())),
+        "night_c": state.reason.facts["night_c"],
         "sign": state.sign,
         "margin": state.margin_days,
         "unsure": state.unsure,
     }
+    apart = f"|{ruled}" if ruled else ""
     if resting and opens is not None:
-        why = why_of(state.reason, **facts, season=",".join(row.sources.get("season", ())))
+        why = why_of(state.reason, **facts, season=",".join(row.sources.get("season", ()) if row else ()))
         refs = tuple(one.ref for one in resting)
-        yield Due(f"rest-end|{genus}|{place}|{opens.year}", "rest_end", opens, refs, None, place, genus, why)
+        yield Due(f"rest-end|{genus}|{place}|{opens.year}{apart}", "rest_end", opens, refs, None, place, genus, why)
     growing = [one for one in things if one not in resting]
-    if growing and state.rest_from is not None and row.rest_water.startswith("dry"):
+    if growing and state.rest_from is not None and (row is None or row.rest_water.startswith("dry")):
         why = why_of(state.reason, **facts, rest_from=state.rest_from.isoformat())
         refs = tuple(one.ref for one in growing)
         on = state.rest_from - timedelta(days=SOAK_LOOK_DAYS)
         yield Due(
-            f"rest-start|{genus}|{place}|{state.rest_from.year}", "rest_start", on, refs, state.rest_from, place, genus, why
+            f"rest-start|{genus}|{place}|{state.rest_from.year}{apart}",
+            "rest_start",
+            on,
+            refs,
+            state.rest_from,
+            place,
+            genus,
+            why,
         )
 
 
@@ -65,12 +112,10 @@ def _started_since(thing: Thing, today: date) -> bool:
     return thing.rest_ended_on is not None and (today - thing.rest_ended_on).days < 180
 
 
-def _opened(resting: list[Thing], genus: str, place: str, setting: Setting) -> date | None:
+def _opened(resting: list[Thing], genus: str, place: str, setting: Setting, rule: Mapping[str, Any]) -> date | None:
     """Where the year says growth but plants still rest: the day since which the look has been open, or the next one."""
     since = max((one.rest_on for one in resting if one.rest_on is not None), default=None)
     if since is None:
         return None
-    state = state_of_genus(genus, place, since, setting)
-    return state.restart_from or (
-        state_of_genus(genus, place, state.rest_from, setting).restart_from if state.rest_from else None
-    )
+    state = _state(genus, place, since, setting, rule)
+    return state.restart_from or (_state(genus, place, state.rest_from, setting, rule).restart_from if state.rest_from else None)

@@ -18,7 +18,7 @@ from bot.care.drying import (
     drying_forecast,
     store_of,
 )
-from bot.care.due_rest import state_of_genus
+from bot.care.due_rest import said_on, state_of_thing
 from bot.care.due_values import Due, Setting, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
@@ -61,7 +61,7 @@ def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
         if thing.bare_on is not None:
             yield _pot_up(thing, setting)
         for one in thing.settling:
-            yield _first_water(thing, one, setting)
+            yield _first_water(standing, thing, one, setting)
 
 
 # --- drying -----------------------------------------------------------------------------------------------------------
@@ -242,23 +242,24 @@ def _span(low: int, high: int) -> str:
     return f"{low} to {high} days" if low != high else f"{low} days"
 
 
-def first_water_of(thing: Thing, settling: dict[str, Any], setting: Setting) -> FirstWater:
+def first_water_of(standing: Standing, thing: Thing, settling: dict[str, Any], setting: Setting) -> FirstWater:
     """Return when newly potted plants may have their first water: by their roots, the warmth, and never inside rest."""
     potted_on = date.fromisoformat(settling["on"])
     state = "rot" if settling.get("cut") == "rot" else str(settling["state"])
     row = genus_row(thing.genus) if thing.genus else None
     form = thing.roots or (row.root_form if row else "fibrous")
+    known = row is not None or bool(said_on(standing.rule_for(thing)))
     return first_water(
         potted_on,
         _POTTING_OF_STATE[state],
         warm_growth=_is_warm(thing.place, potted_on, setting),
         root_form=cast("Any", form),
-        rest_on=(lambda day: state_of_genus(thing.genus, thing.place, day, setting)) if row else None,
+        rest_on=(lambda day: state_of_thing(standing, thing, day, setting)) if known else None,
     )
 
 
-def _first_water(thing: Thing, settling: dict[str, Any], setting: Setting) -> Due:
-    found = first_water_of(thing, settling, setting)
+def _first_water(standing: Standing, thing: Thing, settling: dict[str, Any], setting: Setting) -> Due:
+    found = first_water_of(standing, thing, settling, setting)
     potted_on = date.fromisoformat(settling["on"])
     on, until = found.low_on or potted_on + timedelta(days=180), found.high_on
     if thing.hold.get("until"):

@@ -565,6 +565,26 @@ def _known(standing: Standing, event: CareEvent) -> None:
                 standing.thing(part.kind, part.key).lot = thing.key
 
 
+RULES = ("class", "months", "light", "floor_c")
+
+
+def _ruled(standing: Standing, event: CareEvent) -> None:
+    """Keep the grower's standing word on a genus, a plant, a lot or a place; the latest word on each matter counts."""
+    said = {key: event.facts[key] for key in RULES if key in event.facts}
+    on = event.happened_on.isoformat()
+    for ref in event.refs:
+        before = standing.rules.get(f"{ref.kind}:{ref.key}", {"said": {}})
+        days = {**before["said"], **dict.fromkeys(said, on)}
+        kept = {**before, **said, "said": days}
+        if "months" in said and "class" not in said:  # "rest till may" is more exact than an earlier "winter growers"
+            kept.pop("class", None)
+            days.pop("class", None)
+        if "class" in said and "months" not in said:
+            kept.pop("months", None)
+            days.pop("months", None)
+        standing.rules[f"{ref.kind}:{ref.key}"] = kept
+
+
 _KINDS: dict[str, Callable[[Standing, CareEvent], None]] = {
     "event": _event,
     "finding": _finding,
@@ -579,4 +599,5 @@ _KINDS: dict[str, Callable[[Standing, CareEvent], None]] = {
     "dropped": _handled,
     "closed": _closed,
     "known": _known,
+    "ruled": _ruled,
 }

@@ -127,12 +127,13 @@ def rest_state(
 ) -> RestState:
     """How a plant of a genus stands on a day, and what comes next.
 
-    `growth_class` and `rest_months` are the grower's own word, in the months of the place, and overrule the row. Without a
-    row the class rule stands alone, `summer` where no class is given, and the state is unsure.
+    `growth_class` and `rest_months` are the grower's own word, in the months of the place, and overrule the row: rest then
+    holds in just these months. Without a row the class rule stands alone, `summer` where no class is given, and the state
+    is unsure.
     """
     kind = growth_class or (row.growth_class if row else "summer")
     months, unsure = _months_that_hold(row, growth_class, rest_months, kind, latitude)
-    year = _Year(kind, row, months, latitude, nights)
+    year = _Year(kind, row, months, latitude, nights, strict=rest_months is not None)
     resting, changes_on = year.now_and_next(day)
     phase = year.phase(day, resting=resting)
     dry = row is None or (row.rest_water.startswith("dry") and not _SOME_WATER.search(row.rest_water))
@@ -186,6 +187,7 @@ class _Year:
     months: frozenset[int] | None
     latitude: float
     nights: Nights
+    strict: bool = False  # the months are the grower's own: no class rule opens them early or keeps them on
 
     def phase(self, day: date, *, resting: bool) -> Phase:
         if resting:
@@ -232,11 +234,13 @@ class _Year:
             return resting or rest_due(self.kind, day, self.latitude, self.nights(day))
         if self._holds_in_months(day):
             return True
-        return resting and not self._open(day)
+        return not self.strict and resting and not self._open(day)
 
     def _holds_in_months(self, day: date) -> bool:
         """In the months of rest, but for the last of each run: there the class rule may already open the look."""
         months = self.months or frozenset()
+        if self.strict:
+            return day.month in months
         before, after = (day.month - 2) % 12 + 1, day.month % 12 + 1
         last_of_run = before in months and after not in months and self.kind != "epiphyte"
         return day.month in months and not last_of_run

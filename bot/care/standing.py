@@ -131,6 +131,7 @@ class Standing:
     readings: dict[str, list[dict[str, Any]]] = field(default_factory=dict)  # "place|year" to thermometer entries by date
     handled: dict[str, dict[str, Any]] = field(default_factory=dict)  # due key to what the grower said: done, dropped, later
     people: dict[str, str] = field(default_factory=dict)
+    rules: dict[str, dict[str, Any]] = field(default_factory=dict)  # "kind:key" to the grower's standing word, with its day
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
     last_sequence: int = 0
@@ -152,6 +153,18 @@ class Standing:
     def at(self, place: str) -> list[Thing]:
         """Return the living things that stand in a place."""
         return [one for one in self.plants() if one.place == place]
+
+    def rule_for(self, thing: Thing) -> dict[str, Any]:
+        """Return the grower's standing word for a thing: `class`, `months`, `light`, `floor_c` as far as said.
+
+        `said` maps each to the ISO date of that word. The word on a plant overrules that on its lot, its place and its genus.
+        """
+        found: dict[str, Any] = {}
+        for key in (f"taxon:{thing.genus}", f"place:{thing.place}", f"lot:{thing.lot}", f"{thing.kind}:{thing.key}"):
+            rule = self.rules.get(key)
+            if rule:
+                found = found | rule | {"said": {**found.get("said", {}), **rule["said"]}}
+        return found
 
     def lot_of(self, words: str) -> Thing | None:
         """Return the lot of that key or other wording."""
@@ -180,6 +193,7 @@ class Standing:
         out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
         out |= {("handled", key): dict(one) for key, one in self.handled.items()}
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
+        out |= {("rule", key): dict(one) for key, one in self.rules.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
         out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
         return out
@@ -199,6 +213,8 @@ class Standing:
                 new.readings[key] = list(row["readings"])
             elif kind == "handled":
                 new.handled[key] = dict(row)
+            elif kind == "rule":
+                new.rules[key] = dict(row)
             elif kind == "learning":
                 new.dry_reports = list(row["reports"])
             elif kind == "person":

@@ -25,6 +25,17 @@ LINES = {
 }
 
 
+UNSURE = (
+    "What I have on {genus} is from memory only. When do they rest? "
+    "Say “{plural} are winter growers” or “{plural} rest till april”."
+)
+
+
 def line(topic: str) -> str:
     """Return the line of a topic, which may hold a product after a bar."""
-    return LINES[topic.partition("|")[0]]
+    base, _, about = topic.partition("|")
+    return (
+        UNSURE.format(genus=about.capitalize(), plural=about if about.endswith("s") else f"{about}s")
+        if base == "unsure"
+        else LINES[base]
+    )

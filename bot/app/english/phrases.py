@@ -199,6 +199,22 @@ def short_day(when: date, today: date) -> str:
     return f"{when.day} {when:%b}" + (f" {when.year}" if when.year != today.year else "")
 
 
+def month_span(months: Sequence[int]) -> str:
+    """Return months as "November to April", beginning after the gap; "no month" where there are none."""
+    held = set(months)
+    if not held or len(held) == 12:
+        return "no month" if not held else "every month"
+    starts = [one for one in sorted(held) if (one - 2) % 12 + 1 not in held]
+    runs = []
+    for start in starts:
+        end = start
+        while end % 12 + 1 in held:
+            end = end % 12 + 1
+        first, last = f"{date(2000, start, 1):%B}", f"{date(2000, end, 1):%B}"
+        runs.append(first if start == end else f"{first} to {last}")
+    return joined(runs)
+
+
 def ago(when: date, today: date) -> str:
     """Return "3 days ago"."""
     days = (today - when).days

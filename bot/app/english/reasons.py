@@ -170,11 +170,21 @@ def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
 
 def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
     lines = [f"Look for: {why['sign']}." if why.get("sign") else ""]
-    known = f"genus table, confidence {why.get('confidence', '?')}"
-    lines.append(f"Days of {why.get('value', 0):.1f} h; kind: {why.get('class', '')} grower ({known}).")
+    if why.get("said"):
+        lines.append(f"By your word of {phrases.short_day(date.fromisoformat(why['said']), today)}{_ruled_months(why)}.")
+    else:
+        known = f"genus table, confidence {why.get('confidence') or '?'}"
+        nights = f"nights of about {why['night_c']:.0f} °C" if why.get("night_c") is not None else "nights not known"
+        lines.append(f"Days of {why.get('value', 0):.1f} h, {nights}; kind: {why.get('class', '')} grower ({known}).")
     if why.get("margin"):
         lines.append(f"No night temperatures known, so give or take {why['margin'] // 7} weeks: send min/max readings.")
     return lines
+
+
+def _ruled_months(why: Mapping[str, Any]) -> str:
+    if why.get("months"):
+        return f": rest in {phrases.month_span(why['months'])}"
+    return f": {why['class']} growers" if why.get("class") else ""
 
 
 _FULL = {"degree-days": _full_degree_days, "drying": _full_drying, "daylength": _full_daylength}

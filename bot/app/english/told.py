@@ -295,6 +295,29 @@ def _taught(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     return f"{event.refs[0].key} is now “{event.facts['name']}”.{two}"
 
 
+_LIGHT = {"full_sun": "full sun", "bright_shade_midsummer": "bright, shaded in midsummer", "part_shade": "part shade"}
+
+
+def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
+    event = said.event
+    assert event is not None
+    what = phrases.cap(phrases.joined([_ruled_thing(one, talk.standing) for one in event.refs]))
+    facts, parts = event.facts, []
+    if "months" in facts:
+        parts.append(f"rest in {phrases.month_span(facts['months'])}" if facts["months"] else "no rest")
+    if "class" in facts:
+        parts.append({"opportunistic": "spring and autumn"}.get(facts["class"], facts["class"]) + " growers")
+    if "light" in facts:
+        parts.append(_LIGHT[facts["light"]])
+    if "floor_c" in facts:
+        parts.append(f"not below {facts['floor_c']:g} °C")
+    return f"{what}: {', '.join(parts)}, by your word from now on."
+
+
+def _ruled_thing(ref: Ref, standing: Standing) -> str:
+    return phrases.plural(ref.key) if ref.kind == "taxon" else phrases.things((ref,), standing)
+
+
 TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
     "event": _event,
     "finding": _finding,
@@ -304,4 +327,5 @@ TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
     "hold": _hold,
     "reminder": _reminder,
     "taught": _taught,
+    "ruled": _ruled,
 }
