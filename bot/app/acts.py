@@ -46,6 +46,8 @@ def act(draft: Draft, entry: Entry) -> None:
 
 def skip(draft: Draft, entry: Entry) -> None:
     """Write that something was looked at and left."""
+    if _impossible(draft, entry):
+        return
     found = draft.which(entry.which)
     facts = unsure(entry) | ({"why": entry.why} if entry.why else {})
     draft.say("skip", draft.event("skip", str(entry.act), found.refs, draft.day_of(entry), facts), new_labels=found.new_labels)
@@ -54,6 +56,8 @@ def skip(draft: Draft, entry: Entry) -> None:
 
 def finding(draft: Draft, entry: Entry) -> None:
     """Write something seen, or looked for and not seen."""
+    if _impossible(draft, entry):
+        return
     found = _things(draft, entry)
     if found is None:
         return
@@ -67,6 +71,8 @@ def finding(draft: Draft, entry: Entry) -> None:
 
 def measure(draft: Draft, entry: Entry) -> None:
     """Write a measured value."""
+    if _impossible(draft, entry):
+        return
     if entry.of == "water_temp":
         draft.say("measure", draft.event("measure", "water_temp", (), draft.day_of(entry), _number(entry)))
         return
