@@ -9,7 +9,8 @@ from typing import Any
 from bot.notes import dates
 from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, UNIT_WORDS, Amount, number_at, unit_at
 from bot.notes.calendar import DatePhrase
-from bot.notes.lexicon import Lexicon, Phrase, Sense
+from bot.notes.lexicon import Lexicon, Sense
+from bot.notes.naming import Index
 from bot.notes.slips import Slips
 from bot.notes.tokens import Token, scan
 
@@ -49,13 +50,10 @@ class Item:
 
 EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
 
-NameIndex = Mapping[str, tuple[Phrase, ...]]
-
-
 class Itemizer:
     """Reads one note's tokens into items, once, left to right."""
 
-    def __init__(self, text: str, lexicon: Lexicon, names: NameIndex, slips: Slips, date_order: str) -> None:
+    def __init__(self, text: str, lexicon: Lexicon, names: Index, slips: Slips, date_order: str) -> None:
         self.text, self.lexicon, self.names, self.slips = text, lexicon, names, slips
         self.tokens = self._mended(_join_hyphens(scan(text), lexicon))
         self.low = [one.low for one in self.tokens]
@@ -68,11 +66,11 @@ class Itemizer:
         out: list[Token] = []
         for i, one in enumerate(tokens):
             low = one.low
-            if one.kind != "word" or len(low) < 4 or low in self.lexicon.known or low in self.names or low in dates.ALL or self._possessive(low) or low in NUMBER_WORDS or low in UNIT_WORDS:
+            if one.kind != "word" or len(low) < 4 or low in self.lexicon.known or low in self.names.first or low in dates.ALL or self._possessive(low) or low in NUMBER_WORDS or low in UNIT_WORDS:
                 out.append(one)
                 continue
             before = out[i - 1].low if i else ""
-            taxon = any(sense.family == "taxon" for phrase in self.lexicon.first.get(before, ()) if len(phrase.words) == 1 for sense in phrase.senses)
+            taxon = any(sense.family == "taxon" for sense in self.lexicon.single.get(before, ()))
             guess = None if taxon and low.endswith(EPITHET_ENDINGS) else self.slips.nearest(low)
             out.append(one._replace(low=guess) if guess is not None else one)
         return out
@@ -99,14 +97,14 @@ class Itemizer:
                 return self._phrase(i, *named)
         if i in self.dates:
             one = self.dates[i]
-            known = self._longest(self.lexicon.first, i)
+            known = self._longest(self.lexicon, i)
             if known is None or known[1] <= one.after - i:
                 self._add("date", one.phrase.kind, i, one.after, value=one.phrase)
                 return one.after
         amount = self._amount(i)
         if amount:
             return amount
-        found = self._longest(self.lexicon.first, i)
+        found = self._longest(self.lexicon, i)
         if found is not None:
             return self._phrase(i, *found)
         number = number_at(self.low, i)
@@ -123,12 +121,15 @@ class Itemizer:
         self.items.append(item)
         return item
 
-    def _longest(self, index: NameIndex, i: int) -> tuple[tuple[Sense, ...], int] | None:
-        for phrase in index.get(self.low[i], ()):
-            n = len(phrase.words)
-            if n == 1 or (tuple(self.low[i : i + n]) == phrase.words and self._unbroken(i, n)):
-                return phrase.senses, n
-        return None
+    def _longest(self, index: Lexicon | Index, i: int) -> tuple[tuple[Sense, ...], int] | None:
+        word = self.low[i]
+        if i + 1 < len(self.low):
+            for phrase in index.paired.get((word, self.low[i + 1]), ()):
+                n = len(phrase.words)
+                if (n == 2 or tuple(self.low[i : i + n]) == phrase.words) and self._unbroken(i, n):
+                    return phrase.senses, n
+        senses = index.single.get(word)
+        return (senses, 1) if senses is not None else None
 
     def _free_person(self, i: int) -> None:
         """Drop the date in "from jan" where plants came from a person of that name."""
@@ -182,11 +183,10 @@ class Itemizer:
         stem = low[:-2] if low.endswith("'s") else low[:-1] if low.endswith("s") else None
         if not stem:
             return None
-        for index in (self.names, self.lexicon.first if low.endswith("'s") else {}):
-            for phrase in index.get(stem, ()):
-                if len(phrase.words) == 1:
-                    return phrase.senses
-        return None
+        found = self.names.single.get(stem)
+        if found is None and low.endswith("'s"):
+            found = self.lexicon.single.get(stem)
+        return found
 
     # amounts
 
@@ -362,4 +362,4 @@ def _join_hyphens(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
     return out
 
 
-__all__ = ["DatePhrase", "Item", "Itemizer", "NameIndex"]
+__all__ = ["DatePhrase", "Item", "Itemizer"]

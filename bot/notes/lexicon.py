@@ -39,6 +39,8 @@ class Lexicon:
     """All forms of one language. `first` maps a first word to the phrases that begin with it, longest first."""
 
     first: Mapping[str, tuple[Phrase, ...]]
+    single: Mapping[str, tuple[Sense, ...]] = field(default_factory=dict)
+    paired: Mapping[tuple[str, str], tuple[Phrase, ...]] = field(default_factory=dict)
     particles: Mapping[tuple[str, str], Sense] = field(default_factory=dict)
     content: tuple[str, ...] = ()
     known: frozenset[str] = frozenset()
@@ -168,8 +170,22 @@ def load(language: str = "en") -> Lexicon:
     for words, senses in gathered.items():
         first.setdefault(words[0], []).append(Phrase(words, tuple(senses)))
     ordered = {word: tuple(sorted(phrases, key=lambda one: -len(one.words))) for word, phrases in first.items()}
+    single, paired = tables(ordered)
     known = frozenset(word for words in gathered for word in words) | plain_words(language)
-    return Lexicon(ordered, particles, tuple(sorted(one for one in content if len(one) >= 4)), known)
+    return Lexicon(ordered, single, paired, particles, tuple(sorted(one for one in content if len(one) >= 4)), known)
+
+
+def tables(first: Mapping[str, tuple[Phrase, ...]]) -> tuple[dict[str, tuple[Sense, ...]], dict[tuple[str, str], tuple[Phrase, ...]]]:
+    """Return the senses of single words, and the longer phrases by their first two words, longest first."""
+    single: dict[str, tuple[Sense, ...]] = {}
+    paired: dict[tuple[str, str], list[Phrase]] = {}
+    for word, phrases in first.items():
+        for one in phrases:
+            if len(one.words) == 1:
+                single[word] = one.senses
+            else:
+                paired.setdefault((word, one.words[1]), []).append(one)
+    return single, {pair: tuple(many) for pair, many in paired.items()}
 
 
 CONTENT = frozenset({"act", "sign", "taxon", "kind", "product", "somewhere", "refer", "hedge", "except", "adj", "strength", "both", "neg", "q", "till", "mix"})

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from bot.care.names import Names
-from bot.notes.lexicon import Phrase, Sense, split_words
+from bot.notes.lexicon import Phrase, Sense, split_words, tables
 
 QUARANTINE = (
     "q shelf", "quarantine shelf", "the q shelf", "quarantine bench", "q bench", "q", "quarantine", "the sick bay", "sick bay", "iso shelf",
@@ -39,6 +39,7 @@ class Index:
         for words, senses in gathered.items():
             first.setdefault(words[0], []).append(Phrase(words, tuple(senses)))
         self.first = {word: tuple(sorted(many, key=lambda one: -len(one.words))) for word, many in first.items()}
+        self.single, self.paired = tables(self.first)
         self.words = tuple(sorted({word for many in self.first.values() for one in many for word in one.words if len(one.words) == 1 and len(word) >= 4}))
 
     def _forms(self) -> Iterator[tuple[str, Sense]]:

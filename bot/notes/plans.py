@@ -71,7 +71,7 @@ def _next_in(clause: Clause) -> int | None:
     """Return the days of "next in 7", "again in 10 days"."""
     elements = clause.elements()
     for i, one in enumerate(elements):
-        if is_phrase(one) and one.prep == "on" and one.bare and i and isinstance(elements[i - 1], Item) and elements[i - 1].low in ("next", "again"):
+        if is_phrase(one) and one.prep == "on" and one.bare and i and isinstance(elements[i - 1], Item) and (elements[i - 1].low in ("next", "again") or elements[i - 1].low.startswith("next ") or elements[i - 1].low.endswith(" again")):
             return int(one.fields["labels"][0])
     return None
 

@@ -70,7 +70,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     """Return the state of the reading of `text` after all its clauses."""
     lexicon, index = load(settings.language), naming.index(names)
     finder = slips(settings.language, index.words)
-    items = Itemizer(text[:LONGEST], lexicon, index.first, finder, settings.date_order).read()
+    items = Itemizer(text[:LONGEST], lexicon, index, finder, settings.date_order).read()
     colliders.resolve(items, lexicon.particles)
     talk = Talk(text, now, index, settings, items)
     words = [word for one in items for word in one.low.split()]
@@ -80,9 +80,26 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     handled = _whole_note(words, talk)
     if not handled:
         notes.read(talk)
+    _cover(talk)
     if len(text) > LONGEST:
         talk.remark(text[LONGEST:], (LONGEST, len(text)))
     return talk
+
+
+def _cover(talk: Talk) -> None:
+    """Keep as a remark every word that no entry stands for, so that none is dropped."""
+    spans = [one.span for one in talk.entries]
+    gap: list[Item] = []
+    for one in [*talk.items, None]:
+        bare = one is not None and one.family not in SILENT and not any(start <= one.start and one.end <= end for start, end in spans)
+        if one is not None and bare:
+            gap.append(one)
+        elif gap and (one is None or one.family not in SILENT):
+            talk.remark(talk.text[gap[0].start : gap[-1].end], (gap[0].start, gap[-1].end))
+            gap = []
+
+
+SILENT = frozenset(("comma", "break", "dash", "colon", "open", "close", "quote", "slash", "query", "arrow"))
 
 
 def _whole_note(words: list[str], talk: Talk) -> bool:

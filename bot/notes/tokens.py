@@ -44,5 +44,7 @@ def scan(text: str) -> list[Token]:
         low = found.group().lower()
         if len(low) != found.end() - found.start():  # a letter whose lower case is longer; spans count characters as typed
             low = found.group()
+        if low.isspace():
+            low = ";"
         tokens.append(Token(kind, low.translate(_QUOTES), found.start(), found.end()))
     return tokens
