@@ -20,6 +20,7 @@ from telegram.ext import Application, ApplicationBuilder
 from bot.app.admission import Admission, claimed, new_code
 from bot.chat.core_thread import CoreThread
 from bot.chat.telegram_account import Account, Tempo
+from bot.chat.telegram_contact import Contact
 from bot.chat.telegram_intake import Batch, DurableRequest, RawUpdate, Receiver
 from bot.chat.telegram_outlet import Sender
 from bot.chat.telegram_updates import KINDS, TRANSPORT, Reader
@@ -84,6 +85,7 @@ class Edge:
         self._thread = CoreThread()
         self._woken = asyncio.Event()
         self._refused = asyncio.Event()
+        self._contact = Contact(database, self._thread, tempo.now)
         self._app = self._application()
         self._sender = Sender(self._app.bot, database, self._thread, tempo.now, tempo.pacing(), tempo.lease_s)
         self._receiver: Receiver | None = None
@@ -111,9 +113,11 @@ class Edge:
     async def keep(self, raws: Sequence[RawUpdate]) -> list[RawUpdate]:
         """Commit updates; return them as the chat library may see them. Raises DatabaseProblem; then none is committed."""
         assert self._receiver
+        if self._account.webhook_url:
+            await self._contact.made()
         batch = await self._thread.urgently(self._receiver.receive, raws, self._tempo.now())
         for change in batch.reachable:
-            self._sender.reachable(change.address, reachable=change.reachable)
+            await self._sender.reachable(change.address, reachable=change.reachable)
         self.wake()
         await self._answer(batch)
         return batch.passed
@@ -126,7 +130,7 @@ class Edge:
             builder = builder.base_url(f"{server}/bot").base_file_url(f"{server}/file/bot")
         if self._account.webhook_url:
             return builder.updater(None).build()
-        return builder.get_updates_request(DurableRequest(self.keep, self._refused)).build()
+        return builder.get_updates_request(DurableRequest(self.keep, self._contact.made, self._refused)).build()
 
     async def _serve(self, stop: asyncio.Event) -> None:
         code = await self._thread(self._claim_code)

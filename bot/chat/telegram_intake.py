@@ -123,21 +123,24 @@ Keep = Callable[[Sequence[RawUpdate]], Awaitable[Sequence[RawUpdate]]]
 class DurableRequest(HTTPXRequest):
     """The request behind getUpdates: hands the bytes on only after `keep` has committed every update in them.
 
-    `refused` is set where the server does not know the token. Where nothing can be committed, a NetworkError lets the
-    library ask again with the old offset.
+    `reached` is called whenever the server has answered, `refused` is set where it does not know the token. Where nothing
+    can be committed, a NetworkError lets the library ask again with the old offset.
     """
 
-    def __init__(self, keep: Keep, refused: asyncio.Event) -> None:
+    def __init__(self, keep: Keep, reached: Callable[[], Awaitable[None]], refused: asyncio.Event) -> None:
         """Keep one connection, as getUpdates needs no more."""
         super().__init__(connection_pool_size=1)
-        self._keep, self._refused = keep, refused
+        self._keep, self._reached, self._refused = keep, reached, refused
 
     async def do_request(self, *args: Any, **kwargs: Any) -> tuple[int, bytes]:
         """Do one request and commit what it brought."""
         status, body = await super().do_request(*args, **kwargs)
         if status in {HTTPStatus.UNAUTHORIZED, HTTPStatus.NOT_FOUND}:
             self._refused.set()
-        return status, await self._kept(body) if status == HTTPStatus.OK else body
+        if status != HTTPStatus.OK:
+            return status, body
+        await self._reached()
+        return status, await self._kept(body)
 
     async def _kept(self, body: bytes) -> bytes:
         try:

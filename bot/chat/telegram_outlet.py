@@ -16,12 +16,13 @@ from bot.chat.telegram_text import keyboard, parts
 from bot.chat.telegram_updates import TRANSPORT
 from bot.reminders.dispatch import retry_at
 from bot.reminders.pacing import Pacing
-from bot.store import outbox, people
+from bot.store import marks, outbox, people
 from bot.store.database import Database, DatabaseProblem
 from bot.store.outbox import OutboxRow
 
 AT_ONCE = 20
 LONGEST_WAIT_S = 60.0
+_QUIET = f"quiet:{TRANSPORT}:"
 _LOG = logging.getLogger(__name__)
 
 
@@ -47,16 +48,19 @@ class Sender:
         """Look into the outbox now."""
         self._awake.set()
 
-    def reachable(self, address: str, *, reachable: bool) -> None:
-        """Let a chat in again, or hold it quiet."""
+    async def reachable(self, address: str, *, reachable: bool) -> None:
+        """Let a chat in again, or hold it quiet; kept in the database, so that it holds after a restart."""
+        if reachable != (address in self._quiet):
+            return
         if reachable:
             self._quiet.discard(address)
         else:
             self._quiet.add(address)
+        await self._core.urgently(self._mark_quiet, address, quiet=not reachable)
 
     async def run(self) -> None:
         """Send until cancelled."""
-        await self._core(self._release)
+        await self._core(self._begin)
         while True:
             self._awake.clear()
             try:
@@ -133,7 +137,7 @@ class Sender:
         _LOG.warning("Message %d did not go out (%s): %s", row.id, failure.fate, failure.reason)
         again: datetime | None = None
         if failure.fate == "quiet":
-            self.reachable(row.address, reachable=False)
+            await self.reachable(row.address, reachable=False)
         elif failure.fate == "moved":
             await self._core.urgently(self._move, row.address, failure.new_address)
             again = self._now()
@@ -149,9 +153,17 @@ class Sender:
         backoff_s = min(2.0**row.attempts, LONGEST_WAIT_S)
         return max(backoff_s, self._lease_s) if failure.fate == "unknown" else backoff_s
 
-    def _release(self) -> None:
+    def _begin(self) -> None:
         with self._database.write() as connection:
             outbox.release(connection, TRANSPORT)
+            self._quiet.update(name.removeprefix(_QUIET) for name in marks.names_marked(connection, _QUIET))
+
+    def _mark_quiet(self, address: str, *, quiet: bool) -> None:
+        with self._database.write() as connection:
+            if quiet:
+                marks.mark(connection, _QUIET + address, self._now())
+            else:
+                marks.unmark(connection, _QUIET + address)
 
     def _claim(self, most: int) -> list[OutboxRow]:
         if most <= 0:

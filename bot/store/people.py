@@ -112,6 +112,11 @@ def chat_by_id(conn: Connection, chat_id: int) -> Chat:
     return _chat(conn.execute(sa.select(chats).where(chats.c.id == chat_id)).one())
 
 
+def chats_on(conn: Connection, transport: str) -> list[Chat]:
+    """Return every chat of a transport with the person who opened it, oldest first."""
+    return [_chat(row) for row in conn.execute(sa.select(chats).where(chats.c.transport == transport).order_by(chats.c.id))]
+
+
 def move_chat(conn: Connection, transport: str, old_address: str, new_address: str) -> bool:
     """Give a chat its new address; False where there is none at the old one, or one at the new one already."""
     if find_chat(conn, transport, new_address) is not None:

@@ -1,6 +1,6 @@
 """The tables, as SQLAlchemy Core, and the column types that keep values exact on SQLite and PostgreSQL alike.
 
-Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox.
+Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox, marks.
 Projections, rebuilt from the care log: standing, due, projection.
 The partial indexes stand in `bot.store.indexes`.
 """
@@ -287,4 +287,12 @@ outbox = sa.Table(
     sa.Column("sent_at", Moment),
     sa.Column("error", Typed),
     sa.Index("ix_outbox_sent_key", "chat_id", "sent_key"),
+)
+
+# Moments remembered by name: when a messenger was last reached, since when a chat is quiet.
+marks = sa.Table(
+    "marks",
+    metadata,
+    sa.Column("name", sa.Text, primary_key=True),
+    sa.Column("moment", Moment, nullable=False),
 )

@@ -164,7 +164,7 @@ async def scene(context: ForkServerContext, tmp_path: Path) -> AsyncIterator[Cal
     assert api.faults == []
 
 
-async def _killed_at_random(scene: Scene, kills: int) -> int:
+async def _killed_at_random(scene: Scene, kills: int, longest_s: float) -> int:
     """Let a person type while the bot is killed over and over; how many replies came twice in the end."""
     for _ in range(kills):
         scene.start()
@@ -172,7 +172,7 @@ async def _killed_at_random(scene: Scene, kills: int) -> int:
         if random.random() < 0.5:
             await scene.api.until(lambda calls=calls: len(scene.api.calls) > calls + 2, within_s=20)  # type: ignore[misc]
         await scene.types(random.randint(0, 3))
-        await scene.some_time(0.3)
+        await scene.some_time(longest_s)
         await scene.kill()
     await scene.types(1)
     await scene.finish()
@@ -184,14 +184,14 @@ async def _killed_at_random(scene: Scene, kills: int) -> int:
 
 
 @pytest.mark.parametrize(
-    ("core", "kills"),
-    [("echo", 30), ("whole", 30), pytest.param("whole", 1000, marks=pytest.mark.soak)],
+    ("core", "kills", "longest_s"),
+    [("echo", 30, 0.3), ("whole", 30, 0.3), pytest.param("whole", 1000, 1.0, marks=pytest.mark.soak)],
 )
 async def test_killed_at_random_moments(
-    scene: Callable[[str], Scene], core: str, kills: int, record_property: Callable[[str, object], None]
+    scene: Callable[[str], Scene], core: str, kills: int, longest_s: float, record_property: Callable[[str, object], None]
 ) -> None:
     made = scene(core)
-    doubled = await _killed_at_random(made, kills)
+    doubled = await _killed_at_random(made, kills, longest_s)
     record_property(KILLED, (made.kills, len(made.typed), doubled))
     assert doubled <= kills
 
@@ -215,7 +215,7 @@ async def test_killed_at_each_commit(scene: Callable[[str], Scene], commit: int,
 
 async def test_each_note_is_written_once_and_the_projections_can_be_rebuilt(scene: Callable[[str], Scene]) -> None:
     made = scene("whole")
-    await _killed_at_random(made, 10)
+    await _killed_at_random(made, 10, 0.3)
     database = open_database(made.path)
     try:
         with database.read() as connection:

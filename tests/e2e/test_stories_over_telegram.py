@@ -15,7 +15,7 @@ from bot.app.intake import Intake
 from bot.chat.clock import Clock, moment_of
 from bot.chat.telegram_account import Tempo
 from bot.chat.terminal import Conversation, Gathered
-from bot.store import people
+from bot.store import marks, people
 from bot.store.database import Database, open_database
 from bot.store.people import CollectionSettings
 from tests.stories.dialogue import BEGIN, Dialogue, Step, story
@@ -101,8 +101,10 @@ async def _over_telegram(play: Play, database: Database, expected: list[list[Sai
             before = len(person.read())
             if step.mark == "@" and not mover._noted:  # before the first note nothing can fall due
                 play.clock.put(moment_of(step.text, play.clock.local()))
+                _in_touch(database, play.clock)
             elif step.mark == "@":
                 mover.go_to(step.text)
+                _in_touch(database, play.clock)
                 run.edge.wake()
             else:
                 mover._noted = True
@@ -111,6 +113,12 @@ async def _over_telegram(play: Play, database: Database, expected: list[list[Sai
             told.append(_said(person)[before:])
     assert api.faults == []
     return told
+
+
+def _in_touch(database: Database, clock: Clock) -> None:
+    """Days that the clock passed over are not days out of reach."""
+    with database.write() as connection:
+        marks.mark(connection, "reached:telegram", clock.now())
 
 
 def _said(person: Person) -> list[Said]:

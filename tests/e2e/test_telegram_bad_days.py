@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 from collections import Counter
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 import sqlalchemy as sa
@@ -109,6 +110,10 @@ async def test_who_blocked_the_bot_is_left_alone_until_let_in_again(
         await run.as_time_passes(clock, api, lambda: other.read() == ["look"] and _outbox(database)["failed"] == 3)
         tries = sum(call.method == "sendMessage" and call.values["chat_id"] == OWNER for call in api.calls)
         assert tries == 1
+    async with running(server, database, Echo(database), _tempo(clock)) as run:
+        _put(database, "ida 3", "look 3", clock.now())
+        await run.as_time_passes(clock, api, lambda: _outbox(database)["failed"] == 4)
+        assert sum(call.method == "sendMessage" and call.values["chat_id"] == OWNER for call in api.calls) == tries
         ida.chat.blocked = False
         await ida.says("back again")
         assert await ida.hears(1) == ["heard: back again"]
@@ -200,6 +205,33 @@ async def test_twenty_hours_of_notes_come_in_at_once(
     with database.read() as connection:
         dates = [inbox.by_id(connection, number).incoming.sent_at for number in range(1, 501)]
     assert dates == [datetime.fromtimestamp(int(began + 144 * number), UTC) for number in range(500)]
+
+
+async def test_after_more_than_a_day_each_chat_is_told_once_what_may_be_lost(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, clock: Clock, ida: Person
+) -> None:
+    make_owner(database)
+    make_owner(database, 777)
+    other = Person(api, account, 777, "Otto")
+    for number in range(2):
+        async with running(server, database, Echo(database), _tempo(clock)):
+            await ida.says(f"day {number}")
+            await ida.hears(number + 1)
+        clock.advance(20 * 3600)
+    stopped = clock.now()
+    await ida.says("lost")
+    clock.advance(30 * 3600)
+    await ida.says("kept")
+    async with running(server, database, Echo(database), _tempo(clock)):
+        await ida.hears(4)
+        await other.hears(1)
+    async with running(server, database, Echo(database), _tempo(clock)):
+        await ida.says("later")
+        await ida.hears(5)
+    (line,) = other.read()
+    assert line.startswith("I was out of reach. What you wrote between ")
+    assert (stopped - timedelta(hours=20)).astimezone(ZoneInfo("Europe/Berlin")).strftime("%H:%M") in line
+    assert sorted(ida.read()) == sorted(["heard: day 0", "heard: day 1", line, "heard: kept", "heard: later"])
 
 
 async def test_each_chat_is_written_to_at_its_pace(

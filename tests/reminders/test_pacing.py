@@ -11,7 +11,7 @@ from bot.reminders.pacing import UNHINDERED, Pacing
 
 
 def _moments(wanted: list[tuple[str, float]]) -> list[tuple[str, float]]:
-    """When messages go that were wanted so many seconds apart: each asks for a place among all when its turn in its chat comes."""
+    """When messages go that were wanted so many seconds apart: each asks for a place among all when its chat lets it go."""
     pacing, now_s, ready = Pacing(), 0.0, []
     for address, step_s in wanted:
         now_s += step_s
