@@ -260,6 +260,34 @@ def test_a_database_that_can_only_be_read(db: Path) -> None:
     assert db.read_bytes() == before
 
 
+WITH_LITTLE_ROOM = """
+import os, resource, sys
+room = int(sys.argv.pop(1))
+resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))  # no file may grow beyond it, as on a disk that is full
+os.execv(sys.executable, [sys.executable, "-m", "bot", *sys.argv[1:]])
+"""
+
+
+def test_a_disk_that_fills_up_loses_no_note_that_was_answered(db: Path) -> None:
+    chat_json(db, "watered tray 3")
+    notes = "".join(f"{number}: something to remember, written out at some length\n" for number in range(400))
+    room = str(db.stat().st_size + 16_384)
+    command = [sys.executable, "-c", WITH_LITTLE_ROOM, room, "chat", "--db", str(db), "--json"]
+    done = subprocess.run(
+        command, input=notes.encode(), capture_output=True, env=environment(), cwd=ROOT, timeout=PATIENCE_S, check=False
+    )
+    assert done.returncode == CODES["full"], done
+    assert len(done.stderr.splitlines()) == 1
+    assert str(db) in done.stderr.decode()
+    answered = [json.loads(line)["in"] for line in done.stdout.decode().splitlines()]
+    assert 0 < len(answered) < 400
+    with closing(sqlite3.connect(db)) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+        kept = [text for (text,) in connection.execute("SELECT text FROM inbox ORDER BY id")]
+    assert kept[: len(answered) + 1] == ["watered tray 3", *answered]
+    assert len(chat_json(db, "watered tray 4", at="last")) == 1
+
+
 def test_a_reader_that_goes_away_ends_it_cleanly(db: Path, tmp_path: Path) -> None:
     notes = tmp_path / "notes.txt"
     notes.write_text("watered tray 3\n" * 50, encoding="utf-8")
