@@ -231,7 +231,8 @@ def _look(due: Due, today: date) -> str:
 
 
 def _clear_look(due: Due, today: date) -> str:
-    return f"Last look {phrases.day(due.on, today)}: clear once two looks were clean ({_sum(due.why)})."
+    basis = f" ({_sum(due.why)})" if "above_c" in due.why else ""
+    return f"Last look {phrases.day(due.on, today)}: clear once two looks were clean{basis}."
 
 
 def _sum(why: Mapping[str, Any]) -> str:
