@@ -21,7 +21,7 @@ from bot.care.frost import scorch_day
 from bot.care.standing import Standing, Thing
 from bot.care.treatments import objections
 
-MOST_SENTENCES = 2
+MOST_SENTENCES = 1
 _DIM = ("loft", "cellar", "garage", "cupboard", "shade", "north", "indoor", "inside", "under ", "spare room", "hall", "cabinet")
 _SUNNY = ("sun", "south", "glass", "top shelf")
 _WINTER_MONTHS = {True: (12, 1, 2), False: (6, 7, 8)}
@@ -53,7 +53,7 @@ class Advice:
 
 
 def advise(events: Iterable[CareEvent], view: View) -> list[Advice]:
-    """Return what speaks against the events of a note, the gravest first, at most two sentences."""
+    """Return what speaks against the events of a note, the gravest alone: one sentence is read, two are not."""
     found: dict[tuple[str, str], Advice] = {}
     noted = [one for one in events if one.kind in ("event", "climate")]
     for event in noted:
@@ -72,9 +72,8 @@ def _of_event(event: CareEvent, view: View, noted: list[CareEvent]) -> Iterator[
     if rule is None:
         return
     for ref in event.refs:
-        thing = view.standing.things.get((ref.kind, ref.key))
-        if thing is not None:
-            yield from rule(thing, event, view, noted)
+        thing = view.standing.things.get((ref.kind, ref.key)) or Thing(ref.kind, ref.key)
+        yield from rule(thing, event, view, noted)
 
 
 # --- water and feed ---------------------------------------------------------------------------------------------------
@@ -126,8 +125,13 @@ def _watered(thing: Thing, event: CareEvent, view: View, noted: list[CareEvent])
         yield Advice("same_day", (thing.ref,), {"whole": potted[0].facts.get("how") == "on"})
         return
     found = water_objection(thing, event.happened_on, view)
-    if found is not None:
+    if found is not None and not _ends(found, thing, noted):
         yield found
+
+
+def _ends(found: Advice, thing: Thing, noted: list[CareEvent]) -> bool:
+    """Whether the same note ends what speaks against it."""
+    return found.kind.startswith("rest") and any(one.what == "rest_ended" and _same(one, thing) for one in noted)
 
 
 def _fed(thing: Thing, event: CareEvent, view: View, noted: list[CareEvent]) -> Iterator[Advice]:

@@ -10,6 +10,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from bot.app import projecting, wording
+from bot.app.advice import advise
 from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
 from bot.app.commands import command, in_words
@@ -113,14 +114,15 @@ class Intake:
         reading = Reading("do") if steered else settled(read_for(in_words(row.incoming.text), view), held.standing)
         view = self._with_journal(conn, chat.collection_id, reading, view)
         made = steered or plan(reading, view)
+        advised = advise(made.events, view)  # looked up before the note changes how things stand
         note_id = self._keep(conn, chat, row, reading, made, view)
         events = carelog.append(conn, chat.collection_id, [replace(one, note=note_id) for one in made.events])
         after, written = self._project(conn, chat.collection_id, held, events, made.settings or settings, now)
         if made.settings is not None:
             people.save_settings(conn, chat.collection_id, made.settings)
         followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
-        cautioned = cautions_for(made.events, after.standing, dict(view.talk.cautioned), view.today)
-        answer = wording.reply(made, view, after.standing, followed, cautioned)
+        cautioned = cautions_for(made.events, after.standing, view.talk.cautioned, view.today, view.text, _dosed(reading))
+        answer = wording.reply(made, view, after.standing, followed, cautioned, advised)
         people.save_talk(conn, chat.id, _talk_after(view, made, note_id, cautioned).to_json())
         outbox.put(conn, f"reply:{row.id}", chat.id, answer, "reply", now, note_id=note_id)
         return _trace(written, followed, made.listed or (), after, view), after
@@ -211,6 +213,11 @@ class Intake:
         after = projecting.save(conn, collection_id, held, standing, setting)
         after.window = (*held.window, *events)[-projecting.RECENT_EVENTS :]
         return after, list(events)
+
+
+def _dosed(reading: Reading) -> str:
+    """Return the product that a question about a dose names."""
+    return next((str(one.details.get("product", "")) for one in reading.entries if one.about == "dose"), "")
 
 
 def _trace(events: Sequence[CareEvent], followed: Sequence[Due], listed: Sequence[str], after: Projection, view: View) -> Trace:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from types import ModuleType
 
+from bot.app.advice import Advice
 from bot.app.english import lists as english_lists
 from bot.app.english import replies as english_replies
 from bot.app.groups import Group
@@ -18,10 +19,17 @@ _LISTS: dict[str, ModuleType] = {"en": english_lists}
 SORRY = "Something went wrong with that note. It is kept, and nothing of it is written."
 
 
-def reply(plan: Plan, view: View, standing: Standing, followed: Sequence[Due], cautioned: Sequence[str] = ()) -> Outgoing:
+def reply(
+    plan: Plan,
+    view: View,
+    standing: Standing,
+    followed: Sequence[Due],
+    cautioned: Sequence[str] = (),
+    advised: Sequence[Advice] = (),
+) -> Outgoing:
     """Return the answer to a note; a language without sentences of its own is answered in English."""
     words = _REPLIES.get(view.settings.language, english_replies)
-    made: Outgoing = words.reply(plan, view, standing, followed, cautioned)
+    made: Outgoing = words.reply(plan, view, standing, followed, cautioned, advised)
     return made
 
 

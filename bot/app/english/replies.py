@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
-from bot.app.english import answers, cautions, lists, phrases, reasons
+from bot.app.advice import Advice
+from bot.app.english import advice, answers, cautions, lists, phrases, reasons
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -51,10 +52,17 @@ _WEIGHT = [
 ]
 
 
-def reply(plan: Plan, view: View, standing: Standing, followed: Sequence[Due], cautioned: Sequence[str] = ()) -> Outgoing:
+def reply(
+    plan: Plan,
+    view: View,
+    standing: Standing,
+    followed: Sequence[Due],
+    cautioned: Sequence[str] = (),
+    advised: Sequence[Advice] = (),
+) -> Outgoing:
     """Return the answer to a note. `standing` and `followed` (new and changed due things) are as they are after it."""
     talk = _Talk(plan, view, standing, followed)
-    lines = [*talk.written(), *talk.consequences(), *(cautions.LINES[one] for one in cautioned)]
+    lines = [*talk.written(), *talk.advised(advised), *talk.consequences(), *(cautions.line(one) for one in cautioned)]
     buttons: list[tuple[Button, ...]] = []
     if plan.ask is not None:
         question, choice_buttons = asked(plan.ask, view, standing)
@@ -90,6 +98,11 @@ class _Talk(Telling):
                 last = said.event.refs
         first = " ".join(sentences)
         return ([first] if first else []) + lines
+
+    def advised(self, given: Sequence[Advice]) -> list[str]:
+        """Return what speaks against what was done, in one line."""
+        said = dict.fromkeys(advice.sentence(one, self.standing, self.today) for one in given)
+        return [" ".join(said)] if said and not self.plan.undone else []
 
     def consequences(self) -> list[str]:
         """Return what follows: the weightiest due things that this note brought or changed."""
