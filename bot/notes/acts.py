@@ -30,6 +30,9 @@ def event(clause: Clause, talk: Talk) -> None:
     act = _act(clause, head)
     people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
     act = _with_people(clause, act, people)
+    off = any(isinstance(one, Item) and one.low in ("off", "down", "removed", "away") for one in clause.elements())
+    if off and act in ("shaded", "covered") and head.form == "noun":
+        act = {"shaded": "unshaded", "covered": "uncovered"}[act]
     if act == "discarded" and clause.has("mix") is not None and not clause.phrases():
         return
     if act == "failed" and any(isinstance(one, Item) and one.low in ("heater", "fan", "thermostat", "propagator", "prop", "timer", "pump", "bulb", "lights", "lamp", "power") for one in clause.elements()):
@@ -399,7 +402,7 @@ def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, 
         pass
     elif family == "why" and act == "died":
         details["cause"] = one.low
-    elif one.low in ("each", "apiece", "a piece") and ("ml" in details or "price" in details):
+    elif one.low in ("each", "apiece", "a piece", "ea", "each one") and ("ml" in details or "price" in details):
         details["each"] = True
     else:
         return
@@ -427,7 +430,10 @@ def _amount(one: Item, talk: Talk, act: str, details: dict[str, Any]) -> bool:
     if value.unit == "ml" and act in ("watered", "fed", "wetted", "misted"):
         details["ml"] = value.value
     elif value.unit == "l" and act in ("watered", "fed", "mixed", "misted", "treated"):
-        details["litres" if act != "watered" else "litres"] = value.value
+        if act in ("watered", "misted"):
+            details["ml"] = value.value * 1000
+        else:
+            details["litres"] = value.value
     elif value.unit == "ml" and act == "treated":
         details["dose"] = value.typed
     elif value.unit == "minutes":

@@ -62,10 +62,10 @@ class Amount(NamedTuple):
 
 
 _UNITS = {
-    **dict.fromkeys(("cm", "cms", "centimetres", "centimeters"), ("cm", 1.0)), **dict.fromkeys(("mm", "millimetres"), ("cm", 0.1)),
+    **dict.fromkeys(("cm", "cms", "centimetre", "centimeter", "centimetres", "centimeters"), ("cm", 1.0)), **dict.fromkeys(("mm", "mms", "millimetre", "millimeter", "millimetres", "millimeters"), ("cm", 0.1)),
     **dict.fromkeys(("m", "metre", "metres"), ("cm", 100.0)),
     **dict.fromkeys(("in", "inch", "inches", '"', "''", "”", "″"), ("cm", 2.54)),
-    **dict.fromkeys(("ml", "mls", "millilitres"), ("ml", 1.0)), **dict.fromkeys(("cl",), ("ml", 10.0)),
+    **dict.fromkeys(("ml", "mls", "mil", "mils", "millilitre", "milliliter", "millilitres", "milliliters"), ("ml", 1.0)), **dict.fromkeys(("cl",), ("ml", 10.0)),
     **dict.fromkeys(("l", "litre", "litres", "ltr", "ltrs", "liter", "liters", "lt"), ("l", 1.0)),
     **dict.fromkeys(("pint", "pints", "pt"), ("l", 0.568)), **dict.fromkeys(("gallon", "gallons", "gal"), ("l", 4.546)),
     **dict.fromkeys(("g", "gr", "gram", "grams", "grammes"), ("g", 1.0)), **dict.fromkeys(("kg", "kilo", "kilos"), ("g", 1000.0)),

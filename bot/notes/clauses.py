@@ -158,6 +158,10 @@ class Splitter:
             one.used = True
             head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
             return False
+        if head.means("act", "moved") and one.family == "act" and one.meaning in ("repotted", "potted") and self.since is None:
+            head.meaning, head.more = one.meaning, one.more
+            one.used = True
+            return False
         if head.more.get("how") in ("predators", "nematodes") and one.family == "act" and one.meaning in ("released", "watered", "given", "treated") and self.since is None:
             one.used = True
             return False
@@ -289,11 +293,16 @@ class Splitter:
         return any(is_phrase(one) for one in (*self.current.before, *after))
 
     def _close(self, link: str) -> None:
+        later = None
+        if self.since and self.current.head is not None and self.current.head.family == "act" and any(is_phrase(e) and e.fields.get("refer") in ("rest", "all") for e in self.since) and any(isinstance(e, Item) and e.family == "date" for e in self.since):
+            later, self.since = Clause(before=self.since), None
         if self.since:
             self.current.after += self.since
         self.since = None
         if self.current.elements():
             self.clauses.append(self.current)
+        if later is not None:
+            self.clauses.append(later)
         self.current = Clause(link=link)
 
 

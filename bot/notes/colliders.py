@@ -80,6 +80,9 @@ def _got(items: Sequence[Item], i: int) -> None:
     if _family(items, i - 1) == "sign" and items[i - 1].meaning in PESTS:
         items[i].become("light", "found")
         return
+    if any(one.means("act", "watered", "fed", "misted") and one.form == "noun" for one in items[i + 1 : i + 5]):
+        items[i].become("light", "found")
+        return
     if _family(items, i + 1) in ("sign", "neg", "light", "hedge", "clear") or (_family(items, i + 1) in ("det", "number", "adj", "stop") and _family(items, i + 2) == "sign"):
         items[i].become("light", "found")
     elif _family(items, i + 1) in ("word", "part") and i > 0 and not _starts(items, i):
@@ -226,6 +229,9 @@ def _bare_root(items: Sequence[Item], i: int) -> None:
 
 def _all_in(items: Sequence[Item], i: int) -> None:
     """Settle "in" and "out" after a number or all: plants that came in, or a move of everything."""
+    if i == 0 and items[i].low == "in" and _family(items, 1) == "colon":
+        items[i].family, items[i].meaning, items[i].form = "act", "acquired", "past"
+        return
     before, after = items[i - 1] if i else None, _family(items, i + 1)
     if before is None or after not in ("", "comma", "break", "sep", "date"):
         return
@@ -288,6 +294,9 @@ def _left(items: Sequence[Item], i: int) -> None:
 
 def _nothing(items: Sequence[Item], i: int) -> None:
     """Settle "the lithops had nothing" after a watering."""
+    if _family(items, i + 1) in ("light", "act", "q", "stop") and any(one.low in ("come up", "up", "came up", "germinated", "showing", "sprouted") for one in items[i + 1 : i + 5]):
+        items[i].family, items[i].meaning = "neg", "no"
+        return
     if _low(items, i - 1) in ("had", "got", "get", "given", "gets") and any(one.means("act", "watered", "fed") for one in items[:i]):
         items[i - 1].family, items[i - 1].meaning = "neg", "undone"
         items[i].family, items[i].meaning, items[i].form = "act", "watered", "noun"
@@ -325,6 +334,12 @@ def _damped(items: Sequence[Item], i: int) -> None:
 
 
 def _water_temp(items: Sequence[Item], i: int) -> None:
+    if any(one.low in ("got", "had", "gave", "given", "has had") for one in items[max(0, i - 4) : i]):
+        items[i].form = "past"
+        for one in items[max(0, i - 4) : i]:
+            if one.low in ("got", "had", "gave", "given", "has had"):
+                one.family = "stop"
+        return
     nxt = items[i + 1] if i + 1 < len(items) else None
     if nxt is not None and nxt.family == "amount" and nxt.meaning in ("c", "f", "degree"):
         items[i].family, items[i].meaning = "measure", "water_temp"
@@ -413,6 +428,34 @@ def _little(items: Sequence[Item], i: int) -> None:
 def _flower(items: Sequence[Item], i: int) -> None:
     if _family(items, i + 1) in ("part",) or _low(items, i + 1) in ("stalk", "stalks", "spike", "spikes", "pot", "pots"):
         items[i].family = "word"
+
+
+def _dead(items: Sequence[Item], i: int) -> None:
+    if any(one.low in ("roots", "root") for one in _clause(items, i) if one.start < items[i].start) or any(one.means("sign", "dead_roots", "roots_healthy") for one in items[max(0, i - 3) : i]):
+        items[i].family, items[i].meaning = "sign", "dead_roots"
+
+
+def _opened(items: Sequence[Item], i: int) -> None:
+    if any(one.low in ("vents", "vent", "doors", "door", "windows", "window", "lights", "louvres", "frames") for one in items[i + 1 : i + 5]):
+        items[i].family, items[i].meaning, items[i].form = "act", "vented", "past"
+        for one in items[i + 1 : i + 5]:
+            if one.low in ("vents", "vent", "doors", "door", "windows", "window", "louvres"):
+                one.family = "stop"
+
+
+def _dropped_off(items: Sequence[Item], i: int) -> None:
+    if _family(items, i - 1) == "person" and _set_follows(items, i):
+        items[i].family, items[i].meaning, items[i].form = "act", "acquired", "past"
+
+
+def _seeds_in(items: Sequence[Item], i: int) -> None:
+    if _set_follows(items, i) and any(one.family == "act" and one is not items[i] or one.low == "up" for one in _clause(items, i)):
+        items[i].family = "word"
+
+
+def _cuttings_from(items: Sequence[Item], i: int) -> None:
+    if any(one.family == "act" for one in _clause(items, i) if one.start < items[i].start):
+        items[i].family, items[i].meaning = "kind", "cuttings"
 
 
 def _found(items: Sequence[Item], i: int) -> None:
@@ -530,6 +573,7 @@ def _climate(items: Sequence[Item], i: int) -> None:
 _BY_WORD: dict[str, Rule] = {
     "damped": _damped, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course, "first": _course, "every": _every, "when": _when, "repots": _repots,
     "might be": _might_be, "could be": _might_be, "may be": _might_be, "looks like": _might_be, "probably": _might_be, "is": _might_be, "are": _might_be, "is a": _is_a,
+    "dead": _dead, "opened": _opened, "dropped off": _dropped_off, "seeds in": _seeds_in, "seed in": _seeds_in, "cuttings from": _cuttings_from, "cutting from": _cuttings_from,
     "not": _not, "found": _found, "little": _little, "last": _course, "final": _course, "fourth": _course,
     "about": _about, "over": _about, "around": _about, "some": _some, "a few": _some, "few": _some, "nearly": _about, "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
     "gone": _gone, "no more": _no_more, "left": _left, "leave": _left, "keep": _left, "kept": _left, "nothing": _nothing, "packets": _packets, "packet": _packets, "pkts": _packets, "pkt": _packets,
@@ -555,6 +599,10 @@ def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]
             continue
         for j in range(i + 2, min(i + 9, len(items))):
             if items[j].family in SEPARATORS and items[j].low not in ("and", "&", ","):
+                break
+            if items[j].low == "out of" and j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays") and (one.low, "out") in particles:
+                one.family, one.meaning, one.form, one.more = "act", "unpotted", "past", {}
+                items[j].family = items[j + 1].family = items[j + 2].family = "stop"
                 break
             if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act", "somewhere", "place"):
                 continue

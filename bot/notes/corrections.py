@@ -25,6 +25,8 @@ SURE_LEADS = frozenset(one for one in LEADS if one not in {("not",), ("no",), ("
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
+    while words and words[0] in ("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",") and "undo" in words[:5]:
+        words = words[1:]
     if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
         return True
     fillers = 0

@@ -48,6 +48,7 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
+ABBREVIATIONS = frozenset("ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec".split())
 EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
 
 class Itemizer:
@@ -172,8 +173,17 @@ class Itemizer:
                 return item_end
             self._add("word", token.low, i, i + 1, form="known" if token.low in self.lexicon.known else "new")
             return i + 1
+        if token.low == "/" and not self._glued(i) and not self._glued(i + 1):
+            self._add("comma", ",", i, i + 1)
+            return i + 1
         if token.kind == "mark" and token.low in _MARKS:
             self._add(_MARKS[token.low], token.low, i, i + 1)
+            return i + 1
+        if token.low == "." and self._glued(i) and self._at(i - 1) in ABBREVIATIONS:
+            self._add("stop", ".", i, i + 1)
+            return i + 1
+        if token.kind == "arrow":
+            self._add("prep", "to", i, i + 1)
             return i + 1
         family = {"break": "break", "arrow": "arrow", "clock": "clock"}.get(token.kind, "mark")
         self._add(family, token.low, i, i + 1)
@@ -226,6 +236,9 @@ class Itemizer:
             unit = unit_at(self.tokens, got[1])
             if unit is not None:
                 return self._measured(i, got[0], got[1])
+        if word in ("half", "quarter") and self._at(i + 1) == "past":
+            self._add("clock", word, i, i + 3)
+            return i + 3
         if word in ("a", "an", "half") and got is None:
             return self._an_hour(i)
         return 0
@@ -234,6 +247,11 @@ class Itemizer:
         factor, k = (0.5, i + 1) if self._at(i) == "half" else (1.0, i + 1)
         if self._at(k) in ("an", "a"):
             k += 1
+        if self._at(k) in ("litre", "liter", "pint") and self._at(i) == "half":
+            unit = unit_at(self.tokens, k)
+            if unit is not None:
+                self._add("amount", "ml", i, unit[2], value=Amount(factor * unit[1] * 1000, "ml", self.text[self.tokens[i].start : self.tokens[k].end]))
+                return unit[2]
         if self._at(k) in ("hour", "minute", "week", "fortnight", "month", "day") and self._at(k + 1) not in ("ago",):
             unit = unit_at(self.tokens, k)
             if unit is not None:
@@ -251,6 +269,12 @@ class Itemizer:
     def _after_number(self, i: int) -> int:
         value = (number_at(self.low, i) or (0.0, 0))[0]
         nxt, after = self._at(i + 1), self._at(i + 2)
+        if nxt == "o'clock" or (nxt in ("am", "pm") and value <= 12):
+            self._add("clock", nxt, i, i + 2)
+            return i + 2
+        if nxt == "times" and after in ("lens", "loupe", "magnifier"):
+            self._add("clock", nxt, i, i + 2)
+            return i + 2
         if nxt in ("x", "×") and self._glued(i + 1) and not after[:1].isdigit():
             self._add("times", nxt, i, i + 2, value=int(value))
             return i + 2
@@ -285,6 +309,13 @@ class Itemizer:
         if self.tokens[i + 1].kind == "arrow":
             self._add("sizes", "arrow", i, second[1], value=(value, second[0]))
             return second[1]
+        if nxt == "/" and not self._glued(i + 1):
+            return 0
+        if nxt == "to" and (self._at(i - 1) == "from" or (unit_at(self.tokens, second[1]) or ("",))[0] == "cm") and value < 40 and second[0] < 40 and "label" not in self.low:
+            unit = unit_at(self.tokens, second[1])
+            after = unit[2] if unit is not None else second[1]
+            self._add("sizes", "to", i, after, value=(value, second[0]))
+            return after
         if nxt == "/" and unit_at(self.tokens, second[1]) is None:
             self._add("ratio", "/", i, second[1], value=(value, second[0]))
             return second[1]
@@ -324,6 +355,9 @@ class Itemizer:
                 self.items[-1].value, self.items[-1].meaning = value, "signed"
             return self._end_of_last(k)
         name, factor, after = unit
+        if name == "cm" and self._at(after) == "pots" and value < 60:
+            self._add("potsize", "cm", i, after, value=round(value * factor, 2))
+            return after
         slash = self._at(after)
         per = unit_at(self.tokens, after + 1) if slash in ("/", "per", "a") else None
         if slash in ("per", "to") and self._at(after + 1) in ("a", "the", "1"):

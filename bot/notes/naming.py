@@ -59,6 +59,8 @@ class Index:
                 yield f"{key}'s {noun}", sense
                 yield f"{key}s {noun}", sense
             yield f"lot {key}", sense
+            if key.isdigit() and int(key) < len(NUMBER_WORDS):
+                yield f"lot {NUMBER_WORDS[int(key)]}", sense
             for other in others:
                 yield other, sense
                 yield other.removeprefix("the "), sense

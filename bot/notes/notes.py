@@ -31,6 +31,9 @@ def _first_date(talk: Talk) -> None:
     """Let a day that opens the note hold for all of it: "2 days ago soaked frame A"."""
     day = next((one for one in talk.items if one.family == "date"), None)
     acts_ = [one for one in talk.items if one.family in ("act", "sign")]
+    if day is not None and acts_ and day.start < acts_[0].start and plans.is_ahead(day.value) and talk.items.index(day) <= 1:
+        found = talk.day(day.value, True)
+        talk.plan = found.on if found is not None else None
     if day is None or not acts_ or day.start > acts_[0].start or plans.is_ahead(day.value):
         return
     if any(one.form == "past" or one.family == "sign" for one in acts_) or plans.is_behind(day.value) or day.value.kind == "offset":
@@ -174,7 +177,7 @@ def _act(clause: Clause, talk: Talk) -> None:
     negated = next((one for one in clause.every("neg") if one.start < head.start), None)
     if negated is not None and _negated(clause, talk, negated):
         return
-    if plans.planned(clause, talk) or (clause.has("cond") is not None and head.form == "base"):
+    if (talk.plan is not None and head.form in ("base", "noun")) or plans.planned(clause, talk) or (clause.has("cond") is not None and head.form == "base"):
         plans.reminder(clause, talk)
         return
     if head.meaning == "set_to_dry":
@@ -286,7 +289,7 @@ def _headless(clause: Clause, talk: Talk) -> None:
     """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
-    if _amount_given(clause, talk):
+    if _amount_given(clause, talk) or _rest_later(clause, talk):
         return
     person = clause.has("person")
     if person is not None and any(one.fields.keys() & {"taxa", "labels", "kind", "nicknames"} for one in clause.phrases()) and not talk.entries:
@@ -311,6 +314,18 @@ def _came_in(clause: Clause, talk: Talk) -> bool:
             acts.event(clause, talk)
             return True
     return False
+
+
+def _rest_later(clause: Clause, talk: Talk) -> bool:
+    """Read "rest tmrw" as the act of the clause before, planned for the remainder."""
+    day = clause.has("date")
+    last = next((one for one in reversed(talk.entries) if one.act is not None), None)
+    if day is None or last is None or not plans.is_ahead(day.value) and day.value.kind not in ("weekday", "day"):
+        return False
+    due, approx = plans.due_of(clause, talk)
+    said = gather(clause, talk, last.act)
+    talk.add(Entry("reminder", act=last.act, due=due, approx=approx, which=said.selections()[0] if said.sets else None), clause.span())
+    return True
 
 
 def _amount_given(clause: Clause, talk: Talk) -> bool:
@@ -414,6 +429,12 @@ def _errand(talk: Talk) -> bool:
     if i >= len(items):
         return False
     one = items[i]
+    minutes = any(x.family == "amount" and x.meaning == "minutes" and n and items[n - 1].low == "in" for n, x in enumerate(items))
+    if minutes and not any(x.family == "act" for x in items) and not any(x.family in ("sign", "climate") for x in items):
+        due, _ = plans.due_of(Clause(after=list(items)), talk)
+        if due is not None:
+            talk.add(Entry("reminder", text=talk.text.strip(), due=due), (0, len(talk.text)))
+            return True
     if one.family != "errand" or (lead is None and one.start > 3):
         if not (lead is not None and lead.family == "remind" and not any(x.family in ("act", "sign") for x in items)):
             return False

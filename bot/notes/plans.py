@@ -16,6 +16,9 @@ from bot.notes.talk import Talk
 CONDITIONS = ("if", "unless", "provided", "as long as", "so long as", "when", "once", "as soon as")
 
 
+PASTISH = frozenset("applied got had was were given used went came took gave been released done has have".split())
+
+
 def is_ahead(phrase: DatePhrase) -> bool:
     """Return whether a date phrase can only lie ahead."""
     if phrase.part in ("ahead", "next", "week_after"):
@@ -39,6 +42,8 @@ def planned(clause: Clause, talk: Talk) -> bool:
         return plan is not None and (plan.start < head.end or head.form == "base" or plan.low in ("due", "next job"))
     if clause.has("every") is not None and head.form == "base":
         return True
+    if any(isinstance(one, Item) and one.low in PASTISH for one in clause.elements()):
+        return False
     day = clause.has("date")
     if day is None:
         return _next_in(clause) is not None
@@ -132,6 +137,7 @@ def reminder(clause: Clause, talk: Talk) -> None:
     assert head is not None
     cond = condition(clause, talk)
     due, approx = due_of(clause, talk)
+    due = due or talk.plan
     act = head.meaning if head.family == "act" else None
     sign = head.meaning if head.family == "sign" else None
     for one in clause.phrases():

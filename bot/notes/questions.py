@@ -36,7 +36,13 @@ def is_question(words: list[str], talk: Talk) -> bool:
     if any(tuple(words[: len(one)]) == one for one in DOUBTS):
         return True
     mark = words[-1] == "?" or "?" in words[-2:]
+    if any(word in words for word in ("whats", "what's", "what?")) or words[-2:] == ["what", "?"]:
+        return True
+    if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark):
+        return True
     first, second = words[0], words[1] if len(words) > 1 else ""
+    if first in ("have", "has", "did", "do", "is", "are", "were", "was") and second in ("any", "anything", "all", "anyone"):
+        return True
     if first in ("is", "are", "could", "was", "would") and second in ("that", "this", "it", "these", "those", "they") and any(one.family == "sign" for one in talk.items) and not any(one.family == "act" for one in talk.items):
         return False
     if first in ("how's", "whats", "what's", "wheres", "where's", "whos", "who's", "whens", "when's", "hows", "wot", "which", "who", "where", "show", "list", "how", "what", "when", "whatve"):
@@ -177,7 +183,7 @@ def _about(words: list[str], said: set[str], acts: list[Item], signs: list[Item]
         ("last_done", any(tuple(words[: len(one)]) == one for one in DOUBTS) and bool(acts)),
         ("due", {"due", "overdue", "todo", "jobs"} & said or "needs doing" in text or "need doing" in text or "to do" in text and first in ("what", "whats", "anything", "what's") or ("next" in said and first in ("when", "whens", "when's", "what", "whats") and "to" not in said[:0] if False else False)),
         ("due", ("next" in said or "again" in said) and first in ("when", "whens", "when's", "what", "whats", "what's")),
-        ("flowering", sign_meanings & {"flowering", "budding"} and first in ("what", "whats", "what's", "which", "anything", "any", "show", "list", "when", "did", "whens")),
+        ("flowering", sign_meanings & {"flowering", "budding"} and first in ("what", "whats", "what's", "which", "anything", "any", "show", "list", "when", "did", "whens", "is", "are", "was", "were")),
         ("not_since", False),
         ("last_done", first in ("when", "whens", "when's") and (bool(acts) or "last" in said or bool(signs)) and not {"should", "can", "may", "do"} & set(words[:3])),
         ("last_done", "last" in said and bool(acts) and first not in ("what", "whats") and not _has_period(talk)),

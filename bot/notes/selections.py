@@ -49,6 +49,8 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         if phrase.out:
             taken += _exceptions(phrase)
             continue
+        if act is None and talk.settled and (phrase.low in ("both", "all", "all of them", "both of them", "it all", "they all") or set(phrase.fields) == {"refer"} and phrase.fields["refer"] == "all"):
+            continue
         role = _role(phrase, act, said, clause)
         if role == "to":
             said.to.append(phrase)
@@ -58,6 +60,7 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
             settle(phrase, clause, talk, act, phrases)
             _join(said, phrase, previous, [] if act == "sown" else _between(elements, previous, phrase))
             previous = phrase
+    taken = _united(taken)
     if taken:
         if not said.sets:
             said.sets.append({})
@@ -66,6 +69,20 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         _tidy(one)
     said.sets = [one for one in said.sets if one]
     return said
+
+
+def _united(taken: list[Selection]) -> list[Selection]:
+    """Return exceptions of one and the same kind as a single one: tray 2 and tray 4."""
+    out: list[Selection] = []
+    for one in taken:
+        said = one.to_json()
+        last = out[-1].to_json() if out else {}
+        key = next(iter(said), "")
+        if len(said) == 1 and len(last) == 1 and key in last and key in LISTS:
+            out[-1] = Selection(**{key: (*getattr(out[-1], key), *getattr(one, key))})
+        else:
+            out.append(one)
+    return out
 
 
 def _exceptions(phrase: Phrase) -> list[Selection]:
@@ -91,6 +108,8 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         if act in ("offsets_taken", "cutting_taken", "seed_harvested"):
             return "set"
         return "from" if not (act == "moved" and not said.sets) else "from"
+    if act == "acquired" and "lots" in fields and said.sets and not clause.topic:
+        return "from"
     if act == "grafted" and phrase.prep in ("on", "to") and said.sets and "taxa" in fields:
         return "to"
     if act == "named" and clause.head is not None and phrase.start > clause.head.start and (said.sets or "taxa" in fields):

@@ -40,6 +40,7 @@ class Talk:
     rules: list[str] = field(default_factory=list)
     when: date | None = None
     approx: bool = False
+    plan: date | None = None  # a day ahead that opens the note
     settled: bool = False  # a set has been named in this note
     counted: bool = False  # a counted set came in or came off; parts of it need no question
     last: Entry | None = None

@@ -24,6 +24,7 @@ _PATTERN = re.compile(
       | (?P<mark>\S)""",
     re.VERBOSE,
 )
+_FRACTIONS = {"½": "half", "¼": "quarter", "⅓": "third"}
 _QUOTES = str.maketrans("’`", "''")
 
 
@@ -44,6 +45,7 @@ def scan(text: str) -> list[Token]:
         low = found.group().lower()
         if len(low) != found.end() - found.start():  # a letter whose lower case is longer; spans count characters as typed
             low = found.group()
+        low = _FRACTIONS.get(low, low)
         if low.isspace():
             low = ";"
         tokens.append(Token(kind, low.translate(_QUOTES), found.start(), found.end()))
