@@ -31,6 +31,7 @@ ACT_OF_DUE = {
     "sowing_look": "inspected",
     "rooted_look": "inspected",
     "follow_up": "inspected",
+    "midrest_look": "inspected",
 }
 LATER_DAYS = 7
 

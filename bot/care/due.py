@@ -13,7 +13,7 @@ from bot.care.due_values import Due, Setting
 from bot.care.due_water import water_due
 from bot.care.standing import Standing
 
-VERSION = 1  # raised whenever the same log may give other dates: old rows are then computed anew
+VERSION = 2  # raised whenever the same log may give other dates: old rows are then computed anew
 
 
 def all_due(standing: Standing, setting: Setting) -> list[Due]:
@@ -35,7 +35,15 @@ def _computed(standing: Standing, setting: Setting) -> Iterator[Due]:
 
 # Days after its window in which a look that nobody reported is let go: by then it is answered by the bench itself. Looks for
 # pests, quarantine, the rack and what the grower asked for stay until they are done (project default).
-LAPSES_AFTER_DAYS = {"dry_look": 7, "first_water": 60, "follow_up": 14, "sowing_review": 60, "ties_off": 60, "rest_start": 14}
+LAPSES_AFTER_DAYS = {
+    "dry_look": 7,
+    "first_water": 60,
+    "follow_up": 14,
+    "sowing_review": 60,
+    "ties_off": 60,
+    "rest_start": 14,
+    "midrest_look": 14,
+}
 
 
 def lapsed(due: Due, today: date) -> bool:

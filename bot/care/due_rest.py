@@ -8,9 +8,11 @@ from typing import Any
 
 from bot.care.due_values import Due, Setting, why_of
 from bot.care.genera import GenusRow, GrowthClass, genus_row
-from bot.care.rest import RestState, rest_state
+from bot.care.rest import RestState, midrest_look, rest_state
 from bot.care.standing import Standing, Thing
 
+OPEN_DAYS = 21  # project default: so long a look for the end of rest stays open where nobody answers it
+MIDREST_LOOK_DAYS = 14  # project default
 SOAK_LOOK_DAYS = 21  # project default: the last soak is spoken of from three weeks before its latest day
 
 
@@ -74,7 +76,10 @@ def _of_genus(
     resting = [
         one for one in things if one.rest_on is not None or (state.phase == "rest" and not _started_since(one, setting.today))
     ]
-    opens = state.restart_from or _opened(resting, genus, place, setting, rule)
+    lately = _lately_opened(state, key, setting, rule)
+    waiting = [one for one in things if lately is not None and one not in resting and _waits_since(one, lately)]
+    opens = lately if waiting else state.restart_from or _opened(resting, genus, place, setting, rule)
+    resting += waiting
     facts = {
         "class": state.reason.facts["class"],
         "confidence": row.confidence if row else "",
@@ -90,6 +95,8 @@ def _of_genus(
         why = why_of(state.reason, **facts, season=",".join(row.sources.get("season", ()) if row else ()))
         refs = tuple(one.ref for one in resting)
         yield Due(f"rest-end|{genus}|{place}|{opens.year}{apart}", "rest_end", opens, refs, None, place, genus, why)
+    if state.phase == "rest" and state.water == "none":
+        yield from _midrest_look(state, key, resting, why_of(state.reason, **facts), setting, rule)
     growing = [one for one in things if one not in resting]
     if growing and state.rest_from is not None and (row is None or row.rest_water.startswith("dry")):
         why = why_of(state.reason, **facts, rest_from=state.rest_from.isoformat())
@@ -105,6 +112,51 @@ def _of_genus(
             genus,
             why,
         )
+
+
+def _lately_opened(state: RestState, key: tuple[str, str, str], setting: Setting, rule: Mapping[str, Any]) -> date | None:
+    """The day of the last three weeks on which rest gave way to growth; None where it did not."""
+    if state.phase == "rest":
+        return None
+    before = _state(key[0], key[1], setting.today - timedelta(days=OPEN_DAYS), setting, rule)
+    opened = before.restart_from if before.phase == "rest" and before.water == "none" else None
+    return opened if opened is not None and opened <= setting.today else None
+
+
+def _waits_since(thing: Thing, opened: date) -> bool:
+    """Whether nobody has watered a thing, nor said that its rest is over, since the look was opened."""
+    woken = thing.rest_ended_on is not None and (opened - thing.rest_ended_on).days < 180
+    return not woken and thing.last.get("watered", "") < opened.isoformat()
+
+
+def _midrest_look(
+    state: RestState,
+    key: tuple[str, str, str],
+    resting: list[Thing],
+    why: dict[str, Any],
+    setting: Setting,
+    rule: Mapping[str, Any],
+) -> Iterator[Due]:
+    """The one look in the middle of a dry rest that tells normal shrinkage from trouble."""
+    began = _rest_began(key, setting, rule)
+    if began is None or state.restart_from is None or not resting:
+        return
+    on = midrest_look(began, state.restart_from)
+    refs = tuple(one.ref for one in resting if one.last.get("inspected", "") < on.isoformat())
+    if refs:
+        genus, place, ruled = key
+        why = why | {"rest_from": began.isoformat(), "restart": state.restart_from.isoformat()}
+        until = on + timedelta(days=MIDREST_LOOK_DAYS)
+        yield Due(f"midrest|{genus}|{place}|{on.year}|{ruled}", "midrest_look", on, refs, until, place, genus, why)
+
+
+def _rest_began(key: tuple[str, str, str], setting: Setting, rule: Mapping[str, Any]) -> date | None:
+    """The day on which the rest of today began."""
+    for back in range(60, 301, 60):
+        before = _state(key[0], key[1], setting.today - timedelta(days=back), setting, rule)
+        if before.phase != "rest":
+            return before.rest_from
+    return None
 
 
 def _started_since(thing: Thing, today: date) -> bool:

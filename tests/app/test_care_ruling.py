@@ -105,3 +105,31 @@ def test_this_one_takes_full_sun(bench: Bench) -> None:
 def test_nobody_knows_which(bench: Bench) -> None:
     made = bench.type("this one takes full sun")  # nothing was spoken of: left to the reader
     assert "ruled" not in made.written
+
+
+def test_the_look_for_the_end_of_rest_stays_open_for_three_weeks(bench: Bench) -> None:
+    _with_seasons(bench)
+    bench.note(act("named", labels("12"), name="lithops"))
+    bench.type("lithops rest till may")
+    bench.at("2026-05-12T10:00")
+    bench.note(question("due"), decision="answer")
+    assert bench.due("rest_end").on.isoformat() == "2026-05-01"
+    bench.note(act("watered", labels("12")))
+    assert "rest_end" not in bench.kinds()  # answered by the can
+
+
+def test_a_look_in_the_middle_of_the_rest(bench: Bench) -> None:
+    _with_seasons(bench)
+    bench.note(act("named", labels("12"), name="lithops"))
+    bench.type("lithops rest from november to april")
+    bench.at("2026-12-01T10:00")
+    bench.note(question("due"), decision="answer")
+    # 1 November to 1 May: the middle is 30 January
+    look = bench.due("midrest_look")
+    assert look.on.isoformat() == "2027-01-30"
+    bench.at("2027-01-31T10:00")
+    listed = bench.note(question("due"), decision="answer").text
+    assert "look in mid-rest: 12" in listed
+    assert "firm and a little smaller is normal" in listed
+    bench.note(asked("done", 1), decision="do")
+    assert "midrest_look" not in bench.kinds()

@@ -138,6 +138,7 @@ DUE = {
     "ties_off": "graft ties off?",
     "rest_end": "look for the end of rest",
     "rest_start": "last soak before rest",
+    "midrest_look": "look in mid-rest",
     "follow_up": "second look",
 }
 FOLLOW_UP = {

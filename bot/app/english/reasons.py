@@ -36,6 +36,8 @@ def in_short(due: Due, today: date) -> str:
         return "cold: at least every 4 weeks"
     if due.kind == "late_look":
         return "late: a new generation may be laying"
+    if due.kind == "midrest_look":
+        return f"{MIDREST[:1].lower()}{MIDREST[1:]}"
     words = _SHORT[str(why["quantity"])](why) if why.get("quantity") in _SHORT else ""
     return ", ".join(one for one in (words, until) if one)
 
@@ -169,7 +171,7 @@ def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
 
 
 def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
-    lines = [f"Look for: {why['sign']}." if why.get("sign") else ""]
+    lines = [MIDREST + "."] if why.get("restart") else [f"Look for: {why['sign']}." if why.get("sign") else ""]
     if why.get("said"):
         lines.append(f"By your word of {phrases.short_day(date.fromisoformat(why['said']), today)}{_ruled_months(why)}.")
     else:
@@ -179,6 +181,9 @@ def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
     if why.get("margin"):
         lines.append(f"No night temperatures known, so give or take {why['margin'] // 7} weeks: send min/max readings.")
     return lines
+
+
+MIDREST = "Firm and a little smaller is normal; soft, brown or webbed is trouble"
 
 
 def _ruled_months(why: Mapping[str, Any]) -> str:
