@@ -319,7 +319,10 @@ _ACTS: dict[str, Callable[[Standing, Thing, CareEvent, Ref], None]] = {
 def _acquired(standing: Standing, event: CareEvent) -> None:
     for ref in event.refs:
         thing = standing.thing(ref.kind, ref.key)
-        thing.count = (thing.count or 0) + (ref.count or 0) if ref.kind != "plant" else 1
+        if ref.kind == "plant":
+            thing.count = 1
+        elif ref.count is not None:  # a lot that comes without a number has an unknown one, not none
+            thing.count = (thing.count or 0) + ref.count
         thing.status = "alive"
         thing.tally["come"] = thing.tally.get("come", 0) + (ref.count or 1)
         thing.came_on, thing.came_from = event.happened_on, str(event.facts.get("from", thing.came_from))
