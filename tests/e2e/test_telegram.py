@@ -261,6 +261,25 @@ async def test_in_a_group_only_what_is_addressed_is_read(
     assert here.read() == ["heard: watered tray 3", "heard: whats due", "heard: and tray 4"]
 
 
+async def test_who_belongs_to_another_collection_is_a_stranger_in_this_group(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
+) -> None:
+    make_owner(database)
+    make_owner(database, 777)
+    here = Person(api, account, OWNER, group=-1_001_234)
+    other = Person(api, account, 777, "Otto", group=-1_001_234)
+    async with running(server, database, Echo(database)):
+        await here.says("/due")
+        await here.hears(1)
+        await other.says("/due")
+        await other.sends(
+            {"voice": {"file_id": "x", "file_unique_id": "x", "duration": 3}}, reply_to=here.last_answer()["message_id"]
+        )
+        await here.says("/undo")
+        await here.hears(2)
+    assert here.read() == ["heard: whats due", "heard: undo"]
+
+
 async def test_a_group_that_becomes_a_supergroup_is_followed(
     server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
 ) -> None:

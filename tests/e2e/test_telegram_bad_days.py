@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections import Counter
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -251,6 +252,24 @@ async def test_each_chat_is_written_to_at_its_pace(
     assert mine[3] - mine[0] >= 0.9
     assert mine[4] - mine[1] >= 1.9
     assert next(at for chat, at in sent if chat == 777) < mine[3]
+
+
+async def test_a_clock_that_jumps_ahead_sends_nothing_twice(
+    server: LoopbackServer, database: Database, api: BotApi, clock: Clock, ida: Person
+) -> None:
+    make_owner(database)
+    slow = failures.slow_answer()
+    api.fail_next("sendMessage", slow)
+    async with running(server, database, Echo(database), _tempo(clock)) as run:
+        await ida.says("before")
+        await ida.hears(1)
+        clock.advance(3600)  # the lease is over while the answer to the first request is still on its way
+        run.edge.wake()
+        await ida.says("after")
+        with suppress(TimeoutError):
+            await api.until(lambda: len(ida.read()) > 1, 0.2)
+        slow.release.set()
+        assert await ida.hears(2) == ["heard: before", "heard: after"]
 
 
 async def test_a_full_disk_delays_and_loses_nothing(
