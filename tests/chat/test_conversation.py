@@ -54,7 +54,7 @@ def test_an_interrupt_in_a_writing_is_known_and_made_good_at_the_next_start(data
 
 def test_an_interrupt_in_a_writing_has_its_exit_code() -> None:
     with pytest.raises(typer.Exit) as ended, told():
-        raise KeyboardInterrupt(row.id)
+        raise KeyboardInterrupt
     assert ended.value.exit_code == INTERRUPTED == 130
 
 
