@@ -118,7 +118,7 @@ class Edge:
         batch = await self._thread.urgently(self._receiver.receive, raws, self._tempo.now())
         for change in batch.reachable:
             await self._sender.reachable(change.address, reachable=change.reachable)
-        self.wake()
+        self._woken.set()
         await self._answer(batch)
         return batch.passed
 

@@ -66,7 +66,7 @@ class Sender:
             try:
                 for row in await self._core.urgently(self._claim, AT_ONCE - len(self._in_flight)):
                     self._start(row)
-                until_next_s = await self._core.urgently(self._until_next_s)
+                until_next_s = 0.0 if self._awake.is_set() else await self._core.urgently(self._until_next_s)
             except DatabaseProblem as problem:
                 _LOG.error("The outbox cannot be read: %s", problem)
                 until_next_s = 1.0
@@ -81,6 +81,8 @@ class Sender:
             task.cancel()
 
     async def _rest(self, seconds: float) -> None:
+        if self._awake.is_set():
+            return
         try:
             async with asyncio.timeout(seconds):
                 await self._awake.wait()
