@@ -7,10 +7,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import time, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
+from zoneinfo import available_timezones
 
 from bot.app.groups import KEYS_JOINED_BY, Group
-from bot.app.plan import Draft
+from bot.app.plan import MAX_C, MIN_C, Draft
 from bot.care.due_values import Due
 from bot.care.events import Ref
 from bot.notes.reading import Entry
@@ -103,7 +103,7 @@ def _why(draft: Draft, entry: Entry) -> None:
 
 
 def _teach(draft: Draft, entry: Entry) -> None:
-    name = str(entry.text or entry.to or "").strip()
+    name = str(entry.to if isinstance(entry.to, str) and entry.to else entry.text or "").strip()
     found = draft.which(entry.which) if entry.which else None
     if found is None or not found.refs or not name:
         draft.say("teach_what")
@@ -155,31 +155,39 @@ def _latitude(settings: CollectionSettings, said: str) -> CollectionSettings:
 
 def _zone(settings: CollectionSettings, said: str) -> CollectionSettings:
     name = said.split(maxsplit=1)[0]
-    try:
-        ZoneInfo(name)
-    except (KeyError, ValueError, OSError):
-        raise ValueError(f"I know no time zone {name!r}; it wants a name such as Europe/Prague") from None
-    return replace(settings, zone=name)
+    known = next((one for one in available_timezones() if one.lower() == name.lower()), None)
+    if known is None:
+        raise ValueError(f"I know no time zone {name!r}; it wants a name such as Europe/Prague")
+    return replace(settings, zone=known)
 
 
 def _morning(settings: CollectionSettings, said: str) -> CollectionSettings:
     match = re.search(r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?", said, flags=re.IGNORECASE)
-    hour = int(match[1]) + (12 if (match[3] or "").lower() == "pm" and int(match[1]) < 12 else 0) if match else 24
+    hour = int(match[1]) if match else 24
+    if match and match[3] and hour <= 12:
+        hour = hour % 12 + (12 if match[3].lower() == "pm" else 0)
     if match is None or hour > 23 or int(match[2] or 0) > 59:
         raise ValueError("the morning message wants a time, such as: set morning 07:15")
     return replace(settings, morning_time=time(hour, int(match[2] or 0)))
 
 
 def _floor(settings: CollectionSettings, said: str) -> CollectionSettings:
-    match = re.search(r"-?\d+(?:[.,]\d+)?", said)
-    if match is None or not -30 <= (value := float(match[0].replace(",", "."))) <= 30:
+    match = re.search(r"(-?\d+(?:[.,]\d+)?)\s*(?:°|degrees|deg)?\s*([cf]\b)?", said, flags=re.IGNORECASE)
+    scale = (match[2] or "").lower() if match else ""
+    if match is None or not -30 <= (value := _celsius(match[1].replace(",", "."), scale, settings)) <= 30:
         raise ValueError("the coldest night of the house wants degrees, such as: my coldest night is 5")
     return replace(settings, floor_c=value)
 
 
+def _celsius(said: str, scale: str, settings: CollectionSettings) -> float:
+    """Return °C: `scale` is c or f where it was said, else that of the grower's units."""
+    fahrenheit = scale == "f" or (not scale and settings.units == "us")
+    return round((float(said) - 32) / 1.8, 1) if fahrenheit else float(said)
+
+
 def _units(settings: CollectionSettings, said: str) -> CollectionSettings:
-    us = said.lower().startswith(("us", "imp", "f", "inch"))
-    if not us and not said.lower().startswith(("met", "c")):
+    us = re.match(r"(us|u\.s|imperial|fahrenheit|f|inch(es)?)\b", said, flags=re.IGNORECASE) is not None
+    if not us and not re.match(r"(metric|celsius|c)\b", said, flags=re.IGNORECASE):
         raise ValueError("units are metric or us")
     return replace(settings, units="us" if us else "metric")
 
@@ -192,10 +200,12 @@ def _date_order(settings: CollectionSettings, said: str) -> CollectionSettings:
 
 
 def _normals(settings: CollectionSettings, said: str) -> CollectionSettings:
-    pairs = [(float(low), float(high)) for low, high in re.findall(r"(-?\d+(?:\.\d+)?)\s*/\s*(-?\d+(?:\.\d+)?)", said)]
-    if len(pairs) != 12 or any(low > high for low, high in pairs):
+    found = re.findall(r"(-?\d+(?:\.\d+)?)\s*/\s*(-?\d+(?:\.\d+)?)", said)
+    pairs = [(_celsius(low, "", settings), _celsius(high, "", settings)) for low, high in found]
+    if len(pairs) != 12 or any(not MIN_C <= low <= high <= MAX_C for low, high in pairs):
         raise ValueError("normals want twelve pairs min/max, January first: set normals 1/6 1/7 3/10 5/13 8/17 …")
-    return replace(settings, normals=tuple(pairs))
+    outside = re.search(r"\b(outside|outdoors?|station)\b", said, flags=re.IGNORECASE) is not None
+    return replace(settings, normals=tuple(pairs), extra={**settings.extra, "normals_outside": outside})
 
 
 _SETTINGS: tuple[tuple[str, Callable[[CollectionSettings, str], CollectionSettings]], ...] = (

@@ -336,11 +336,11 @@ def test_a_leak_is_looked_after_on_day_2_and_10_common_practice(bench: Bench) ->
 def test_out_into_the_sun_is_looked_after_in_3_days_and_the_first_place_is_no_move(bench: Bench) -> None:
     """Common practice: three days after a change of sun; brought indoors, pests are looked for within a week."""
     bench.note(act("moved", labels("12"), to="bench 2"))
-    assert bench.dues == ()
+    assert bench.kinds() == set()
     bench.note(act("moved", labels("12"), to="bench 3"))
-    assert bench.dues == ()
+    assert bench.kinds() == set()
     bench.note(act("moved", labels("12"), to="outdoors"))
     assert bench.due("follow_up").on == START + timedelta(days=3)
     bench.later(days=100).note(act("moved", labels("12"), to="bench 2"))
-    looks = [one.on for one in bench.dues if one.about == "brought_in"]
+    looks = [due.on for due in bench.dues if due.about == "brought_in"]
     assert looks == [START + timedelta(days=107)]
