@@ -30,7 +30,7 @@ def event(clause: Clause, talk: Talk) -> None:
     act = _act(clause, head)
     people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
     act = _with_people(clause, act, people)
-    off = any(isinstance(one, Item) and one.low in ("off", "down", "removed", "away") for one in clause.elements())
+    off = any(is_phrase(one) and one.low.startswith("off ") for one in clause.elements()) or any(isinstance(one, Item) and one.low in ("off", "down", "removed", "away") for one in clause.elements())
     if off and act in ("shaded", "covered") and head.form == "noun":
         act = {"shaded": "unshaded", "covered": "uncovered"}[act]
     if act == "discarded" and clause.has("mix") is not None and not clause.phrases():
@@ -41,6 +41,13 @@ def event(clause: Clause, talk: Talk) -> None:
                 one.kept = True
         return
     if act == "heated" and _set_point(clause, talk):
+        return
+    if act == "missing" and talk.entries and not clause.phrases() and not clause.every("pron"):
+        for one in clause.elements():
+            if isinstance(one, Item):
+                one.kept = True
+        return
+    if act == "found_alive" and talk.last is not None and talk.last.act == "found_alive" and not clause.phrases():
         return
     if act == "missing" and talk.last is not None and talk.last.act == "missing" and clause.has("query") is not None:
         return
@@ -62,6 +69,8 @@ def event(clause: Clause, talk: Talk) -> None:
         _name_of(clause, talk, details)
     _people_details(clause, act, people, details, said, talk)
     _cause(clause, act, details, talk)
+    if act == "set_to_dry" and said.sets and "kind" not in said.sets[0] and any(one.low in ("roots", "rts") for one in clause.every("part")):
+        said.sets[0]["kind"] = "roots"
     if act == "pollinated" and _crossed(clause, talk, said, details):
         return
     if act == "germinated" and _tally(clause, talk):
@@ -127,6 +136,11 @@ def _crossed(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) ->
     """Write a cross; "both ways" is two."""
     both = any(is_phrase(one) and one.low.startswith("both") for one in clause.elements()) or "both ways" in talk.text.lower()
     named = [one for one in clause.elements() if is_phrase(one) and not one.out and not one.low.startswith("both")]
+    source = next((one for one in named if one.prep == "from"), None)
+    target = next((one for one in named if one.prep in ("to", "on")), None)
+    if source is not None and target is not None:
+        talk.add(Entry("event", act="pollinated", which=target.selection(), details={"by": _name(source.selection() or Selection())}), clause.span())
+        return True
     times = clause.has("times")
     if times is not None and named and not any(one.prep == "with" for one in named):
         times.used = True
@@ -273,8 +287,6 @@ def _act(clause: Clause, head: Item) -> str:
         return "treated"
     if act == "potted" and clause.has("sizes") is not None:
         return "repotted"
-    if act == "moved" and any(is_phrase(one) and one.prep == "to" and any("q shelf" in p.lower() or "quarantine" in p.lower() for p in one.fields.get("places", ())) for one in clause.elements()):
-        return "isolated"
     return act
 
 
@@ -491,6 +503,11 @@ def _seeds(clause: Clause, act: str, phrases: list[Phrase]) -> None:
 
 def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details: dict[str, Any]) -> None:
     """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds harvested."""
+    if act in ("treated", "fed"):
+        for one in phrases:
+            if set(one.fields) == {"count", "of"} and len(phrases) > 1 and one.fields["count"] <= one.fields["of"] < 10:
+                details["course"] = f"{one.fields['count']}/{one.fields['of']}"
+                one.used = True
     if act == "sown":
         for one in phrases:
             if one.bare and one.prep is None and "sown" not in details and any("sowings" in x.fields or "taxa" in x.fields for x in phrases):

@@ -96,13 +96,15 @@ def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Elem
     """Read what "except", "bar", "but not" takes away; a list goes on over commas and "and"."""
     made = subjects.phrase(i + 1) if i + 1 < len(items) and items[i].family != "only" else None
     if made is None:
+        if items[i].family == "except" and len(out) > 2 and is_phrase(out[-1]) and any(is_phrase(e) for e in out[:-1]):
+            out[-1].out = True
         out.append(items[i])
         return i + 1
     while made is not None:
         made.out = True
         out.append(made)
         i = made.after
-        linked = i < len(items) and (items[i].family == "comma" or items[i].low in ("and", "&", "or", "+"))
+        linked = i < len(items) and (items[i].family == "comma" or items[i].low in ("and", "&", "or", "+", "n", "plus", "nor"))
         nxt = subjects.phrase(i + 1) if linked and i + 1 < len(items) and items[i + 1].family not in ("act", "sign", "neg") else None
         if nxt is not None and nxt.after < len(items) and items[nxt.after].family in ("act", "sign", "light", "clear"):
             nxt = None
@@ -174,7 +176,8 @@ class Splitter:
             return False
         if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
             return False
-        if one.family == "act" and head.family == "act" and one.meaning == head.meaning and one.form == "noun" and self.since is None:
+        alone = self.next is None or (isinstance(self.next, Item) and self.next.family in (*WEAK, "break"))
+        if one.family == "act" and head.family == "act" and one.meaning == head.meaning and (one.form == "noun" or (one.form == "base" and not is_phrase(self.next))) and (self.since is None or (alone and not any(is_phrase(e) for e in self.since))):
             return False
         if one.means("act", "wetted") and head.means("act", "wetted"):
             return False

@@ -104,6 +104,8 @@ def _took(items: Sequence[Item], i: int) -> None:
             items[i].become("act", "cutting_taken")
         else:
             items[i].family, items[i].meaning = "word", items[i].low
+    elif items[i].low == "taken" and any(one.means("act", "photographed") for one in clause):
+        items[i].family = "stop"
     elif items[i].low in ("take", "taking"):
         items[i].family = "word"
     else:
@@ -253,6 +255,8 @@ def _only(items: Sequence[Item], i: int) -> None:
 
 def _about(items: Sequence[Item], i: int) -> None:
     """Settle "about 8", "over 30", "some 20": roughly, before a number."""
+    if i and items[i - 1].low in ("tell me", "me", "know", "tell"):
+        return
     if _family(items, i + 1) == "number" and items[i].sense("approx") is None and items[i + 1].meaning != "signed":
         items[i].family = "approx"
     elif _family(items, i + 1) == "number":
@@ -282,6 +286,9 @@ def _left(items: Sequence[Item], i: int) -> None:
         return
     for j in range(i + 1, min(i + 7, len(items))):
         if items[j].family in ("comma", "break", "act"):
+            return
+        if items[j].low == "out of" and items[i].low == "left" and any(one.family == "act" for one in items[j : j + 3]):
+            items[i].family, items[i].meaning, items[j].family = "neg", "undone", "stop"
             return
         if items[j].low in ("dry", "bone dry", "unwatered") and j > i + 1 and items[i].low in ("keep", "kept"):
             items[i].family, items[i].meaning, items[j].family = "nowater", "dry", "stop"
@@ -334,6 +341,9 @@ def _damped(items: Sequence[Item], i: int) -> None:
 
 
 def _water_temp(items: Sequence[Item], i: int) -> None:
+    if _low(items, i - 1) in ("warm", "tepid", "lukewarm", "in", "of", "with", "cold", "hot", "clean", "boiled", "in the"):
+        items[i].family = "word"
+        return
     if any(one.low in ("got", "had", "gave", "given", "has had") for one in items[max(0, i - 4) : i]):
         items[i].form = "past"
         for one in items[max(0, i - 4) : i]:
@@ -458,6 +468,44 @@ def _cuttings_from(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "kind", "cuttings"
 
 
+def _killed(items: Sequence[Item], i: int) -> None:
+    if any(one.family == "sign" and one.meaning in PESTS for one in items[i + 1 : i + 4]):
+        items[i].family, items[i].meaning, items[i].more = "act", "treated", {"how": "hand"}
+
+
+def _mixed(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) in ("taxon", "plants", "kind", "lot"):
+        items[i].family = "stop"
+
+
+def _leaf_props(items: Sequence[Item], i: int) -> None:
+    if any(one.family == "act" and one is not items[i] for one in items):
+        items[i].family, items[i].meaning = "kind", "leaves"
+
+
+def _nil(items: Sequence[Item], i: int) -> None:
+    if _family(items, i + 1) in ("", "comma", "break") and not any(one.means("act", "germinated") for one in items):
+        items[i].family, items[i].meaning = "clear", "clear"
+
+
+def _put(items: Sequence[Item], i: int) -> None:
+    """Settle "put the barn lot on the q shelf": a move, where nothing else is said to be done."""
+    clause = _clause(items, i)
+    place = any(one.family in ("place", "somewhere", "numbered") for one in clause)
+    if _set_follows(items, i) and place and not any(one.family in ("act", "sign", "date", "nowater", "remind", "mix") for one in clause if one is not items[i]) and any(one.family == "prep" for one in clause):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
+
+
+def _tap_root(items: Sequence[Item], i: int) -> None:
+    if any(one.family == "amount" and one.meaning == "cm" for one in items[i + 1 : i + 3]) and not any(one.family == "act" for one in items):
+        items[i].family, items[i].meaning = "measure", "root_length"
+
+
+def _well(items: Sequence[Item], i: int) -> None:
+    if _family(items, i - 1) == "comma" and _family(items, i + 1) == "comma":
+        items[i].family = "stop"
+
+
 def _found(items: Sequence[Item], i: int) -> None:
     """Settle "found 118 again": a missing plant is back."""
     clause = _clause(items, i)
@@ -573,6 +621,8 @@ def _climate(items: Sequence[Item], i: int) -> None:
 _BY_WORD: dict[str, Rule] = {
     "damped": _damped, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course, "first": _course, "every": _every, "when": _when, "repots": _repots,
     "might be": _might_be, "could be": _might_be, "may be": _might_be, "looks like": _might_be, "probably": _might_be, "is": _might_be, "are": _might_be, "is a": _is_a,
+    "killed": _killed, "mixed": _mixed, "leaf props": _leaf_props, "leaf prop": _leaf_props, "leaf cuttings": _leaf_props, "nil": _nil, "none": _nil, "nowt": _nil, "zero": _nil,
+    "put": _put, "popped": _put, "tap root": _tap_root, "taproot": _tap_root, "well": _well, "have gone": _gone, "has gone": _gone,
     "dead": _dead, "opened": _opened, "dropped off": _dropped_off, "seeds in": _seeds_in, "seed in": _seeds_in, "cuttings from": _cuttings_from, "cutting from": _cuttings_from,
     "not": _not, "found": _found, "little": _little, "last": _course, "final": _course, "fourth": _course,
     "about": _about, "over": _about, "around": _about, "some": _some, "a few": _some, "few": _some, "nearly": _about, "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
@@ -624,6 +674,10 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
     for i, one in enumerate(items):
         if one.family == "neg" and one.meaning == "undone" and one.low in _SKIPPED:
             _skipped(items, i)
+        if one.family == "equals" and _family(items, i - 1) in ("number", "nickname", "range") and _family(items, i + 1) in ("taxon", "word"):
+            one.family, one.meaning, one.form = "act", "named", "past"
+        if one.family == "word" and one.form == "new" and i and items[i - 1].low == "from" and not any(x.family in ("act", "sign", "q", "query") for x in items) and any(x.family == "taxon" for x in items[:i]) and items[0].family == "number":
+            one.family, one.meaning = "person", one.low
         if one.family == "word" and i and items[i - 1].low in ("from", "to", "with", "for") and one.low.isalpha() and any(x.means("act", "acquired", "given", "offered") for x in items) and one.low not in ("seed", "seeds"):
             one.family, one.meaning = "person", one.low
         rule = _BY_WORD.get(one.low)

@@ -13,7 +13,7 @@ from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
 
 UNDO = (
-    ("undo",), ("scrap", "that"), ("scratch", "that"), ("delete", "that"), ("cancel", "that"), ("ignore", "that"), ("scrap", "the"), ("scrap", "last"), ("delete", "last"), ("delete", "the", "last"), ("ignore", "last"), ("ignore", "the", "last"),
+    ("undo",), ("scrap", "what"), ("delete", "what"), ("scrap", "that"), ("scratch", "that"), ("delete", "that"), ("cancel", "that"), ("ignore", "that"), ("scrap", "the"), ("scrap", "last"), ("delete", "last"), ("delete", "the", "last"), ("ignore", "last"), ("ignore", "the", "last"),
     ("forget", "that"), ("forget", "the", "last"), ("take", "that", "back"), ("remove", "that"), ("take", "back"), ("strike", "that"), ("that", "was", "wrong"), ("never", "mind", "that"), ("wrong", "note"), ("delete",), ("revert",), ("forget", "last"), ("cancel", "last"), ("undo",), ("ignore", "my"), ("scratch", "the"), ("scrap", "it"), ("nope", "undo"), ("no", "undo"),
 )  # fmt: skip
 LEADS = (
@@ -25,7 +25,7 @@ SURE_LEADS = frozenset(one for one in LEADS if one not in {("not",), ("no",), ("
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    while words and words[0] in ("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",") and "undo" in words[:5]:
+    while words and words[0] in ("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",", "no") and {"undo", "scrap", "delete"} & set(words[1:6]):
         words = words[1:]
     if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
         return True
@@ -42,6 +42,9 @@ def read(words: list[str], talk: Talk) -> bool:
         if selection:
             talk.add(Entry("fix", what="add", to=Selection(**selection)), (0, len(talk.text)))
             return True
+    climate = any(one.family == "climate" for one in talk.items)
+    if words[0] in ("no", "sorry", "corr", "correction") and climate and any(word in words for word in ("was", "should")) and _fix(words, (), talk):
+        return True
     lead = next((one for one in LEADS if tuple(words[: len(one)]) == one), None)
     contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
     if lead == ("meant",) and words[1:2] == ["to"]:
@@ -111,7 +114,7 @@ def _contrast(words: list[str], talk: Talk) -> bool:
         return False
     wanted = after[0].family
     like = [one for one in before if one.family == wanted or {one.family, wanted} <= {"numbered", "place", "somewhere"}]
-    corrective = any(word in ("was", "were", "should", "meant", "did", "no", "sorry", "went", "oops", "that", "they", "it", "actually") for word in words[:6])
+    corrective = any(word in ("was", "were", "should", "meant", "did", "no", "sorry", "went", "oops", "that", "they", "it", "actually", "corr", "correction") for word in words[:6])
     if not like or (wanted == "sign") or (not corrective and len(talk.items) > 4) or (len(after) > 1 and not corrective):
         return False
     if wanted in ("taxon", "place", "numbered", "somewhere") and not corrective and any(one.family == "act" for one in before):

@@ -288,6 +288,9 @@ def _day_month(words: Words, i: int) -> Found | None:
             day, month = int(word), int(words.at(j + 2))
             if day <= 31 and month <= 12:
                 return Found(i, j + 3, DatePhrase("day", day=day, month=month, part="order"))
+        behind = words.at(i - 1)
+        if words.at(j + 1) == "/" and words.at(j + 2).isdigit() and (behind.endswith("ed") or behind in ("wtd", "wtrd", "done")) and behind not in ("rooted", "germinated", "failed", "sprayed", "treated", "dabbed") and words.at(j + 3) in ("", ",", ".", ";") and 0 < number <= 31 and 0 < int(words.at(j + 2)) <= 12:
+            return Found(i, j + 3, DatePhrase("day", day=number, month=int(words.at(j + 2)), part="order"))
         if i == 0 and words.at(1) == "/" and words.at(2).isdigit() and len(words.low) > 3 and words.at(3) not in _AFTER_RATIO and number <= 31 and int(words.at(2)) <= 12 and number != 0:
             return Found(0, 3, DatePhrase("day", day=number, month=int(words.at(2)), part="order"))
         return None

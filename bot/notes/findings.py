@@ -34,7 +34,7 @@ def status(clause: Clause) -> tuple[str, bool]:
     hedged = bool(clause.every("hedge")) or clause.has("query") is not None
     certain = clause.has("sure")
     if certain is not None and not clause.has("query"):
-        denied = any(one.end <= certain.start and certain.start - one.end < 8 for one in clause.every("neg") + clause.every("word"))
+        denied = any(one.end <= certain.start and certain.start - one.end < 8 for one in clause.every("neg") + [w for w in clause.every("word") if w.low in ("can't", "cant", "cannot", "couldn't")])
         hedged = denied
     if clause.head is not None and clause.head.more.get("status"):
         return clause.head.more["status"], not hedged
@@ -182,6 +182,8 @@ def _insects(clause: Clause, head: Item) -> None:
     if is_predicate(head) or not clause.before:
         return
     i = len(clause.before) - 1
+    if any(isinstance(one, Item) and one.means("prep", "with") for one in clause.before):
+        return
     while i >= 0 and isinstance(clause.before[i], Item) and clause.before[i].family in ("adj", "stop", "hedge", "light", "det", "word", "sign", "prep"):
         i -= 1
     last = clause.before[i] if i >= 0 else None

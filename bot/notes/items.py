@@ -105,6 +105,8 @@ class Itemizer:
         amount = self._amount(i)
         if amount:
             return amount
+        if token.low in ("a", "half") and (several := number_at(self.low, i)) is not None:
+            return self._number(i, *several)
         found = self._longest(self.lexicon, i)
         if found is not None:
             return self._phrase(i, *found)
@@ -143,7 +145,7 @@ class Itemizer:
         return self._at(i + 1) in dates.PEOPLE_VERBS or self._at(i - 1) in ("from", "for", "to", "by", "with", "off", "gave", "ask", "asked", "told")
 
     def _unbroken(self, i: int, n: int) -> bool:
-        return all(k not in self.dates or self.dates[k].after - k <= n for k in range(i + 1, i + n))
+        return all(k not in self.dates or self.dates[k].after <= i + n for k in range(i + 1, i + n))
 
     def _phrase(self, i: int, senses: tuple[Sense, ...], n: int) -> int:
         one = senses[0]
@@ -180,7 +182,8 @@ class Itemizer:
             self._add(_MARKS[token.low], token.low, i, i + 1)
             return i + 1
         if token.low == "." and self._glued(i) and self._at(i - 1) in ABBREVIATIONS:
-            self._add("stop", ".", i, i + 1)
+            if self.items:
+                self.items[-1].end = token.end
             return i + 1
         if token.kind == "arrow":
             self._add("prep", "to", i, i + 1)
@@ -309,9 +312,9 @@ class Itemizer:
         if self.tokens[i + 1].kind == "arrow":
             self._add("sizes", "arrow", i, second[1], value=(value, second[0]))
             return second[1]
-        if nxt == "/" and not self._glued(i + 1):
+        if nxt == "/" and not self._glued(i + 1) and not {"min", "max"} & set(self.low):
             return 0
-        if nxt == "to" and (self._at(i - 1) == "from" or (unit_at(self.tokens, second[1]) or ("",))[0] == "cm") and value < 40 and second[0] < 40 and "label" not in self.low:
+        if nxt == "to" and (self._at(i - 1) == "from" or (unit_at(self.tokens, second[1]) or ("",))[0] == "cm") and value < 40 and second[0] < 40:
             unit = unit_at(self.tokens, second[1])
             after = unit[2] if unit is not None else second[1]
             self._add("sizes", "to", i, after, value=(value, second[0]))

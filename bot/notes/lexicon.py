@@ -97,6 +97,10 @@ def split_words(form: str) -> tuple[str, ...]:
     return tuple(_WORD.findall(form.lower()))
 
 
+_PAST_FIRST = frozenset("got had gave given went came has have took put turned was were brought".split())
+_PAST_LAST = frozenset("opened given done sown lost gone written rewritten picked collected washed rinsed cut trimmed removed".split())
+
+
 def inflections(form: str) -> Iterator[tuple[str, str]]:
     """Yield (phrase, grammatical form) for a form of the table of acts."""
     if " " in form.split("/")[0] and form.count("/") == 2:
@@ -114,7 +118,8 @@ def inflections(form: str) -> Iterator[tuple[str, str]]:
         tail = f" {rest}" if rest else ""
         yield from ((one + tail, name) for one, name in _regular(stem))
     else:
-        yield form, "noun"
+        words = form.split()
+        yield form, "past" if words[0] in _PAST_FIRST or (len(words) > 1 and words[-1] in _PAST_LAST) else "noun"
 
 
 def _verb_part(form: str) -> tuple[str, str, str]:

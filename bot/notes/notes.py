@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.notes import acts, doubts, findings, plans, weather
 from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause, is_phrase, split
@@ -23,6 +25,7 @@ def read(talk: Talk) -> None:
     for clause in split(items, Subjects(items, talk.names, talk.text)):
         _clause(clause, talk)
     _share_sets(talk)
+    _join_climate(talk)
     doubts.of_entries(talk.entries, talk)
     _nothing_said(talk)
 
@@ -52,7 +55,7 @@ def _set_day(day: Item, talk: Talk) -> None:
         talk.ask("when", "the day is only known about")
 
 
-_NOW = frozenset("i've ive we've weve have has now i've now ive now i've just ive just today has gone have gone".split()) | {"i've now", "i've just", "ive just", "has gone", "have gone"}
+_NOW = frozenset("i've ive we've weve have has now i've now ive now i've just ive just today has gone have gone".split()) | {"just now"} | {"i've now", "i've just", "ive just", "has gone", "have gone"}
 
 
 def _clause(clause: Clause, talk: Talk) -> None:
@@ -89,7 +92,7 @@ def _date(clause: Clause, talk: Talk) -> None:
 
 def _dispatch(clause: Clause, talk: Talk) -> None:
     head = clause.head
-    degrees = weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") else None
+    degrees = weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") and head.meaning != "heated" else None
     _by_head(clause, talk)
     if degrees is not None:
         place = talk.last.which.places[0] if talk.last is not None and talk.last.act in ("damped_down", "vented") and talk.last.which is not None and talk.last.which.places else None
@@ -140,11 +143,13 @@ def _skipped(clause: Clause, talk: Talk) -> None:
 def _left(clause: Clause, talk: Talk) -> None:
     """Read "too cold, left it" as a watering deliberately not done."""
     why = clause.has("why") or next((one for one in talk.items if one.family == "why"), None)
-    if why is None or any(one.type in ("event", "skip") for one in talk.entries):
+    dry = clause.head is not None and clause.head.low.endswith("dry")
+    if (why is None and not dry) or any(one.type in ("event", "skip") for one in talk.entries):
         return
-    why.used = True
+    if why is not None:
+        why.used = True
     said = gather(clause, talk, "watered")
-    talk.add(Entry("skip", act="watered", why=why.low, which=said.selections()[0] if said.sets else None), clause.span())
+    talk.add(Entry("skip", act="watered", why=why.low if why is not None else None, which=said.selections()[0] if said.sets else None), clause.span())
 
 
 def _again(clause: Clause, talk: Talk) -> None:
@@ -195,11 +200,11 @@ def _query(clause: Clause, talk: Talk) -> None:
     if mark is not None and not talk.entries and head.meaning not in ("named", "missing"):
         mark.used = True
         said = gather(clause, talk, head.meaning)
-        about = "due" if head.form != "past" else "last_done"
+        about = {"rooted": "rooted", "germinated": "germination", "died": "losses"}.get(head.meaning) or ("due" if head.form != "past" else "last_done")
         day = next((one for one in talk.items if one.family == "date"), None)
         found = talk.day(day.value, False) if day is not None and about == "last_done" else None
         since = (found.first or found.on) if found is not None else None
-        talk.add(Entry("question", about="done_since" if since else about, act=head.meaning, since=since, which=said.selections()[0] if said.sets else None), clause.span())
+        talk.add(Entry("question", about="done_since" if since else about, act=head.meaning if about in ("due", "last_done") else None, since=since, which=said.selections()[0] if said.sets else None), clause.span())
         talk.rules.append(f"question: {about}, by its mark")
         return
     acts.event(clause, talk)
@@ -292,8 +297,15 @@ def _headless(clause: Clause, talk: Talk) -> None:
     if _amount_given(clause, talk) or _rest_later(clause, talk):
         return
     person = clause.has("person")
+    if person is not None and isinstance(person, Item) and not talk.entries and any(one.low == "from" for one in clause.every("prep")) and any("taxa" in one.fields and "count" in one.fields for one in clause.phrases()):
+        clause.head = Item("act", "acquired", person.start, person.start, "", form="past")
+        acts.event(clause, talk)
+        return
     if person is not None and any(one.fields.keys() & {"taxa", "labels", "kind", "nicknames"} for one in clause.phrases()) and not talk.entries:
         talk.ask("act", "what happened is not said", hard=True)
+        return
+    if any(one.out for one in clause.elements() if is_phrase(one)) and talk.entries:
+        gather(clause, talk, None)
         return
     did = next((one for one in talk.items if one.low in ("did", "did the", "done")), None)
     if did is not None and clause.phrases() and not talk.entries:
@@ -475,7 +487,7 @@ def _rule(talk: Talk) -> bool:
     words = low.split()
     if not words:
         return False
-    if low.startswith(("from now on", "in future", "as a rule", "rule:")):
+    if low.startswith(("from now on", "in future", "as a rule", "rule:", "standing rule", "new rule")):
         talk.ask("rule", "a standing rule", hard=True)
         talk.remark(talk.text, (0, len(talk.text)))
         return True
@@ -499,6 +511,20 @@ def _unclear(talk: Talk) -> bool:
         talk.remark(talk.text, (0, len(talk.text)), Selection(refer="same"))
         return True
     return False
+
+
+def _join_climate(talk: Talk) -> None:
+    """Make one reading of a thermometer out of "min 3 / max 24", "16°, rh 70 %"."""
+    i = 0
+    while i + 1 < len(talk.entries):
+        one, other = talk.entries[i], talk.entries[i + 1]
+        names = [name for name in ("min_c", "max_c", "at_c", "set_c", "rh") if getattr(other, name) is not None]
+        fits = one.type == other.type == "climate" and other.place in (None, one.place) and one.when == other.when and not one.forecast and not other.forecast and one.set_c is None and other.set_c is None
+        if fits and all(getattr(one, name) is None for name in names):
+            talk.entries[i] = replace(one, span=(one.span[0], other.span[1]), **{name: getattr(other, name) for name in names})
+            del talk.entries[i + 1]
+        else:
+            i += 1
 
 
 def _share_sets(talk: Talk) -> None:

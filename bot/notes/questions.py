@@ -138,6 +138,8 @@ def read(words: list[str], talk: Talk) -> None:
         act = None
     if about == "due" and act is None and signs:
         sign = None
+    if about == "card" and which is not None and (which.places or which.lots) and not (which.labels or which.nicknames):
+        about = "list"
     entry = Entry("question", about=about, act=act, sign=sign if act is None else None, which=which, since=since, until=until, details=details)
     talk.add(entry, (0, len(talk.text)))
     talk.rules.append(f"question: {about}")
@@ -162,6 +164,7 @@ def _about(words: list[str], said: set[str], acts: list[Item], signs: list[Item]
         ("rest_check", bool({"wet", "dry", "damp"} & said) and bool({"shd", "should", "shld", "supposed", "shouldnt", "ought"} & said)),
         ("lineage", bool({"parent", "parents", "mother", "children", "offspring", "daughters", "kids", "descend"} & said)),
         ("outcome", "any good" in text or "do the trick" in text or "make a difference" in text or "clear it" in text or "clear them" in text),
+        ("wet_in_frost", text.strip(" ?") in ("what was wet", "whats wet", "what's wet", "what is wet", "which were wet")),
         ("wet_in_frost", ("wet" in said or "damp" in said) and ({"froze", "frost", "freeze", "frozen", "frosty", "freezing"} & said)),
         ("climate", first in ("coldest", "lowest", "hottest", "warmest", "highest", "min", "max")),
         ("losses", "loss" in said and "rate" in said),

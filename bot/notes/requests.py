@@ -80,7 +80,7 @@ def _listed(talk: Talk) -> list[Entry]:
     """Read "done 1 2 and 4", "later 3 by a week", "2 later till sat why 3": numbers of a due list, and what to do with them."""
     found: list[tuple[str, list[int], date | None]] = []
     waiting: list[int] = []
-    items = [one for one in talk.items if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron") and one.low not in ("number", "numbers", "please", "for", "by", "till", "until", "is", "task", "job", "no", "all")]
+    items = [one for one in talk.items if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron") and one.low not in ("i've", "ive", "i", "on", "your", "list", "of", "my", "number", "numbers", "please", "for", "by", "till", "until", "is", "task", "job", "no", "all")]
     for one in items:
         word = one.low.split()[0]
         if word in LISTED and (word != "did" or False) and len(one.low.split()) == 1:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bot.notes.clauses import Clause, Element, is_phrase
@@ -61,6 +61,8 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
             _join(said, phrase, previous, [] if act == "sown" else _between(elements, previous, phrase))
             previous = phrase
     taken = _united(taken)
+    if taken and not said.sets and _later_exception(talk, taken):
+        taken = []
     if taken:
         if not said.sets:
             said.sets.append({})
@@ -69,6 +71,17 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         _tidy(one)
     said.sets = [one for one in said.sets if one]
     return said
+
+
+def _later_exception(talk: Talk, taken: list[Selection]) -> bool:
+    """Take "… and fed, except the lithops" away from the set that was named before."""
+    i = next((n for n in range(len(talk.entries) - 1, -1, -1) if talk.entries[n].which is not None and talk.entries[n].type != "remark"), None)
+    if i is None:
+        return False
+    old = talk.entries[i]
+    assert old.which is not None
+    talk.entries[i] = replace(old, which=replace(old.which, excluded=(*old.which.excluded, *taken)))
+    return True
 
 
 def _united(taken: list[Selection]) -> list[Selection]:
@@ -114,6 +127,10 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         return "to"
     if act == "named" and clause.head is not None and phrase.start > clause.head.start and (said.sets or "taxa" in fields):
         return "to"
+    if act == "set_to_dry" and place and phrase.prep == "on" and said.sets:
+        return "to"
+    if act == "moved" and place and said.sets and clause.head is not None and phrase.start > clause.head.start and (phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(("put", "pop", "set", "stood", "stuck")))) and phrase.fields.get("places", ("",))[0]:
+        return "to"
     if phrase.prep == "on" and act in ("pricked_out", "potted", "set_to_dry", "sown") and place and clause.head is not None and phrase.start > clause.head.start and (said.sets or act in ("set_to_dry", "sown")):
         return "to"
     return "set"
@@ -134,6 +151,9 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
         said.sets.append(fields)
         return
     now = said.sets[-1]
+    spread = any(low in ("and", "&", "+", "n", "plus", "also", "as well as") for low in between)
+    if not spread and ("places" in fields) != ("places" in now) and (fields.keys() | now.keys()) & {"taxa", "pot_cm", "kind", "count"} and not fields.keys() & now.keys():
+        between = []
     listed = any(low in (",", "and", "&", "+", "n", "plus", "/", "also", "as well as") for low in between)
     shared = [key for key in LISTS if key in now and key in fields]
     if shared and (len(fields) == 1 or set(fields) == set(now)) and not ("count" in now or "count" in fields):
@@ -193,6 +213,8 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "count"
     if act == "isolated" and phrase.prep == "on" and "restart" in (clause.head.low if clause.head else ""):
         return "count"
+    if phrase.prep == "on" and number < 10 and act is None and talk.settled and not _labels_before(talk):
+        return "count"
     if phrase.prep in ("on", "to", "for", "from", "with"):
         return "label"
     if number >= 100 or number == 0:
@@ -201,10 +223,15 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "label"
     if any(one is not phrase and one.fields.get("count") is not None for one in phrases) and act in ("offsets_taken", "cutting_taken", "seed_harvested", "grafted") and phrase.prep is None and fits:
         return "label"
+    head_first = clause.head is not None and clause.head.start < phrase.start
+    if act in ("offsets_taken", "cutting_taken", "seed_harvested") and clause.head is not None:
+        return "label" if head_first and (number > 12 or any("count" in one.fields or (one.bare and one.start < clause.head.start) for one in phrases)) else "count"
     elements = clause.elements()
     place = elements.index(phrase)
     following = elements[place + 1] if place + 1 < len(elements) else None
     if is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
+        return "count"
+    if isinstance(following, Item) and following.means("prep", "with"):
         return "count"
     if any("labels" in one.fields and not one.bare for one in phrases) or _labels_before(talk):
         if number < 20 and act is None:
@@ -222,12 +249,11 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "label"
     if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
         return "count"
-    head_first = clause.head is not None and clause.head.start < phrase.start
-    if act in NAMED_ACTS and number > (20 if head_first else 30):
+    if act in NAMED_ACTS and number > (9 if head_first else 30):
         return "label"
     if act is None and head_first and number > 12:
         return "label"
-    if act is not None and head_first and number > 60:
+    if act is not None and head_first and number >= 10:
         return "label"
     if act is None and not head_first and number > 60:
         return "label"

@@ -306,6 +306,9 @@ class Subjects:
         noun = SYNONYMS.get(one.low, one.low)
         if nxt is None or noun not in ("bench", "tray", "frame", "shelf", "bay", "rack", "house", "tunnel", "tent", "zone", "section", "table", "row", "bed", "box", "light", "propagator", "sill", "stage", "greenhouse"):
             return None
+        if nxt.family == "ratio":
+            made.fields["places"] = tuple(self.names.numbered(noun, str(int(n))) for n in nxt.value)
+            return i + 2
         if nxt.family == "range":
             low, high = nxt.value
             if high - low < 60:
@@ -343,7 +346,7 @@ class Subjects:
                 break
             if link.low in ("and", "&", "+", ",", "/", "n") and (other := self._identity(k + 1)) is not None and other.isdigit() == ident.isdigit() and self.family(k + 1) in ("number", "word", "det"):
                 follows = self.at(k + 2)
-                if follows is not None and follows.family not in ("comma", "sep", "break", "date", "act", "query", "colon", "except", "prep", "dash"):
+                if follows is not None and follows.family not in ("comma", "sep", "break", "date", "act", "query", "colon", "except", "prep", "dash", "till", "once", "cond", "stop", "amount", "strength"):
                     break
                 if other == "a" and ident.isdigit():
                     break

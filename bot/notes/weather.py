@@ -40,7 +40,6 @@ def flat(clause: Clause, talk: Talk) -> list[Item]:
             inside = talk.items[one.first : one.after]
             if (one.bare or set(one.fields) <= {"labels"} or set(one.fields) <= {"count", "approx"}) and all(x.family in ("number", "range", "prep", "comma", "sep", "approx", "hedge", "slash") for x in inside):
                 out += inside
-                one.used = True
         else:
             out.append(one)
     return out
@@ -63,6 +62,7 @@ def climate(clause: Clause, talk: Talk) -> bool:
         place.used = True
     for one in values.pop("_items"):
         one.used = True
+        _taken(clause, one)
     since = next((n for n, one in enumerate(items) if one.family == "since"), None)
     reset = None
     if since is not None and since + 1 < len(items) and items[since + 1].family == "date":
@@ -85,6 +85,13 @@ def climate(clause: Clause, talk: Talk) -> bool:
     return True
 
 
+def _taken(clause: Clause, item: Item) -> None:
+    """Mark a phrase whose number was a reading and no plant."""
+    for phrase in clause.phrases():
+        if phrase.start <= item.start < phrase.end:
+            phrase.used = True
+
+
 def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
     """Return min_c, max_c, at_c, set_c, rh as said, by the word nearest before (or after) each number."""
     found: dict[str, Any] = {}
@@ -100,6 +107,9 @@ def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
                 waiting = []
                 used.append(one)
                 label = ""
+                continue
+            if one.meaning == "at" and label in ("min", "max"):
+                used.append(one)
                 continue
             label = one.meaning if not (one.meaning == "max" and label == "min" and "min_c" not in found) else "minmax"
             used.append(one)
