@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
@@ -30,12 +31,18 @@ def event(clause: Clause, talk: Talk) -> None:
     act = _act(clause, head)
     people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
     act = _with_people(clause, act, people)
-    off = any(is_phrase(one) and one.low.startswith("off ") for one in clause.elements()) or any(isinstance(one, Item) and one.low in ("off", "down", "removed", "away") for one in clause.elements())
+    off = any(is_phrase(one) and one.low.startswith("off ") for one in clause.elements()) or any(
+        isinstance(one, Item) and one.low in ("off", "down", "removed", "away") for one in clause.elements()
+    )
     if off and act in ("shaded", "covered") and head.form == "noun":
         act = {"shaded": "unshaded", "covered": "uncovered"}[act]
     if act == "discarded" and clause.has("mix") is not None and not clause.phrases():
         return
-    if act == "failed" and any(isinstance(one, Item) and one.low in ("heater", "fan", "thermostat", "propagator", "prop", "timer", "pump", "bulb", "lights", "lamp", "power") for one in clause.elements()):
+    if act == "failed" and any(
+        isinstance(one, Item)
+        and one.low in ("heater", "fan", "thermostat", "propagator", "prop", "timer", "pump", "bulb", "lights", "lamp", "power")
+        for one in clause.elements()
+    ):
         for one in clause.elements():
             if isinstance(one, Item):
                 one.kept = True
@@ -56,7 +63,12 @@ def event(clause: Clause, talk: Talk) -> None:
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     _details(clause, talk, act, details)
     tallied = clause.elements()
-    clause.tally = [one for one in tallied if is_phrase(one) or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number", "neg", "clear"))]
+    clause.tally = [
+        one
+        for one in tallied
+        if is_phrase(one)
+        or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number", "neg", "clear"))
+    ]
     phrases = clause.phrases()
     _kinds(clause, act, phrases, talk, details)
     said = gather(clause, talk, act)
@@ -69,7 +81,12 @@ def event(clause: Clause, talk: Talk) -> None:
         _name_of(clause, talk, details)
     _people_details(clause, act, people, details, said, talk)
     _cause(clause, act, details, talk)
-    if act == "set_to_dry" and said.sets and "kind" not in said.sets[0] and any(one.low in ("roots", "rts") for one in clause.every("part")):
+    if (
+        act == "set_to_dry"
+        and said.sets
+        and "kind" not in said.sets[0]
+        and any(one.low in ("roots", "rts") for one in clause.every("part"))
+    ):
         said.sets[0]["kind"] = "roots"
     if act == "pollinated" and _crossed(clause, talk, said, details):
         return
@@ -139,7 +156,10 @@ def _crossed(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) ->
     source = next((one for one in named if one.prep == "from"), None)
     target = next((one for one in named if one.prep in ("to", "on")), None)
     if source is not None and target is not None:
-        talk.add(Entry("event", act="pollinated", which=target.selection(), details={"by": _name(source.selection() or Selection())}), clause.span())
+        talk.add(
+            Entry("event", act="pollinated", which=target.selection(), details={"by": _name(source.selection() or Selection())}),
+            clause.span(),
+        )
         return True
     times = clause.has("times")
     if times is not None and named and not any(one.prep == "with" for one in named):
@@ -170,15 +190,31 @@ def _tally(clause: Clause, talk: Talk) -> bool:
     for one in clause.tally:
         if is_phrase(one) and "sowings" in one.fields:
             waiting = one
-            if one.fields.get("count") is not None and one.bare is False and "labels" not in one.fields and len(one.fields["sowings"]) == 1 and "of" not in one.fields and False:
+            if (
+                one.fields.get("count") is not None
+                and one.bare is False
+                and "labels" not in one.fields
+                and len(one.fields["sowings"]) == 1
+                and False
+            ):
                 pairs.append((one, None))
-        elif waiting is not None and isinstance(one, Item) and one.family in ("neg", "clear") and one.low in ("nowt", "none", "nil", "nothing", "zero"):
+        elif (
+            waiting is not None
+            and isinstance(one, Item)
+            and one.family in ("neg", "clear")
+            and one.low in ("nowt", "none", "nil", "nothing", "zero")
+        ):
             pairs.append((waiting, (0, None)))
             waiting = None
         elif waiting is not None and isinstance(one, Item) and one.family == "ratio":
             pairs.append((waiting, one.value))
             one.used, waiting = True, None
-        elif waiting is not None and is_phrase(one) and set(one.fields) <= {"labels", "count", "words", "approx"} and one.prep is None:
+        elif (
+            waiting is not None
+            and is_phrase(one)
+            and set(one.fields) <= {"labels", "count", "words", "approx"}
+            and one.prep is None
+        ):
             number = one.fields.get("count") or one.fields.get("words") or one.fields.get("labels", ("x",))[0]
             if str(number).isdigit():
                 pairs.append((waiting, (int(number), None, bool(one.fields.get("approx")))))
@@ -187,7 +223,17 @@ def _tally(clause: Clause, talk: Talk) -> bool:
         return False
     for phrase, value in pairs:
         details = chosen({"total": True, "sown": int(value[1]) if value[1] is not None else None})
-        talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=int(value[0]), approx=value[2] if len(value) > 2 else False), details=details), clause.span())
+        talk.add(
+            Entry(
+                "event",
+                act="germinated",
+                which=Selection(
+                    sowings=phrase.fields["sowings"], count=int(value[0]), approx=value[2] if len(value) > 2 else False
+                ),
+                details=details,
+            ),
+            clause.span(),
+        )
     return True
 
 
@@ -206,18 +252,27 @@ def _each_cause(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     if len(groups) < 2 or not any(cause for _, cause in groups):
         return False
     for phrase, cause in groups:
-        talk.add(Entry("event", act="died", which=Selection(labels=phrase.fields["labels"]), details=chosen({"cause": cause})), clause.span())
+        talk.add(
+            Entry("event", act="died", which=Selection(labels=phrase.fields["labels"]), details=chosen({"cause": cause})),
+            clause.span(),
+        )
     return True
 
 
 def _swapped(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
     """Split "swapped a lobivia for a thelo with renske": what went out, and what came in for it."""
-    came = [one for one in clause.elements() if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "kind"} and not one.bare]
+    came = [
+        one
+        for one in clause.elements()
+        if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "kind"} and not one.bare
+    ]
     went = [one for one in clause.elements() if is_phrase(one) and one.prep is None and not one.out]
     if not came or not went:
         return False
     talk.add(Entry("event", act="given", which=went[0].selection(), details=chosen(details)), clause.span())
-    talk.add(Entry("event", act="acquired", which=came[0].selection(), details=chosen({"from": details.get("to")})), clause.span())
+    talk.add(
+        Entry("event", act="acquired", which=came[0].selection(), details=chosen({"from": details.get("to")})), clause.span()
+    )
     if went[0].fields.get("count") is not None and not went[0].whole:
         talk.ask("which", "a part of a set")
     return True
@@ -229,7 +284,11 @@ def _swap(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bo
     if last is not None and last.act == "acquired" and last.which is None and last is talk.entries[-1]:
         details.update({key: value for key, value in last.details.items() if key not in details})
         talk.entries.pop()
-    out = [one for one in clause.elements() if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"} and not one.bare]
+    out = [
+        one
+        for one in clause.elements()
+        if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"} and not one.bare
+    ]
     if not out or not said.sets:
         return False
     said.sets = said.sets[:1]
@@ -247,7 +306,18 @@ def _swap(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bo
 def _all_moved(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
     """Ask before half a house moves."""
     place = next((one.fields["places"][0] for one in said.source if "places" in one.fields), None)
-    everything = not said.sets or said.sets[0] == {"refer": "all"} or set(said.sets[0]) <= {"fraction", "refer"} or (set(said.sets[0]) <= {"places", "refer", "fraction"} and (said.sets[0].get("places", ("",))[0] in ("outdoors", "greenhouse", "frame", "indoors") or said.sets[0].get("fraction")))
+    everything = (
+        not said.sets
+        or said.sets[0] == {"refer": "all"}
+        or set(said.sets[0]) <= {"fraction", "refer"}
+        or (
+            set(said.sets[0]) <= {"places", "refer", "fraction"}
+            and (
+                said.sets[0].get("places", ("",))[0] in ("outdoors", "greenhouse", "frame", "indoors")
+                or said.sets[0].get("fraction")
+            )
+        )
+    )
     head = clause.head
     assert head is not None
     inward = head.low.endswith("in") or " in " in f" {head.low} "
@@ -277,7 +347,12 @@ def _act(clause: Clause, head: Item) -> str:
         return "seed_soaked"
     if act == "watered" and clause.has("act") is None and (words & {"leak", "rain"}):
         return "wetted"
-    if act == "treated" and head.more.get("how") in ("dip",) and not product and not any(one.family == "sign" for one in clause.every("sign")):
+    if (
+        act == "treated"
+        and head.more.get("how") == "dip"
+        and not product
+        and not any(one.family == "sign" for one in clause.every("sign"))
+    ):
         return "watered" if head.low.startswith("dip") and clause.has("prep", "in") is None and False else act
     if act == "treated" and head.low.startswith("spray") and not product and words & {"water", "plain"}:
         return "misted"
@@ -295,9 +370,18 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
     head = clause.head
     if head is None or not people:
         return act
-    if act in ("given",) and people[0].start < head.start and head.low not in ("took", "has taken") and head.low in ("gave", "gave away", "sent", "given", "swapped", "donated", "give", "posted"):
+    if (
+        act == "given"
+        and people[0].start < head.start
+        and head.low not in ("took", "has taken")
+        and head.low in ("gave", "gave away", "sent", "given", "swapped", "donated", "give", "posted")
+    ):
         return "acquired"
-    if act == "given" and any(isinstance(one, Item) and one.means("prep", "from") for one in clause.elements()) and head.low.startswith(("swap", "trade")):
+    if (
+        act == "given"
+        and any(isinstance(one, Item) and one.means("prep", "from") for one in clause.elements())
+        and head.low.startswith(("swap", "trade"))
+    ):
         return "acquired"
     return act
 
@@ -330,11 +414,11 @@ def _people_details(clause: Clause, act: str, people: list[Item], details: dict[
             details["to"] = person.meaning
         elif act == "acquired":
             details["from"] = person.meaning
-        elif act in ("named",):
+        elif act == "named":
             details["by"] = person.meaning
         else:
             lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
-            if lot is not None and act not in ("labelled",):
+            if lot is not None and act != "labelled":
                 if said.sets:
                     said.sets[0].setdefault("lots", (lot,))
                 else:
@@ -371,7 +455,12 @@ def _details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> N
             one.used = True
     _potsizes(clause, act, details)
     how = details.get("how")
-    if act == "treated" and how is None and clause.head is not None and clause.head.low in ("drench", "drenched", "dip", "dipped"):
+    if (
+        act == "treated"
+        and how is None
+        and clause.head is not None
+        and clause.head.low in ("drench", "drenched", "dip", "dipped")
+    ):
         details["how"] = "drench"
     if act == "treated" and clause.head is not None and clause.head.meaning == "watered":
         details["how"] = "drench" if clause.head.low.startswith("drench") else "dip"
@@ -380,7 +469,10 @@ def _details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> N
 def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
     family, value = one.family, one.value
     if family == "product" and act in ("treated", "washed", "cleaned", "fed"):
-        details.setdefault("product", {"maths": "meths", "moths": "meths", "ip a": "ipa", "i p a": "ipa", "soap spray": "soap"}.get(one.low, one.low))
+        details.setdefault(
+            "product",
+            {"maths": "meths", "moths": "meths", "ip a": "ipa", "i p a": "ipa", "soap spray": "soap"}.get(one.low, one.low),
+        )
     elif family == "dose":
         details["dose"] = value if value is not None else one.low
     elif family == "strength" and act in ("fed", "watered", "treated"):
@@ -422,10 +514,15 @@ def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, 
 
 
 def _course(one: Item, clause: Clause, details: dict[str, Any]) -> None:
-    items = [e for e in clause.elements()]
+    items = list(clause.elements())
     i = items.index(one)
     nxt = items[i + 1 : i + 3]
-    if len(nxt) == 2 and isinstance(nxt[0], Item) and nxt[0].means("prep", "of") and (is_phrase(nxt[1]) or (isinstance(nxt[1], Item) and nxt[1].family == "number")):
+    if (
+        len(nxt) == 2
+        and isinstance(nxt[0], Item)
+        and nxt[0].means("prep", "of")
+        and (is_phrase(nxt[1]) or (isinstance(nxt[1], Item) and nxt[1].family == "number"))
+    ):
         total = nxt[1].fields.get("labels", (None,))[0] if is_phrase(nxt[1]) else str(int(nxt[1].value))
         total = total or str(nxt[1].fields.get("count")) if is_phrase(nxt[1]) else total
         details["course"] = f"{one.value}/{total}"
@@ -474,7 +571,11 @@ def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:
     for one in clause.elements():
         if not is_phrase(one) or one.used:
             continue
-        if "pot_cm" in one.fields and len(one.fields) == 1 and (one.prep in ("to", "on") or (head is not None and one.start > head.start and len(clause.phrases()) > 1)):
+        if (
+            "pot_cm" in one.fields
+            and len(one.fields) == 1
+            and (one.prep in ("to", "on") or (head is not None and one.start > head.start and len(clause.phrases()) > 1))
+        ):
             details["pot_cm"] = one.fields["pot_cm"]
             one.used = True
         elif one.prep == "to" and one.bare and int(one.fields["labels"][0]) < 40:
@@ -486,7 +587,11 @@ def _name_of(clause: Clause, talk: Talk, details: dict[str, Any]) -> None:
     """Take what follows "is", "isnt … its", "turned out to be" as the name, as typed."""
     head = clause.head
     assert head is not None
-    after = [one for one in clause.after if (is_phrase(one) and "taxa" in one.fields) or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)]
+    after = [
+        one
+        for one in clause.after
+        if (is_phrase(one) and "taxa" in one.fields) or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)
+    ]
     if after:
         last = after[-1]
         details.setdefault("name", talk.text[last.start : last.end].removeprefix("a ").removeprefix("an "))
@@ -510,17 +615,24 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
                 one.used = True
     if act == "sown":
         for one in phrases:
-            if one.bare and one.prep is None and "sown" not in details and any("sowings" in x.fields or "taxa" in x.fields for x in phrases):
+            if (
+                one.bare
+                and one.prep is None
+                and "sown" not in details
+                and (
+                    any("sowings" in x.fields or "taxa" in x.fields for x in phrases)
+                    or any(e.low in ("seed", "seeds") for e in clause.every("word"))
+                )
+            ):
                 details["sown"] = int(one.fields.pop("labels")[0])
                 one.bare = False
             count = one.fields.get("count")
             if count is not None and "sown" not in details:
                 details["sown"] = one.fields.pop("count")
     _seeds(clause, act, phrases)
-    if act == "offsets_taken":
-        if not any(one.fields.get("kind") == "offsets" for one in phrases):
-            for one in phrases[:1]:
-                one.fields.setdefault("kind", "offsets")
+    if act == "offsets_taken" and not any(one.fields.get("kind") == "offsets" for one in phrases):
+        for one in phrases[:1]:
+            one.fields.setdefault("kind", "offsets")
     if act in ("rooted", "united", "failed"):
         for item in clause.every("ratio"):
             item.used = True
@@ -533,8 +645,19 @@ def _kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details:
         for one in phrases:
             if one.fields.get("of") is not None:
                 details["sown"] = one.fields.pop("of")
-        total = next((n for n, one in enumerate(clause.elements()) if isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")), None)
-        counts = [one for one in clause.elements()[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})] if total is not None else []
+        total = next(
+            (
+                n
+                for n, one in enumerate(clause.elements())
+                if isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")
+            ),
+            None,
+        )
+        counts = (
+            [one for one in clause.elements()[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})]
+            if total is not None
+            else []
+        )
         if counts:
             for one in phrases:
                 if one is not counts[-1]:
@@ -560,7 +683,7 @@ def _destinations(clause: Clause, act: str, said: Said, details: dict[str, Any])
                 details["name"] = fields["taxa"][0]
             continue
         place = fields.get("places", (None,))[0] or fields.get("words")
-        if place is not None and act not in ("divided",):
+        if place is not None and act != "divided":
             details["to"] = place
         if "pot_cm" in fields:
             details["pot_cm"] = fields["pot_cm"]
@@ -573,24 +696,60 @@ def _cause(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> Non
         if isinstance(one, Item) and one.family == "sign" and not one.used:
             details["cause"] = one.meaning
             one.used = True
-        elif isinstance(one, Item) and one.low in ("frost", "cold", "overwatering", "underwatering", "heat", "sun", "drought", "rain", "damp", "old age", "neglect", "dead on arrival", "doa") and "cause" not in details:
+        elif (
+            isinstance(one, Item)
+            and one.low
+            in (
+                "frost",
+                "cold",
+                "overwatering",
+                "underwatering",
+                "heat",
+                "sun",
+                "drought",
+                "rain",
+                "damp",
+                "old age",
+                "neglect",
+                "dead on arrival",
+                "doa",
+            )
+            and "cause" not in details
+        ):
             details["cause"] = one.low
             one.used = True
     if clause.head is not None and clause.head.low in ("dead on arrival", "doa"):
         details["cause"] = "dead on arrival"
     last = talk.last
-    if "cause" not in details and act == "died" and last is not None and last.type == "finding" and last.status != "absent" and (last.sign in PESTS or last.sign in ("rot", "damping_off", "soft", "grey_mould", "cold_mark", "scorch", "chewed", "dead_roots")):
+    if (
+        "cause" not in details
+        and act == "died"
+        and last is not None
+        and last.type == "finding"
+        and last.status != "absent"
+        and (
+            last.sign in PESTS
+            or last.sign in ("rot", "damping_off", "soft", "grey_mould", "cold_mark", "scorch", "chewed", "dead_roots")
+        )
+    ):
         details["cause"] = last.sign
 
 
 def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: list[Selection | None]) -> None:
     head = clause.head
     assert head is not None
-    hedged = [one for one in clause.every("hedge")]
-    sure = (not hedged and head.form != "doubt") or act in ("died",) and any(which is not None and which.approx for which in sets)
+    hedged = list(clause.every("hedge"))
+    sure = (not hedged and head.form != "doubt") or (act == "died" and any(which is not None and which.approx for which in sets))
     if clause.has("query") is not None and act == "named":
         sure = False
-    if act in ("germinated", "rooted") and any(isinstance(one, Item) and one.low == "more" for one in clause.elements()) and not any(isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so") for one in clause.elements()):
+    if (
+        act in ("germinated", "rooted")
+        and any(isinstance(one, Item) and one.low == "more" for one in clause.elements())
+        and not any(
+            isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")
+            for one in clause.elements()
+        )
+    ):
         pass
     elif act in ("germinated", "rooted") and any(which is not None and which.count is not None for which in sets):
         details["total"] = True
@@ -603,7 +762,12 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
 
 
 def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Selection | None], details: dict[str, Any]) -> None:
-    if act == "treated" and "product" not in details and details.get("how") in ("spray", "drench", "dip", "dab", "dust", None) and not (clause.head is not None and clause.head.low.startswith(("hose", "hosed", "blast"))):
+    if (
+        act == "treated"
+        and "product" not in details
+        and details.get("how") in ("spray", "drench", "dip", "dab", "dust", None)
+        and not (clause.head is not None and clause.head.low.startswith(("hose", "hosed", "blast")))
+    ):
         if details.get("how") is None or True:
             talk.ask("product", "a treatment without its product")
     for which in sets:
@@ -615,9 +779,9 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Select
 def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection | None, details: dict[str, Any]) -> None:
     grave = act in GRAVE
     if which is None or which == Selection(kind="offsets"):
-        if act in HOUSE or act in ("acquired",) or talk.settled and not (grave and talk.entries and False):
+        if act in HOUSE or act == "acquired" or (talk.settled and not (False)):
             return
-        if act in ("photographed",) and talk.settled:
+        if act == "photographed" and talk.settled:
             return
         if "course" in details:
             return
@@ -626,7 +790,11 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
     if which.words is not None:
         number = which.words.isdigit()
         grave = grave or any(word in which.words for word in ROTTEN)
-        talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave and act != "given" or number)
+        talk.ask(
+            "which",
+            "the number may be a label or a count" if number else "only a person can say which",
+            hard=(grave and act != "given") or number,
+        )
         return
     if which.state == "shrivelled" and which.count is not None:
         talk.ask("which", "only a person can say which")
@@ -641,11 +809,15 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
         elif which.state == "shrivelled":
             talk.ask("which", "only a person can say which")
         return
-    if said.whole or act in COMES_IN or which.of is not None and not which.places or act in HOUSE:
+    if said.whole or act in COMES_IN or (which.of is not None and not which.places) or act in HOUSE:
         return
     if which.labels or which.sowings:
         return
-    if act == "died" and talk.last is not None and (which.kind == "seedlings" or any(one.which is not None and one.which.sowings for one in talk.entries)):
+    if (
+        act == "died"
+        and talk.last is not None
+        and (which.kind == "seedlings" or any(one.which is not None and one.which.sowings for one in talk.entries))
+    ):
         return
     if act == "died" and details.get("cause") == "dead on arrival":
         return
@@ -655,16 +827,18 @@ def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection 
         return
     if act == "rooted" and which.kind in OFFSPRING and which.of is not None:
         return
-    talk.ask("which", "a part of a set", hard=act in ("died", "missing", "released", "discarded") or (act == "given" and which.kind is None and which.words is None and False))
+    talk.ask(
+        "which",
+        "a part of a set",
+        hard=act in ("died", "missing", "released", "discarded")
+        or (act == "given" and which.kind is None and which.words is None and False),
+    )
 
 
 def _apposed(clause: Clause) -> bool:
     """Return whether the count only repeats how many there are: "the barn lot, 17", "renske's 8"."""
     phrases = [one for one in clause.elements() if is_phrase(one)]
-    for first, second in zip(phrases, phrases[1:], strict=False):
-        if "lots" in first.fields and set(second.fields) <= {"count"}:
-            return True
-    return False
+    return any("lots" in first.fields and set(second.fields) <= {"count"} for first, second in itertools.pairwise(phrases))
 
 
 def skip(clause: Clause, talk: Talk) -> None:

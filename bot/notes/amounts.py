@@ -35,7 +35,17 @@ def number_at(low: Sequence[str], i: int) -> tuple[float, int] | None:
         return 6.0, i + 1
     if word in ("baker's", "bakers") and at(i + 1) == "dozen":
         return 13.0, i + 2
-    if word in ("a", "the") and at(i + 1) in ("couple", "pair", "few", "handful", "dozen", "score", "hundred", "baker's", "bakers"):
+    if word in ("a", "the") and at(i + 1) in (
+        "couple",
+        "pair",
+        "few",
+        "handful",
+        "dozen",
+        "score",
+        "hundred",
+        "baker's",
+        "bakers",
+    ):
         return number_at(low, i + 1)
     if word in TENS and 1 <= NUMBER_WORDS.get(at(i + 1), 0) <= 9:
         return NUMBER_WORDS[word] + NUMBER_WORDS[at(i + 1)], i + 2
@@ -95,7 +105,11 @@ def unit_at(tokens: Sequence[Token], i: int) -> tuple[str, float, int] | None:
         return None
     one = tokens[i]
     glued = i > 0 and tokens[i - 1].end == one.start
-    if one.low in ("°", "º", "deg", "degrees", "degree") and i + 1 < len(tokens) and tokens[i + 1].low in ("c", "f", "celsius", "fahrenheit"):
+    if (
+        one.low in ("°", "º", "deg", "degrees", "degree")
+        and i + 1 < len(tokens)
+        and tokens[i + 1].low in ("c", "f", "celsius", "fahrenheit")
+    ):
         unit, factor = _UNITS[tokens[i + 1].low]
         return unit, factor, i + 2
     found = _UNITS.get(one.low)
@@ -105,8 +119,8 @@ def unit_at(tokens: Sequence[Token], i: int) -> tuple[str, float, int] | None:
         if one.low in ("in", "m", "p"):
             return None
         after = tokens[i + 1].low if i + 1 < len(tokens) else ""
-        if after in ("and",) and one.low == "f":
+        if after == "and" and one.low == "f":
             return None
     if one.low in ("drop", "drops", "cap", "second", "pc") and not glued and one.low in ("second", "drop", "cap"):
-        return (*found, i + 1) if one.low in ("second",) and i >= 1 and tokens[i - 1].low in ("10", "30", "5", "20") else None
+        return (*found, i + 1) if one.low == "second" and i >= 1 and tokens[i - 1].low in ("10", "30", "5", "20") else None
     return (*found, i + 1)

@@ -45,14 +45,22 @@ def _plain(note: Talk, agreed: bool) -> Reading:
 
 
 def _is_note(answer: Talk, ask: str) -> bool:
-    allowed = {"act": {"act", "nowater"}, "sign": {"sign"}, "cause": {"sign", "act"}, "product": set(), "which": set()}.get(ask, set())
-    if any(one.family == "query" for one in answer.items) or any(one.type in ("question", "request", "fix") and ask != "count" for one in answer.entries):
+    allowed = {"act": {"act", "nowater"}, "sign": {"sign"}, "cause": {"sign", "act"}, "product": set(), "which": set()}.get(
+        ask, set()
+    )
+    if any(one.family == "query" for one in answer.items) or any(
+        one.type in ("question", "request", "fix") and ask != "count" for one in answer.entries
+    ):
         return True
     return any(one.family in HEADS and one.family not in allowed for one in answer.items)
 
 
 def _selection(answer: Talk) -> Selection | None:
-    items = [one for one in answer.items if one.low not in ("yes", "no", "it", "was", "were", "is", "just", "only", "ones", "label", "labels")]
+    items = [
+        one
+        for one in answer.items
+        if one.low not in ("yes", "no", "it", "was", "were", "is", "just", "only", "ones", "label", "labels")
+    ]
     phrases: list[Phrase] = [one for one in flow(items, Subjects(items, answer.names, answer.text)) if is_phrase(one)]
     for one in phrases:
         one.bare = False
@@ -122,7 +130,14 @@ def _act(note: Talk, answer: Talk) -> list[Entry] | None:
         return None
     meaning = "washed" if act.meaning == "washed" else act.meaning
     entries = list(note.entries)
-    i = next((n for n, one in enumerate(entries) if one.type == "event" and one.act in ("watered", "treated", "given", "acquired", "covered")), None)
+    i = next(
+        (
+            n
+            for n, one in enumerate(entries)
+            if one.type == "event" and one.act in ("watered", "treated", "given", "acquired", "covered")
+        ),
+        None,
+    )
     if i is not None:
         old = entries[i]
         details = {key: value for key, value in old.details.items() if meaning == old.act or key not in ("how", "ml", "strength")}
@@ -148,7 +163,10 @@ def _when(note: Talk, answer: Talk) -> list[Entry] | None:
     if day is None:
         return None
     shown = None if day == note.today else day
-    return [replace(one, when=shown, approx=False) if one.type in ("event", "finding", "skip", "measure", "climate") else one for one in note.entries]
+    return [
+        replace(one, when=shown, approx=False) if one.type in ("event", "finding", "skip", "measure", "climate") else one
+        for one in note.entries
+    ]
 
 
 def _count(note: Talk, answer: Talk) -> list[Entry] | None:
@@ -188,7 +206,15 @@ def _sign(note: Talk, answer: Talk) -> list[Entry] | None:
         entries[i] = replace(entries[i], sign=sign.meaning)
         return entries
     labels = tuple(str(int(one.value)) for one in note.items if one.family == "number")
-    return [Entry("finding", sign=sign.meaning, status="present", which=Selection(labels=labels) if labels else None, span=(0, len(note.text)))]
+    return [
+        Entry(
+            "finding",
+            sign=sign.meaning,
+            status="present",
+            which=Selection(labels=labels) if labels else None,
+            span=(0, len(note.text)),
+        )
+    ]
 
 
 _FILL: dict[str, Callable[[Talk, Talk], list[Entry] | None]] = {

@@ -89,7 +89,9 @@ def _day(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
         return Day(date(phrase.year, phrase.month, phrase.day))
     if not phrase.month:
         return Day(_day_of_month(phrase.day, today, ahead))
-    years = (today.year, today.year + 1) if ahead else (today.year, today.year - 1, today.year - 2, today.year - 3, today.year - 4)
+    years = (
+        (today.year, today.year + 1) if ahead else (today.year, today.year - 1, today.year - 2, today.year - 3, today.year - 4)
+    )
     for year in years:
         try:
             one = date(year, phrase.month, phrase.day)
@@ -177,7 +179,11 @@ def _period(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Da
         on = first if phrase.days > 0 and not phrase.part else first.replace(day=min(_PARTS.get(phrase.part, 15), last.day))
         return Day(on, not (phrase.days > 0 and not phrase.part), first, last)
     first = date(today.year + phrase.days, 1, 1)
-    on = date(first.year, 7, 2) if not phrase.part else date(first.year, {"early": 2, "mid": 7, "late": 12}.get(phrase.part, 12), 1)
+    on = (
+        date(first.year, 7, 2)
+        if not phrase.part
+        else date(first.year, {"early": 2, "mid": 7, "late": 12}.get(phrase.part, 12), 1)
+    )
     return Day(first if phrase.days > 0 else on, phrase.days <= 0, first, date(first.year, 12, 31))
 
 

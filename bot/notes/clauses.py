@@ -16,9 +16,32 @@ from bot.notes.reading import PESTS
 from bot.notes.subjects import Phrase, Subjects
 
 Element = Item | Phrase
-HEAD_FAMILIES = frozenset(("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped"))
+HEAD_FAMILIES = frozenset(
+    ("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped")
+)
 WEAK = frozenset(("comma", "sep", "dash", "colon", "slash", "open", "close", "query"))
-MODIFIERS = frozenset(("neg", "hedge", "counter", "plan", "cond", "remind", "sure", "light", "stop", "approx", "adj", "det", "only", "strength", "once", "fraction", "ordinal", "any"))
+MODIFIERS = frozenset(
+    (
+        "neg",
+        "hedge",
+        "counter",
+        "plan",
+        "cond",
+        "remind",
+        "sure",
+        "light",
+        "stop",
+        "approx",
+        "adj",
+        "det",
+        "only",
+        "strength",
+        "once",
+        "fraction",
+        "ordinal",
+        "any",
+    )
+)
 
 
 def is_phrase(one: Element) -> TypeGuard[Phrase]:
@@ -69,7 +92,9 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
     i = 0
     while i < len(items):
         one = items[i]
-        if one.family in ("except", "only") or (one.means("neg", "not") and out and is_phrase(out[-1]) and subjects.family(i + 1) in ("det", "taxon", "kind", "place")):
+        if one.family in ("except", "only") or (
+            one.means("neg", "not") and out and is_phrase(out[-1]) and subjects.family(i + 1) in ("det", "taxon", "kind", "place")
+        ):
             i = _exception(items, i, subjects, out)
             continue
         if one.family == "prep" and one.meaning != "of" and i + 1 < len(items):
@@ -105,7 +130,11 @@ def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Elem
         out.append(made)
         i = made.after
         linked = i < len(items) and (items[i].family == "comma" or items[i].low in ("and", "&", "or", "+", "n", "plus", "nor"))
-        nxt = subjects.phrase(i + 1) if linked and i + 1 < len(items) and items[i + 1].family not in ("act", "sign", "neg") else None
+        nxt = (
+            subjects.phrase(i + 1)
+            if linked and i + 1 < len(items) and items[i + 1].family not in ("act", "sign", "neg")
+            else None
+        )
         if nxt is not None and nxt.after < len(items) and items[nxt.after].family in ("act", "sign", "light", "clear"):
             nxt = None
         made = nxt
@@ -154,8 +183,23 @@ class Splitter:
         if head is None:
             opened = [e for e in self.current.before if isinstance(e, Item)]
             conditional = any(e.family in ("once", "cond") for e in opened) and not any(e.family == "comma" for e in opened)
-            return not (conditional and (one.family in ("sign", "clear", "gone") or (one.form == "past" and one.meaning in ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted"))))
-        if one.family == "act" and head.family == "act" and one.meaning != head.meaning and {one.meaning, head.meaning} == {"wetted", "watered"} and not self._joined_by_and():
+            return not (
+                conditional
+                and (
+                    one.family in ("sign", "clear", "gone")
+                    or (
+                        one.form != "base"
+                        and one.meaning in ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted")
+                    )
+                )
+            )
+        if (
+            one.family == "act"
+            and head.family == "act"
+            and one.meaning != head.meaning
+            and {one.meaning, head.meaning} == {"wetted", "watered"}
+            and not self._joined_by_and()
+        ):
             head.meaning = "wetted" if head.meaning == "watered" else head.meaning
             one.used = True
             head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
@@ -164,7 +208,12 @@ class Splitter:
             head.meaning, head.more = one.meaning, one.more
             one.used = True
             return False
-        if head.more.get("how") in ("predators", "nematodes") and one.family == "act" and one.meaning in ("released", "watered", "given", "treated") and self.since is None:
+        if (
+            head.more.get("how") in ("predators", "nematodes")
+            and one.family == "act"
+            and one.meaning in ("released", "watered", "given", "treated")
+            and self.since is None
+        ):
             one.used = True
             return False
         if head.means("measure", "trap_count") and one.family == "sign":
@@ -177,11 +226,22 @@ class Splitter:
         if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
             return False
         alone = self.next is None or (isinstance(self.next, Item) and self.next.family in (*WEAK, "break"))
-        if one.family == "act" and head.family == "act" and one.meaning == head.meaning and (one.form == "noun" or (one.form == "base" and not is_phrase(self.next))) and (self.since is None or (alone and not any(is_phrase(e) for e in self.since))):
+        if (
+            one.family == "act"
+            and head.family == "act"
+            and one.meaning == head.meaning
+            and (one.form == "noun" or (one.form == "base" and not is_phrase(self.next)))
+            and (self.since is None or (alone and not any(is_phrase(e) for e in self.since)))
+        ):
             return False
         if one.means("act", "wetted") and head.means("act", "wetted"):
             return False
-        if one.family == "gone" and head.family == "sign" and head.meaning in PESTS and not (self.since and any(is_phrase(e) for e in self.since)):
+        if (
+            one.family == "gone"
+            and head.family == "sign"
+            and head.meaning in PESTS
+            and not (self.since and any(is_phrase(e) for e in self.since))
+        ):
             return False
         if one.family == "natural" and self.since is None and head.family == "sign":
             return True
@@ -190,7 +250,7 @@ class Splitter:
         return not (one.family == "climate" and head.family == "climate")
 
     def _last_element(self) -> Element | None:
-        every = self.since if self.since else self.current.after
+        every = self.since or self.current.after
         return every[-1] if every else None
 
     def _joined_by_and(self) -> bool:
@@ -217,7 +277,10 @@ class Splitter:
             if one.family == "colon":
                 self.current.topic = True
             self.separator = one.low
-            if one.family != "colon" and any(isinstance(e, Item) and (e.meaning == "signed" or (e.family == "amount" and e.meaning in ("c", "f", "degree"))) for e in self.current.before):
+            if one.family != "colon" and any(
+                isinstance(e, Item) and (e.meaning == "signed" or (e.family == "amount" and e.meaning in ("c", "f", "degree")))
+                for e in self.current.before
+            ):
                 self._close(one.low)
             return
         if self.since:
@@ -246,15 +309,35 @@ class Splitter:
         after = self.current.after
         while after:
             last = after[-1]
-            if isinstance(last, Item) and (last.family in MODIFIERS or last.family == "number" or (last.family == "amount" and head.family == "measure") or last.family == "cleared"):
+            if isinstance(last, Item) and (
+                last.family in MODIFIERS
+                or last.family == "number"
+                or (last.family == "amount" and head.family == "measure")
+                or last.family == "cleared"
+            ):
                 tail.insert(0, after.pop())
                 continue
-            if is_phrase(last) and last.prep is None and not last.out and self._leads_up(head, last) and self._has_subject(after[:-1]):
+            if (
+                is_phrase(last)
+                and last.prep is None
+                and not last.out
+                and self._leads_up(head, last)
+                and self._has_subject(after[:-1])
+            ):
                 tail.insert(0, after.pop())
                 if after and is_phrase(after[-1]) and after[-1].prep is None and self._belongs(after[-1], last):
                     continue
                 break
-            if is_phrase(last) and last.prep == "on" and len(after) > 1 and is_phrase(after[-2]) and after[-2].prep is None and self._leads_up(head, last) and self._has_subject(after[:-2]) and (after[-2].bare or "count" in after[-2].fields):
+            if (
+                is_phrase(last)
+                and last.prep == "on"
+                and len(after) > 1
+                and is_phrase(after[-2])
+                and after[-2].prep is None
+                and self._leads_up(head, last)
+                and self._has_subject(after[:-2])
+                and (after[-2].bare or "count" in after[-2].fields)
+            ):
                 tail.insert(0, after.pop())
                 continue
             break
@@ -265,10 +348,22 @@ class Splitter:
         since = self.since or []
         for i in range(len(since) - 1, 0, -1):
             one = since[i]
-            if isinstance(one, Item) and one.family in ("neg", "counter", "plan") and one.start < head.start and any(is_phrase(e) for e in since[:i]) and any(is_phrase(e) for e in since[i:]):
+            if (
+                isinstance(one, Item)
+                and one.family in ("neg", "counter", "plan")
+                and one.start < head.start
+                and any(is_phrase(e) for e in since[:i])
+                and any(is_phrase(e) for e in since[i:])
+            ):
                 return since[i:], since[:i]
         phrases = [i for i, e in enumerate(since) if is_phrase(e) and e.prep is None]
-        if len(phrases) >= 2 and phrases[1] == phrases[0] + 1 and head.family in ("sign", "clear", "nowater") and self.separator in ("and", "&", "+", "n", ",") and not self._belongs(since[phrases[0]], since[phrases[1]]):  # type: ignore[arg-type]
+        if (
+            len(phrases) >= 2
+            and phrases[1] == phrases[0] + 1
+            and head.family in ("sign", "clear", "nowater")
+            and self.separator in ("and", "&", "+", "n", ",")
+            and not self._belongs(since[phrases[0]], since[phrases[1]])
+        ):  # type: ignore[arg-type]
             return since[phrases[1] :], since[: phrases[1]]
         return since, []
 
@@ -279,25 +374,45 @@ class Splitter:
         at = last.index(phrase) if phrase in last else -1
         if at > 0 and isinstance(last[at - 1], Item) and last[at - 1].family == "act":
             return False
-        if head.family == "act" and phrase.fields and set(phrase.fields) <= {"count", "approx", "kind"} and head.meaning in ("seed_harvested", "offsets_taken", "cutting_taken", "died", "germinated"):
+        if (
+            head.family == "act"
+            and phrase.fields
+            and set(phrase.fields) <= {"count", "approx", "kind"}
+            and head.meaning in ("seed_harvested", "offsets_taken", "cutting_taken", "died", "germinated")
+        ):
             return True
-        own = is_phrase(follows) and not (follows.prep is not None and head.family == "act" and head.meaning in ("set_to_dry", "potted", "moved"))
+        own = is_phrase(follows) and not (
+            follows.prep is not None and head.family == "act" and head.meaning in ("set_to_dry", "potted", "moved")
+        )
         if isinstance(follows, Item) and follows.family in ("det", "pron") and head.family == "act":
             own = True
         if head.family in ("sign", "clear", "gone", "nowater", "measure"):
-            return not (own and is_phrase(follows) and follows.prep == "on") or phrase.bare and False
+            return not (own and is_phrase(follows) and follows.prep == "on") or (phrase.bare and False)
         return not own
 
     def _belongs(self, first: Phrase, second: Phrase) -> bool:
         """Return whether two phrases side by side name one set ("rebutias tray 3", "rest of bench 1")."""
-        return not (first.fields.keys() & second.fields.keys()) and ("places" in second.fields or "sowings" not in second.fields and "places" in first.fields and "taxa" in second.fields) and not first.bare
+        return (
+            not (first.fields.keys() & second.fields.keys())
+            and (
+                "places" in second.fields
+                or ("sowings" not in second.fields and "places" in first.fields and "taxa" in second.fields)
+            )
+            and not first.bare
+        )
 
     def _has_subject(self, after: Sequence[Element]) -> bool:
         return any(is_phrase(one) for one in (*self.current.before, *after))
 
     def _close(self, link: str) -> None:
         later = None
-        if self.since and self.current.head is not None and self.current.head.family == "act" and any(is_phrase(e) and e.fields.get("refer") in ("rest", "all") for e in self.since) and any(isinstance(e, Item) and e.family == "date" for e in self.since):
+        if (
+            self.since
+            and self.current.head is not None
+            and self.current.head.family == "act"
+            and any(is_phrase(e) and e.fields.get("refer") in ("rest", "all") for e in self.since)
+            and any(isinstance(e, Item) and e.family == "date" for e in self.since)
+        ):
             later, self.since = Clause(before=self.since), None
         if self.since:
             self.current.after += self.since

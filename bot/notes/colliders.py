@@ -14,7 +14,31 @@ from bot.notes.reading import PESTS
 
 Rule = Callable[[Sequence[Item], int], None]
 SEPARATORS = frozenset(("comma", "break", "sep", "colon", "dash", "close"))
-_SET_STARTS = frozenset(("det", "number", "range", "taxon", "kind", "place", "nickname", "lot", "sowing", "somewhere", "numbered", "refer", "both", "plants", "pron", "potsize", "state", "ambiguous", "adj", "most", "rootkind"))
+_SET_STARTS = frozenset(
+    (
+        "det",
+        "number",
+        "range",
+        "taxon",
+        "kind",
+        "place",
+        "nickname",
+        "lot",
+        "sowing",
+        "somewhere",
+        "numbered",
+        "refer",
+        "both",
+        "plants",
+        "pron",
+        "potsize",
+        "state",
+        "ambiguous",
+        "adj",
+        "most",
+        "rootkind",
+    )
+)
 
 
 def _family(items: Sequence[Item], i: int) -> str:
@@ -45,7 +69,26 @@ def _starts(items: Sequence[Item], i: int) -> bool:
 
 
 def _clean(items: Sequence[Item], i: int) -> None:
-    tools = {"pots", "glass", "tools", "bench", "benches", "gh", "greenhouse", "tray", "trays", "staging", "the", "shelf", "shelves", "up", "out", "windows", "gutters", "floor"}
+    tools = {
+        "pots",
+        "glass",
+        "tools",
+        "bench",
+        "benches",
+        "gh",
+        "greenhouse",
+        "tray",
+        "trays",
+        "staging",
+        "the",
+        "shelf",
+        "shelves",
+        "up",
+        "out",
+        "windows",
+        "gutters",
+        "floor",
+    }
     if _low(items, i + 1) in tools and _starts(items, i):
         return
     if _family(items, i + 1) == "word":
@@ -63,11 +106,17 @@ def _dry(items: Sequence[Item], i: int) -> None:
         return
     if nxt is None:
         return
-    if _starts(items, i) and nxt.family in ("det", "kind", "pron", "nickname") or (nxt.family == "amount" and nxt.meaning == "days" and _low(items, i - 1) not in ("sat", "kept")):
+    if (_starts(items, i) and nxt.family in ("det", "kind", "pron", "nickname")) or (
+        nxt.family == "amount" and nxt.meaning == "days" and _low(items, i - 1) not in ("sat", "kept")
+    ):
         if any(one.low == "sat" for one in items[:i]):
             return
         items[i].family, items[i].meaning, items[i].form = "act", "set_to_dry", "base"
-    elif nxt.family in ("till", "once") and (_starts(items, i) or _family(items, i - 1) in _SET_STARTS or _low(items, i - 1) in ("keep", "stay", "stays", "kept", "staying", "keeping")):
+    elif nxt.family in ("till", "once") and (
+        _starts(items, i)
+        or _family(items, i - 1) in _SET_STARTS
+        or _low(items, i - 1) in ("keep", "stay", "stays", "kept", "staying", "keeping")
+    ):
         items[i].family, items[i].meaning = "nowater", "dry"
 
 
@@ -83,9 +132,11 @@ def _got(items: Sequence[Item], i: int) -> None:
     if any(one.means("act", "watered", "fed", "misted") and one.form == "noun" for one in items[i + 1 : i + 5]):
         items[i].become("light", "found")
         return
-    if _family(items, i + 1) in ("sign", "neg", "light", "hedge", "clear") or (_family(items, i + 1) in ("det", "number", "adj", "stop") and _family(items, i + 2) == "sign"):
-        items[i].become("light", "found")
-    elif _family(items, i + 1) in ("word", "part") and i > 0 and not _starts(items, i):
+    if (
+        _family(items, i + 1) in ("sign", "neg", "light", "hedge", "clear")
+        or (_family(items, i + 1) in ("det", "number", "adj", "stop") and _family(items, i + 2) == "sign")
+        or (_family(items, i + 1) in ("word", "part") and i > 0 and not _starts(items, i))
+    ):
         items[i].become("light", "found")
 
 
@@ -94,7 +145,7 @@ def _took(items: Sequence[Item], i: int) -> None:
     if items[i].low in ("took", "has taken") and _family(items, i - 1) == "person" and _set_follows(items, i):
         items[i].family, items[i].meaning, items[i].form = "act", "given", "past"
         return
-    if _family(items, i + 1) == "amount" or _low(items, i + 1) in ("about",):
+    if _family(items, i + 1) == "amount" or _low(items, i + 1) == "about":
         items[i].family = "word"
         return
     if _set_follows(items, i):
@@ -115,7 +166,7 @@ def _took(items: Sequence[Item], i: int) -> None:
 def _needs_offsets(items: Sequence[Item], i: int) -> None:
     clause = _clause(items, i)
     if items[i].meaning == "offsets_taken" and not any(one.means("kind", "offsets") for one in clause):
-        other = next((one for one in items[i].senses if one.meaning not in ("offsets_taken",)), None)
+        other = next((one for one in items[i].senses if one.meaning != "offsets_taken"), None)
         if other is not None and (items[i].low != "sep"):
             items[i].become(other.family, other.meaning)
         else:
@@ -129,7 +180,9 @@ def _split(items: Sequence[Item], i: int) -> None:
     if any(one.means("kind", "offsets") for one in clause) and any(one.low in ("from", "off") for one in clause):
         items[i].family, items[i].meaning = "act", "offsets_taken"
     elif not _set_follows(items, i) and not _starts(items, i):
-        if items[i].low == "splitting" and any(one.means("taxon", "lithops", "conophytum", "mesembs", "argyroderma", "pleiospilos") for one in clause):
+        if items[i].low == "splitting" and any(
+            one.means("taxon", "lithops", "conophytum", "mesembs", "argyroderma", "pleiospilos") for one in clause
+        ):
             items[i].family = "natural"
             return
         items[i].family, items[i].meaning = "sign", "split_skin"
@@ -144,15 +197,21 @@ def _stuck(items: Sequence[Item], i: int) -> None:
 
 def _up(items: Sequence[Item], i: int) -> None:
     before = [one for one in items[:i] if one.family != "sep"]
-    sown = any(one.family == "sowing" or one.means("kind", "seedlings", "seed_pots") or one.means("act", "sown", "germinated") for one in before) or any(
-        one.family == "sowing" or one.low in ("seeds", "seed", "seedlings") for one in items[i:]
-    )
+    sown = any(
+        one.family == "sowing" or one.means("kind", "seedlings", "seed_pots") or one.means("act", "sown", "germinated")
+        for one in before
+    ) or any(one.family == "sowing" or one.low in ("seeds", "seed", "seedlings") for one in items[i:])
     near = items[i - 1].family if i else ""
     counted = near in ("number", "ratio", "refer", "both", "neg", "sowing", "range", "approx") or near == "stop"
-    if (sown and counted) or (near == "ratio") or (sown and near in ("light", "place", "plants")):
-        items[i].family, items[i].meaning = "act", "germinated"
-    elif near in ("refer", "number", "light") and (i + 1 == len(items) or items[i + 1].family in SEPARATORS) and any(
-        one.low.endswith("ones") or one.means("numbered") or one.means("place") for one in before
+    if (
+        (sown and counted)
+        or (near == "ratio")
+        or (sown and near in ("light", "place", "plants"))
+        or (
+            near in ("refer", "number", "light")
+            and (i + 1 == len(items) or items[i + 1].family in SEPARATORS)
+            and any(one.low.endswith("ones") or one.means("numbered") or one.means("place") for one in before)
+        )
     ):
         items[i].family, items[i].meaning = "act", "germinated"
     else:
@@ -170,7 +229,9 @@ def _snapped(items: Sequence[Item], i: int) -> None:
 
 
 def _free_from(items: Sequence[Item], i: int) -> None:
-    if _family(items, i + 1) not in ("person", "lot") and not (_family(items, i + 1) == "det" and _family(items, i + 2) != "sign"):
+    if _family(items, i + 1) not in ("person", "lot") and not (
+        _family(items, i + 1) == "det" and _family(items, i + 2) != "sign"
+    ):
         items[i].become("neg", "no")
 
 
@@ -181,7 +242,11 @@ def _lift(items: Sequence[Item], i: int) -> None:
 
 def _rest(items: Sequence[Item], i: int) -> None:
     nxt = items[i + 1] if i + 1 < len(items) else None
-    if items[i].low in ("rest", "the rest") and nxt is not None and (nxt.low in ("from", "till", "until", "started", "over", "begins", "starts") or nxt.family == "till"):
+    if (
+        items[i].low in ("rest", "the rest")
+        and nxt is not None
+        and (nxt.low in ("from", "till", "until", "started", "over", "begins", "starts") or nxt.family == "till")
+    ):
         items[i].family, items[i].meaning = "act", "rest_started" if nxt.low != "over" else "rest_ended"
 
 
@@ -200,41 +265,61 @@ def _one(items: Sequence[Item], i: int) -> None:
     if _low(items, i + 1) in ("of", "of them", "of these", "of those", "of the") and before not in ("adj", "det"):
         items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
         return
-    if (before in ("prep", "") or before in SEPARATORS) and before != "adj" and after in ("", "comma", "break", "sep", "sign", "act", "light", "prep", "query") and _low(items, i - 1) != "which":
+    if (
+        (before in ("prep", "") or before in SEPARATORS)
+        and before != "adj"
+        and after in ("", "comma", "break", "sep", "sign", "act", "light", "prep", "query")
+        and _low(items, i - 1) != "which"
+    ):
         items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
 
 
 def _squashed(items: Sequence[Item], i: int) -> None:
     if _set_follows(items, i) or any(one.family == "sign" and one.meaning in PESTS for one in items[i + 1 : i + 4]):
         return
-    if any(one.family == "sign" and one.meaning in PESTS for one in _clause(items, i)[:-1] if one.start < items[i].start) and _family(items, i - 1) != "number":
+    if (
+        any(one.family == "sign" and one.meaning in PESTS for one in _clause(items, i)[:-1] if one.start < items[i].start)
+        and _family(items, i - 1) != "number"
+    ):
         return
     items[i].become("sign", "broken")
 
 
 def _graft(items: Sequence[Item], i: int) -> None:
-    if not (_family(items, i + 1) in ("det", "number") and any(one.low in ("onto", "on", "to") for one in items[i + 1 :]) and _family(items, i + 2) not in ("act",)):
+    if not (
+        _family(items, i + 1) in ("det", "number")
+        and any(one.low in ("onto", "on", "to") for one in items[i + 1 :])
+        and _family(items, i + 2) != "act"
+    ):
         items[i].become("kind")
 
 
 def _sprouting(items: Sequence[Item], i: int) -> None:
-    if not any(one.family == "sowing" or one.means("kind", "seedlings", "seed_pots") or one.low in ("seed", "seeds") for one in items):
+    if not any(
+        one.family == "sowing" or one.means("kind", "seedlings", "seed_pots") or one.low in ("seed", "seeds") for one in items
+    ):
         items[i].family, items[i].meaning = "sign", "growing"
 
 
 def _bare_root(items: Sequence[Item], i: int) -> None:
     """Settle "bare root": the state in which plants came, or the verb."""
     clause = _clause(items, i)
-    if items[i].form == "base" and (any(one.means("act", "acquired", "given") for one in clause) or any(one.family == "number" for one in items[max(0, i - 2) : i]) or _low(items, i - 1) in ("is", "are", "were", "all", ",")):
+    if items[i].form == "base" and (
+        any(one.means("act", "acquired", "given") for one in clause)
+        or any(one.family == "number" for one in items[max(0, i - 2) : i])
+        or _low(items, i - 1) in ("is", "are", "were", "all", ",")
+    ):
         items[i].become("condition", "bare_root")
 
 
 def _all_in(items: Sequence[Item], i: int) -> None:
     """Settle "in" and "out" after a number or all: plants that came in, or a move of everything."""
-    if i == 0 and items[i].low == "in" and _family(items, 1) == "colon":
+    if i == 0 and items[i].low in ("in", "new") and _family(items, 1) == "colon":
         items[i].family, items[i].meaning, items[i].form = "act", "acquired", "past"
         return
     before, after = items[i - 1] if i else None, _family(items, i + 1)
+    if items[i].low == "new":
+        return
     if before is None or after not in ("", "comma", "break", "sep", "date"):
         return
     if before.family == "number" and items[i].low == "in":
@@ -245,7 +330,11 @@ def _all_in(items: Sequence[Item], i: int) -> None:
 
 def _source(items: Sequence[Item], i: int) -> None:
     """Settle "spring water on the seedlings": what it was watered with."""
-    if items[i].low.endswith("water") and (_family(items, i + 1) == "prep" or any(one.low == "first" for one in items[:i])) and not any(one.family == "act" for one in items):
+    if (
+        items[i].low.endswith("water")
+        and (_family(items, i + 1) == "prep" or any(one.low == "first" for one in items[:i]))
+        and not any(one.family == "act" for one in items)
+    ):
         items[i].family, items[i].meaning, items[i].form = "act", "watered", "noun"
 
 
@@ -281,7 +370,18 @@ def _left(items: Sequence[Item], i: int) -> None:
     """Settle "left the conos dry": a watering deliberately not done."""
     done = any(one.means("act", "watered", "fed", "misted", "treated") for one in items[:i])
     lone = _family(items, i + 1) in ("", "comma", "break", "sep") and _family(items, i - 1) in (*_SET_STARTS, "place")
-    if items[i].low == "left" and done and (lone or (_set_follows(items, i) and _starts(items, i) and not any(one.means("act", "set_to_dry") or one.low in ("dry", "unwatered") for one in items[i + 1 : i + 6]))):
+    if (
+        items[i].low == "left"
+        and done
+        and (
+            lone
+            or (
+                _set_follows(items, i)
+                and _starts(items, i)
+                and not any(one.means("act", "set_to_dry") or one.low in ("dry", "unwatered") for one in items[i + 1 : i + 6])
+            )
+        )
+    ):
         items[i].family = "skipped"
         return
     for j in range(i + 1, min(i + 7, len(items))):
@@ -301,10 +401,14 @@ def _left(items: Sequence[Item], i: int) -> None:
 
 def _nothing(items: Sequence[Item], i: int) -> None:
     """Settle "the lithops had nothing" after a watering."""
-    if _family(items, i + 1) in ("light", "act", "q", "stop") and any(one.low in ("come up", "up", "came up", "germinated", "showing", "sprouted") for one in items[i + 1 : i + 5]):
+    if _family(items, i + 1) in ("light", "act", "q", "stop") and any(
+        one.low in ("come up", "up", "came up", "germinated", "showing", "sprouted") for one in items[i + 1 : i + 5]
+    ):
         items[i].family, items[i].meaning = "neg", "no"
         return
-    if _low(items, i - 1) in ("had", "got", "get", "given", "gets") and any(one.means("act", "watered", "fed") for one in items[:i]):
+    if _low(items, i - 1) in ("had", "got", "get", "given", "gets") and any(
+        one.means("act", "watered", "fed") for one in items[:i]
+    ):
         items[i - 1].family, items[i - 1].meaning = "neg", "undone"
         items[i].family, items[i].meaning, items[i].form = "act", "watered", "noun"
 
@@ -316,7 +420,11 @@ def _packets(items: Sequence[Item], i: int) -> None:
 
 def _headcount(items: Sequence[Item], i: int) -> None:
     """Settle "14 heads": how many heads a plant has."""
-    if _family(items, i - 1) == "number" and not any(one.family == "act" for one in items) and any(one.family in ("nickname", "number", "taxon") for one in items[: i - 1]):
+    if (
+        _family(items, i - 1) == "number"
+        and not any(one.family == "act" for one in items)
+        and any(one.family in ("nickname", "number", "taxon") for one in items[: i - 1])
+    ):
         items[i].family, items[i].meaning = "measure", "heads"
 
 
@@ -333,7 +441,11 @@ def _long(items: Sequence[Item], i: int) -> None:
 
 def _damped(items: Sequence[Item], i: int) -> None:
     """Settle "damped": the floor of a house, or a mist over plants."""
-    house = any(one.low in ("floor", "floors", "path", "paths", "down", "frames", "frame", "house", "gh", "greenhouse") or one.means("place", "greenhouse") for one in _clause(items, i))
+    house = any(
+        one.low in ("floor", "floors", "path", "paths", "down", "frames", "frame", "house", "gh", "greenhouse")
+        or one.means("place", "greenhouse")
+        for one in _clause(items, i)
+    )
     items[i].family, items[i].meaning, items[i].form = "act", "damped_down" if house else "misted", "past"
     for one in items[i + 1 :]:
         if one.low in ("floor", "floors", "path", "paths"):
@@ -373,19 +485,25 @@ def _course(items: Sequence[Item], i: int) -> None:
         return
     k = i + 2 if _family(items, i + 1) == "act" else i + 1
     if _low(items, k) in ("of", "out of") and _family(items, k + 1) == "number":
-        step = {"first": 1, "second": 2, "third": 3, "fourth": 4, "last": items[k + 1].value, "final": items[k + 1].value}.get(items[i].low, 0)
+        step = {"first": 1, "second": 2, "third": 3, "fourth": 4, "last": items[k + 1].value, "final": items[k + 1].value}.get(
+            items[i].low, 0
+        )
         items[i].family, items[i].value = "course", f"{int(step)}/{int(items[k + 1].value)}"
         items[k].family = items[k + 1].family = "stop"
 
 
 def _every(items: Sequence[Item], i: int) -> None:
     nxt = items[i + 1] if i + 1 < len(items) else None
-    if nxt is not None and ((nxt.family == "amount" and nxt.meaning == "days") or (nxt.family == "date" and nxt.value.kind == "weekday")):
+    if nxt is not None and (
+        (nxt.family == "amount" and nxt.meaning == "days") or (nxt.family == "date" and nxt.value.kind == "weekday")
+    ):
         items[i].family = "every"
 
 
 def _when(items: Sequence[Item], i: int) -> None:
-    if not any(one.family == "query" for one in items) and (i > 0 or any(one.family in ("plan", "remind", "comma") for one in items[i:])):
+    if not any(one.family == "query" for one in items) and (
+        i > 0 or any(one.family in ("plan", "remind", "comma") for one in items[i:])
+    ):
         items[i].family = "once"
 
 
@@ -397,12 +515,30 @@ def _repots(items: Sequence[Item], i: int) -> None:
 def _might_be(items: Sequence[Item], i: int) -> None:
     """Settle "60 might be lobivia winteriana": a doubted name."""
     before = _family(items, i - 1)
-    if before in ("number", "nickname", "range", "sowing") and _family(items, i + 1) in ("taxon", "ambiguous") or (before in ("number", "nickname", "sowing") and _family(items, i + 1) == "det" and _family(items, i + 2) in ("taxon",)):
+    if (before in ("number", "nickname", "range", "sowing") and _family(items, i + 1) in ("taxon", "ambiguous")) or (
+        before in ("number", "nickname", "sowing") and _family(items, i + 1) == "det" and _family(items, i + 2) == "taxon"
+    ):
         hedged = items[i].family == "hedge"
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "named", "doubt" if hedged else "past", {}
 
 
-_SKIPPED = frozenset(("skipped", "missed", "missed out", "left out", "passed on the", "gave a miss", "given a miss", "passed over", "skip", "skipped over", "left out the", "missed the", "avoided"))
+_SKIPPED = frozenset(
+    (
+        "skipped",
+        "missed",
+        "missed out",
+        "left out",
+        "passed on the",
+        "gave a miss",
+        "given a miss",
+        "passed over",
+        "skip",
+        "skipped over",
+        "left out the",
+        "missed the",
+        "avoided",
+    )
+)
 
 
 def _skipped(items: Sequence[Item], i: int) -> None:
@@ -417,7 +553,11 @@ def _skipped(items: Sequence[Item], i: int) -> None:
 
 def _not(items: Sequence[Item], i: int) -> None:
     """Settle "41 watered, 42 not": left out of what was just done."""
-    if _family(items, i + 1) in ("", "comma", "break") and _family(items, i - 1) in ("number", "place", "taxon", "nickname", "lot", "sowing", "kind") and any(one.family == "act" for one in items[:i]):
+    if (
+        _family(items, i + 1) in ("", "comma", "break")
+        and _family(items, i - 1) in ("number", "place", "taxon", "nickname", "lot", "sowing", "kind")
+        and any(one.family == "act" for one in items[:i])
+    ):
         items[i].family = "skipped"
 
 
@@ -436,17 +576,22 @@ def _little(items: Sequence[Item], i: int) -> None:
 
 
 def _flower(items: Sequence[Item], i: int) -> None:
-    if _family(items, i + 1) in ("part",) or _low(items, i + 1) in ("stalk", "stalks", "spike", "spikes", "pot", "pots"):
+    if _family(items, i + 1) == "part" or _low(items, i + 1) in ("stalk", "stalks", "spike", "spikes", "pot", "pots"):
         items[i].family = "word"
 
 
 def _dead(items: Sequence[Item], i: int) -> None:
-    if any(one.low in ("roots", "root") for one in _clause(items, i) if one.start < items[i].start) or any(one.means("sign", "dead_roots", "roots_healthy") for one in items[max(0, i - 3) : i]):
+    if any(one.low in ("roots", "root") for one in _clause(items, i) if one.start < items[i].start) or any(
+        one.means("sign", "dead_roots", "roots_healthy") for one in items[max(0, i - 3) : i]
+    ):
         items[i].family, items[i].meaning = "sign", "dead_roots"
 
 
 def _opened(items: Sequence[Item], i: int) -> None:
-    if any(one.low in ("vents", "vent", "doors", "door", "windows", "window", "lights", "louvres", "frames") for one in items[i + 1 : i + 5]):
+    if any(
+        one.low in ("vents", "vent", "doors", "door", "windows", "window", "lights", "louvres", "frames")
+        for one in items[i + 1 : i + 5]
+    ):
         items[i].family, items[i].meaning, items[i].form = "act", "vented", "past"
         for one in items[i + 1 : i + 5]:
             if one.low in ("vents", "vent", "doors", "door", "windows", "window", "louvres"):
@@ -459,7 +604,9 @@ def _dropped_off(items: Sequence[Item], i: int) -> None:
 
 
 def _seeds_in(items: Sequence[Item], i: int) -> None:
-    if _set_follows(items, i) and any(one.family == "act" and one is not items[i] or one.low == "up" for one in _clause(items, i)):
+    if _set_follows(items, i) and any(
+        (one.family == "act" and one is not items[i]) or one.low == "up" for one in _clause(items, i)
+    ):
         items[i].family = "word"
 
 
@@ -492,12 +639,19 @@ def _put(items: Sequence[Item], i: int) -> None:
     """Settle "put the barn lot on the q shelf": a move, where nothing else is said to be done."""
     clause = _clause(items, i)
     place = any(one.family in ("place", "somewhere", "numbered") for one in clause)
-    if _set_follows(items, i) and place and not any(one.family in ("act", "sign", "date", "nowater", "remind", "mix") for one in clause if one is not items[i]) and any(one.family == "prep" for one in clause):
+    if (
+        _set_follows(items, i)
+        and place
+        and not any(one.family in ("act", "sign", "date", "nowater", "remind", "mix") for one in clause if one is not items[i])
+        and any(one.family == "prep" for one in clause)
+    ):
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
 
 
 def _tap_root(items: Sequence[Item], i: int) -> None:
-    if any(one.family == "amount" and one.meaning == "cm" for one in items[i + 1 : i + 3]) and not any(one.family == "act" for one in items):
+    if any(one.family == "amount" and one.meaning == "cm" for one in items[i + 1 : i + 3]) and not any(
+        one.family == "act" for one in items
+    ):
         items[i].family, items[i].meaning = "measure", "root_length"
 
 
@@ -506,10 +660,19 @@ def _well(items: Sequence[Item], i: int) -> None:
         items[i].family = "stop"
 
 
+def _once(items: Sequence[Item], i: int) -> None:
+    if _starts(items, i) and i + 1 < len(items) and items[i].sense("cond"):
+        items[i].become("cond")
+
+
 def _found(items: Sequence[Item], i: int) -> None:
     """Settle "found 118 again": a missing plant is back."""
     clause = _clause(items, i)
-    if any(one.low == "again" for one in clause) and not any(one.family in ("sign", "act", "clear") for one in clause) and any(one.family in ("number", "nickname") for one in clause):
+    if (
+        any(one.low == "again" for one in clause)
+        and not any(one.family in ("sign", "act", "clear") for one in clause)
+        and any(one.family in ("number", "nickname") for one in clause)
+    ):
         items[i].family, items[i].meaning, items[i].form = "act", "found_alive", "past"
 
 
@@ -533,9 +696,11 @@ def _pot(items: Sequence[Item], i: int) -> None:
         one.become("plants")
     elif one.low == "pot":
         before = items[i - 1] if i else None
-        if before is not None and before.family in ("det", "pot", "adj", "number", "nickname", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix"):
-            one.become("plants")
-        elif (_starts(items, i) and (_family(items, i + 1) in ("light", "sign") or i + 1 >= len(items))):
+        if (
+            before is not None
+            and before.family
+            in ("det", "pot", "adj", "number", "nickname", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix")
+        ) or (_starts(items, i) and (_family(items, i + 1) in ("light", "sign") or i + 1 >= len(items))):
             one.become("plants")
 
 
@@ -560,19 +725,43 @@ def _is_a(items: Sequence[Item], i: int) -> None:
             item.become("neg", "not")
         elif item.low in ("is a", "is an", "must be", "is now", "is really", "is actually", "are really", "are actually"):
             item.family, item.meaning = ("plan", "must be") if item.low == "must be" else ("light", "is")
-        elif item.low == "named" and nxt is None:
-            item.family = "word"
-        elif item.low in ("id", "re-id"):
+        elif (item.low == "named" and nxt is None) or item.low in ("id", "re-id"):
             item.family = "word"
 
 
 def _give(items: Sequence[Item], i: int) -> None:
-    if items[i].low in ("gave", "give", "given") and _family(items, i + 1) == "pron" and any(
-        one.low in ("water", "a drink", "drink", "feed", "a feed", "soak", "a good soak", "good soak", "splash", "a splash", "spray", "a quarter turn", "turn", "mist", "wash") or one.means("act", "watered", "fed", "treated", "misted") for one in items[i + 1 : i + 8]
-    ):
-        items[i].family = "stop"
-    elif items[i].low in ("gave", "give", "given") and any(one.family == "act" and one.meaning in ("watered", "fed", "misted", "treated", "turned", "washed") for one in items[i + 1 : i + 9]) and not any(
-        one.family == "person" for one in items[i + 1 : i + 9]
+    if (
+        items[i].low in ("gave", "give", "given")
+        and _family(items, i + 1) == "pron"
+        and any(
+            one.low
+            in (
+                "water",
+                "a drink",
+                "drink",
+                "feed",
+                "a feed",
+                "soak",
+                "a good soak",
+                "good soak",
+                "splash",
+                "a splash",
+                "spray",
+                "a quarter turn",
+                "turn",
+                "mist",
+                "wash",
+            )
+            or one.means("act", "watered", "fed", "treated", "misted")
+            for one in items[i + 1 : i + 8]
+        )
+    ) or (
+        items[i].low in ("gave", "give", "given")
+        and any(
+            one.family == "act" and one.meaning in ("watered", "fed", "misted", "treated", "turned", "washed")
+            for one in items[i + 1 : i + 9]
+        )
+        and not any(one.family == "person" for one in items[i + 1 : i + 9])
     ):
         items[i].family = "stop"
 
@@ -594,7 +783,9 @@ def _heads(items: Sequence[Item], i: int) -> None:
     if items[i].sense("measure") and any(one.family == "amount" and one.meaning == "cm" for one in items[max(0, i - 2) : i]):
         items[i].become("measure")
         return
-    if items[i].low in ("tall", "across", "wide") and not any(one.family in ("amount", "number") for one in items[max(0, i - 2) : i + 3]):
+    if items[i].low in ("tall", "across", "wide") and not any(
+        one.family in ("amount", "number") for one in items[max(0, i - 2) : i + 3]
+    ):
         other = items[i].sense("adj") or items[i].sense("prep")
         if other:
             items[i].become(other.family, other.meaning)
@@ -605,23 +796,29 @@ def _heads(items: Sequence[Item], i: int) -> None:
 def _climate(items: Sequence[Item], i: int) -> None:
     """Settle min, max, low, high, hit, set …: a thermometer only beside a number."""
     near = [one.family for one in items[i + 1 : i + 4]]
-    if not any(f in ("number", "amount", "ratio", "range", "sizes", "climate", "dose", "slash") for f in near) and not (i and items[i - 1].family in ("number", "amount")):
+    if not any(f in ("number", "amount", "ratio", "range", "sizes", "climate", "dose", "slash") for f in near) and not (
+        i and items[i - 1].family in ("number", "amount")
+    ):
         one = items[i]
         if one.meaning in ("forecast", "frost"):
             return
-        other = next((s for s in one.senses if s.family not in ("climate",)), None)
+        other = next((s for s in one.senses if s.family != "climate"), None)
         if other is not None:
             one.become(other.family, other.meaning)
         elif one.meaning != "at" or one.low not in ("therm", "temp", "temps", "temperature"):
             one.family = "word"
-    elif items[i].low in ("hit", "set", "reached", "low", "high", "went to", "down to") and near and near[0] not in ("number", "amount", "prep", "light", "stop", "climate", "range", "approx"):
+    elif (
+        items[i].low in ("hit", "set", "reached", "low", "high", "went to", "down to")
+        and near
+        and near[0] not in ("number", "amount", "prep", "light", "stop", "climate", "range", "approx")
+    ):
         items[i].family = "word"
 
 
 _BY_WORD: dict[str, Rule] = {
     "damped": _damped, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course, "first": _course, "every": _every, "when": _when, "repots": _repots,
     "might be": _might_be, "could be": _might_be, "may be": _might_be, "looks like": _might_be, "probably": _might_be, "is": _might_be, "are": _might_be, "is a": _is_a,
-    "killed": _killed, "mixed": _mixed, "leaf props": _leaf_props, "leaf prop": _leaf_props, "leaf cuttings": _leaf_props, "nil": _nil, "none": _nil, "nowt": _nil, "zero": _nil,
+    "once": _once, "killed": _killed, "mixed": _mixed, "leaf props": _leaf_props, "leaf prop": _leaf_props, "leaf cuttings": _leaf_props, "nil": _nil, "none": _nil, "nowt": _nil, "zero": _nil,
     "put": _put, "popped": _put, "tap root": _tap_root, "taproot": _tap_root, "well": _well, "have gone": _gone, "has gone": _gone,
     "dead": _dead, "opened": _opened, "dropped off": _dropped_off, "seeds in": _seeds_in, "seed in": _seeds_in, "cuttings from": _cuttings_from, "cutting from": _cuttings_from,
     "not": _not, "found": _found, "little": _little, "last": _course, "final": _course, "fourth": _course,
@@ -629,13 +826,12 @@ _BY_WORD: dict[str, Rule] = {
     "gone": _gone, "no more": _no_more, "left": _left, "leave": _left, "keep": _left, "kept": _left, "nothing": _nothing, "packets": _packets, "packet": _packets, "pkts": _packets, "pkt": _packets,
     "sorts": _packets, "kinds": _packets, "species": _packets, "heads": _headcount, "long": _long,
     "one": _one, "squashed": _squashed, "squished": _squashed, "crushed": _squashed, "graft": _graft, "grafts": _graft, "sprouting": _sprouting, "sprouted": _sprouting,
-    "bare root": _bare_root, "bareroot": _bare_root, "bare-root": _bare_root, "in": _all_in, "out": _all_in, "inside": _all_in, "spring water": _source, "rain water": _source,
+    "bare root": _bare_root, "bareroot": _bare_root, "bare-root": _bare_root, "in": _all_in, "new": _all_in, "out": _all_in, "inside": _all_in, "spring water": _source, "rain water": _source,
     "rainwater": _source, "tap water": _source, "soft water": _source, "butt water": _source, "filtered water": _source,
     "clean": _clean, "dry": _dry, "wet": _wet, "got": _got, "had": _got, "has taken": _took, "took": _took, "take": _took, "taking": _took, "taken": _took,
     "split": _split, "splitting": _split, "flower": _flower, "flowers": _flower, "bud": _flower, "buds": _flower, "fruit": _flower, "stuck": _stuck, "sticking": _stuck, "stick": _stuck, "up": _up, "scale": _scale, "scales": _scale, "snapped": _snapped,
     "free from": _free_from, "lift": _lift, "rest": _rest, "the rest": _rest, "water": _water_temp, "heat": _heat, "heats": _heat,
-    "root": _root, "roots": _root, "pot": _pot, "pots": _pot, "spare": _offered, "spares": _offered, "looked": _look, "look": _look, "isnt": _is_a,
-    "is a": _is_a, "is an": _is_a, "must be": _is_a, "is now": _is_a, "is really": _is_a, "is actually": _is_a, "named": _is_a, "id": _is_a, "are actually": _is_a, "are really": _is_a, "re-id": _is_a,
+    "root": _root, "roots": _root, "pot": _pot, "pots": _pot, "spare": _offered, "spares": _offered, "looked": _look, "look": _look, "isnt": _is_a, "is an": _is_a, "must be": _is_a, "is now": _is_a, "is really": _is_a, "is actually": _is_a, "named": _is_a, "id": _is_a, "are actually": _is_a, "are really": _is_a, "re-id": _is_a,
     "gave": _give, "give": _give, "given": _give, "came": _sent, "come": _sent, "flat": _flat, "fat": _flat, "yellow": _flat, "damaged": _flat, "tall": _heads, "across": _heads, "wide": _heads,
     "pull": _needs_offsets, "pulled": _needs_offsets, "pulling": _needs_offsets, "sep": _needs_offsets, "removed": _needs_offsets, "separated": _needs_offsets,
     "separate": _needs_offsets, "separating": _needs_offsets, "detached": _needs_offsets, "pulled off": _needs_offsets, "took off": _needs_offsets, "taking off": _needs_offsets, "take off": _needs_offsets,
@@ -650,19 +846,34 @@ def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]
         for j in range(i + 2, min(i + 9, len(items))):
             if items[j].family in SEPARATORS and items[j].low not in ("and", "&", ","):
                 break
-            if items[j].low == "out of" and j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays") and (one.low, "out") in particles:
+            if (
+                items[j].low == "out of"
+                and j + 2 < len(items)
+                and items[j + 2].low in ("pots", "pot", "trays")
+                and (one.low, "out") in particles
+            ):
                 one.family, one.meaning, one.form, one.more = "act", "unpotted", "past", {}
                 items[j].family = items[j + 1].family = items[j + 2].family = "stop"
                 break
             if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act", "somewhere", "place"):
                 continue
             after = _family(items, j + 1)
-            if items[j].low == "out of" and j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays") and (one.low, "out") in particles:
+            if (
+                items[j].low == "out of"
+                and j + 2 < len(items)
+                and items[j + 2].low in ("pots", "pot", "trays")
+                and (one.low, "out") in particles
+            ):
                 one.family, one.meaning, one.form, one.more = "act", "unpotted", "past", {}
                 items[j].family = items[j + 1].family = items[j + 2].family = "stop"
                 break
             sense = particles.get((one.low, items[j].low))
-            if sense is not None and (after in ("", "date", "stop", "clock", "query") or after in SEPARATORS or (after == "prep") or items[j].low in ("down", "up", "over") and after in ("act", "sign")):
+            if sense is not None and (
+                after in ("", "date", "stop", "clock", "query")
+                or after in SEPARATORS
+                or (after == "prep")
+                or (items[j].low in ("down", "up", "over") and after in ("act", "sign"))
+            ):
                 one.family, one.meaning, one.form, one.more = "act", sense.meaning, sense.form, sense.more
                 items[j].family = "stop"
                 break
@@ -674,11 +885,30 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
     for i, one in enumerate(items):
         if one.family == "neg" and one.meaning == "undone" and one.low in _SKIPPED:
             _skipped(items, i)
-        if one.family == "equals" and _family(items, i - 1) in ("number", "nickname", "range") and _family(items, i + 1) in ("taxon", "word"):
+        if (
+            one.family == "equals"
+            and _family(items, i - 1) in ("number", "nickname", "range")
+            and _family(items, i + 1) in ("taxon", "word")
+        ):
             one.family, one.meaning, one.form = "act", "named", "past"
-        if one.family == "word" and one.form == "new" and i and items[i - 1].low == "from" and not any(x.family in ("act", "sign", "q", "query") for x in items) and any(x.family == "taxon" for x in items[:i]) and items[0].family == "number":
+        if (
+            one.family == "word"
+            and one.form == "new"
+            and i
+            and items[i - 1].low == "from"
+            and not any(x.family in ("act", "sign", "q", "query") for x in items)
+            and any(x.family == "taxon" for x in items[:i])
+            and items[0].family == "number"
+        ):
             one.family, one.meaning = "person", one.low
-        if one.family == "word" and i and items[i - 1].low in ("from", "to", "with", "for") and one.low.isalpha() and any(x.means("act", "acquired", "given", "offered") for x in items) and one.low not in ("seed", "seeds"):
+        if (
+            one.family == "word"
+            and i
+            and items[i - 1].low in ("from", "to", "with", "for")
+            and one.low.isalpha()
+            and any(x.means("act", "acquired", "given", "offered") for x in items)
+            and one.low not in ("seed", "seeds")
+        ):
             one.family, one.meaning = "person", one.low
         rule = _BY_WORD.get(one.low)
         if rule is not None and one.family not in ("place", "nickname", "lot", "person", "date"):

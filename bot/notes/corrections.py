@@ -20,22 +20,69 @@ LEADS = (
     ("no", "that", "was"), ("no", "it", "was"), ("no", "i", "meant"), ("no", "make", "it"), ("no", "make", "that"), ("i", "meant"), ("meant",), ("make", "that"), ("make", "it"), ("should", "be"), ("should", "have", "been"), ("should", "read"), ("that", "should", "be"), ("that", "should", "have", "been"), ("it", "should", "be"), ("it", "should", "have", "been"),
     ("correction",), ("sorry", "i", "meant"), ("sorry", "that", "was"), ("sorry", "it", "was"), ("oops", "that", "was"), ("oops", "i", "meant"), ("oops", "it", "was"), ("change", "that", "to"), ("change", "it", "to"), ("that", "was"), ("it", "was"), ("not",), ("put", "that", "on"), ("put", "that", "down", "for"), ("put", "that", "as"), ("put", "it", "on"), ("move", "that", "to"), ("date", "that"), ("that", "is"), ("thats",), ("those", "were"), ("they", "were"), ("wrong", "number"), ("sorry",), ("oops",), ("no", "those", "were"), ("no", "they", "were"), ("actually", "it", "was"), ("actually", "that", "was"), ("actually",), ("no", "only"), ("no", "wait"), ("no",), ("change", "to"), ("edit",), ("wait",), ("typo",), ("that", "watering", "was"), ("that", "feed", "was"), ("wrong", "one"), ("wrong", "date"), ("wrong", "tray"), ("wrong", "bench"),
 )  # fmt: skip
-SURE_LEADS = frozenset(one for one in LEADS if one not in {("not",), ("no",), ("sorry",), ("oops",), ("actually",), ("they", "were"), ("wait",), ("no", "only"), ("thats",), ("that", "is"), ("it", "was"), ("those", "were"), ("that", "was"), ("edit",), ("meant",), ("should", "be"), ("make", "it"), ("move", "that", "to"), ("put", "it", "on")})
+SURE_LEADS = frozenset(
+    one
+    for one in LEADS
+    if one
+    not in {
+        ("not",),
+        ("no",),
+        ("sorry",),
+        ("oops",),
+        ("actually",),
+        ("they", "were"),
+        ("wait",),
+        ("no", "only"),
+        ("thats",),
+        ("that", "is"),
+        ("it", "was"),
+        ("those", "were"),
+        ("that", "was"),
+        ("edit",),
+        ("meant",),
+        ("should", "be"),
+        ("make", "it"),
+        ("move", "that", "to"),
+        ("put", "it", "on"),
+    }
+)
 
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    while words and words[0] in ("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",", "no") and {"undo", "scrap", "delete"} & set(words[1:6]):
+    while (
+        words
+        and words[0] in ("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",", "no")
+        and {"undo", "scrap", "delete"} & set(words[1:6])
+    ):
         words = words[1:]
     if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
         return True
     fillers = 0
-    while fillers < len(words) - 1 and words[fillers] in ("no", "sorry", "oops", "actually", "wait", "nope", "ah", "oh", ",", "hang", "on", "hmm", "."):
+    while fillers < len(words) - 1 and words[fillers] in (
+        "no",
+        "sorry",
+        "oops",
+        "actually",
+        "wait",
+        "nope",
+        "ah",
+        "oh",
+        ",",
+        "hang",
+        "on",
+        "hmm",
+        ".",
+    ):
         fillers += 1
     if fillers > 1 or (fillers == 1 and words[0] != "no"):
         rest = words[fillers:]
         inner = next((one for one in LEADS if tuple(rest[: len(one)]) == one and one not in {("not",), ("no",)}), None)
-        if inner is not None and not any(one.family in ("act", "sign") for one in talk.items) and _fix(words, (*words[:fillers], *inner), talk):
+        if (
+            inner is not None
+            and not any(one.family in ("act", "sign") for one in talk.items)
+            and _fix(words, (*words[:fillers], *inner), talk)
+        ):
             return True
     if words[0] == "add" and len(words) <= 8 and not any(one.family in ("act", "sign", "mix") for one in talk.items):
         selection = _kept_selection([one for one in talk.items[1:] if one.family not in ("pron", "stop")], talk)
@@ -43,7 +90,12 @@ def read(words: list[str], talk: Talk) -> bool:
             talk.add(Entry("fix", what="add", to=Selection(**selection)), (0, len(talk.text)))
             return True
     climate = any(one.family == "climate" for one in talk.items)
-    if words[0] in ("no", "sorry", "corr", "correction") and climate and any(word in words for word in ("was", "should")) and _fix(words, (), talk):
+    if (
+        words[0] in ("no", "sorry", "corr", "correction")
+        and climate
+        and any(word in words for word in ("was", "should"))
+        and _fix(words, (), talk)
+    ):
         return True
     lead = next((one for one in LEADS if tuple(words[: len(one)]) == one), None)
     contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
@@ -72,8 +124,49 @@ def _was_contrast(words: list[str]) -> bool:
 def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
     """Take a weak opening ("that was …", "make it …") only where a value is all that follows."""
     rest = [one for one in talk.items if one.start >= 0][len(lead) :]
-    families = {one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")}
-    if lead in (("that", "was"), ("it", "was"), ("make", "it"), ("should", "be"), ("those", "were"), ("they", "were"), ("no", "only"), ("that", "is"), ("move", "that", "to"), ("put", "it", "on"), ("no",), ("sorry",), ("oops",), ("actually",), ("wait",), ("meant",), ("thats",), ("edit",)) and families and families <= {"number", "date", "taxon", "place", "numbered", "somewhere", "nickname", "lot", "sowing", "range", "product", "amount", "potsize"}:
+    families = {
+        one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")
+    }
+    if (
+        lead
+        in (
+            ("that", "was"),
+            ("it", "was"),
+            ("make", "it"),
+            ("should", "be"),
+            ("those", "were"),
+            ("they", "were"),
+            ("no", "only"),
+            ("that", "is"),
+            ("move", "that", "to"),
+            ("put", "it", "on"),
+            ("no",),
+            ("sorry",),
+            ("oops",),
+            ("actually",),
+            ("wait",),
+            ("meant",),
+            ("thats",),
+            ("edit",),
+        )
+        and families
+        and families
+        <= {
+            "number",
+            "date",
+            "taxon",
+            "place",
+            "numbered",
+            "somewhere",
+            "nickname",
+            "lot",
+            "sowing",
+            "range",
+            "product",
+            "amount",
+            "potsize",
+        }
+    ):
         return _fix(words, lead, talk)
     return False
 
@@ -98,8 +191,55 @@ def _undo(words: list[str], talk: Talk) -> bool:
     return True
 
 
-_LIKE = ("number", "product", "act", "place", "date", "taxon", "potsize", "amount", "nickname", "lot", "sowing", "range", "sign", "person", "label", "somewhere", "numbered", "mix", "pot")
-_ALLOWED = frozenset((*_LIKE, "stop", "det", "prep", "comma", "break", "neg", "pron", "light", "sep", "did", "plants", "climate", "kind", "dash", "word", "measure", "strength", "times", "hedge", "query", "adj", "q", "doit"))
+_LIKE = (
+    "number",
+    "product",
+    "act",
+    "place",
+    "date",
+    "taxon",
+    "potsize",
+    "amount",
+    "nickname",
+    "lot",
+    "sowing",
+    "range",
+    "sign",
+    "person",
+    "label",
+    "somewhere",
+    "numbered",
+    "mix",
+    "pot",
+)
+_ALLOWED = frozenset(
+    (
+        *_LIKE,
+        "stop",
+        "det",
+        "prep",
+        "comma",
+        "break",
+        "neg",
+        "pron",
+        "light",
+        "sep",
+        "did",
+        "plants",
+        "climate",
+        "kind",
+        "dash",
+        "word",
+        "measure",
+        "strength",
+        "times",
+        "hedge",
+        "query",
+        "adj",
+        "q",
+        "doit",
+    )
+)
 
 
 def _contrast(words: list[str], talk: Talk) -> bool:
@@ -114,7 +254,27 @@ def _contrast(words: list[str], talk: Talk) -> bool:
         return False
     wanted = after[0].family
     like = [one for one in before if one.family == wanted or {one.family, wanted} <= {"numbered", "place", "somewhere"}]
-    corrective = any(word in ("was", "were", "should", "meant", "did", "no", "sorry", "went", "oops", "that", "they", "it", "actually", "corr", "correction") for word in words[:6])
+    corrective = any(
+        word
+        in (
+            "was",
+            "were",
+            "should",
+            "meant",
+            "did",
+            "no",
+            "sorry",
+            "went",
+            "oops",
+            "that",
+            "they",
+            "it",
+            "actually",
+            "corr",
+            "correction",
+        )
+        for word in words[:6]
+    )
     if not like or (wanted == "sign") or (not corrective and len(talk.items) > 4) or (len(after) > 1 and not corrective):
         return False
     if wanted in ("taxon", "place", "numbered", "somewhere") and not corrective and any(one.family == "act" for one in before):
@@ -140,7 +300,9 @@ def _also(words: list[str], talk: Talk) -> bool:
     low = " ".join(words).strip(" .!")
     if not low.endswith((" as well", " too", " also")) and not (words[0] in ("also", "plus", "and") and len(talk.items) <= 5):
         return False
-    if any(one.family in ("sign", "climate", "date", "amount", "person", "clear") for one in talk.items) or any(one.family == "act" for one in talk.items):
+    if any(one.family in ("sign", "climate", "date", "amount", "person", "clear") for one in talk.items) or any(
+        one.family == "act" for one in talk.items
+    ):
         return False
     selection = _kept_selection([one for one in talk.items if one.family not in ("stop", "did", "comma")], talk)
     if not selection:
@@ -159,7 +321,9 @@ def _ran_out(words: list[str], talk: Talk) -> bool:
         return False
     elements = flow(talk.items, Subjects(talk.items, talk.names, talk.text))
     last = next((one for one in elements if is_phrase(one) and one.fields.get("refer") in ("last", "rest")), None)
-    talk.add(Entry("fix", what="value", to=used.value, field="pot_cm", which=last.selection() if last else None), (0, len(talk.text)))
+    talk.add(
+        Entry("fix", what="value", to=used.value, field="pot_cm", which=last.selection() if last else None), (0, len(talk.text))
+    )
     talk.rules.append("correction: another pot size")
     return True
 
@@ -171,7 +335,9 @@ def _word_index(talk: Talk, one: Item) -> int:
 def _by_mistake(words: list[str], talk: Talk) -> bool:
     """Read "… so they all got fed too": something to add to the last entry."""
     low = " ".join(words)
-    if not ("too" in words or "as well" in low or "by mistake" in low) or not ("they" in words or "those" in words or "it" in words):
+    if not ("too" in words or "as well" in low or "by mistake" in low) or not (
+        "they" in words or "those" in words or "it" in words
+    ):
         return False
     if not any(cue in low for cue in ("they all got", "they got", "got fed too", "so they", "it got", "those got")):
         return False
@@ -209,13 +375,19 @@ def _after_words(talk: Talk, first: int, last: int) -> list[Item]:
 
 
 def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
-    climate = next((one for one in talk.items if one.family == "climate" and one.meaning in ("min", "max", "at", "set", "rh")), None)
+    climate = next(
+        (one for one in talk.items if one.family == "climate" and one.meaning in ("min", "max", "at", "set", "rh")), None
+    )
     dates = [one for one in kept if one.family == "date"]
-    numbers = [one for one in kept if one.family in ("number",) and one.value is not None]
+    numbers = [one for one in kept if one.family == "number" and one.value is not None]
     amounts = [one for one in kept if one.family == "amount" and isinstance(one.value, Amount)]
     if climate is not None and (numbers or amounts):
         value = float(numbers[0].value) if numbers else amounts[0].value.value
-        day = talk.day(next(one for one in talk.items if one.family == "date").value, False) if any(one.family == "date" for one in talk.items) else None
+        day = (
+            talk.day(next(one for one in talk.items if one.family == "date").value, False)
+            if any(one.family == "date" for one in talk.items)
+            else None
+        )
         field = climate.meaning if climate.meaning == "rh" else f"{climate.meaning}_c"
         return Entry("fix", what="value", to=_number(talk.celsius(value, "")), field=field, when=day.on if day else None)
     if dates and not numbers:
@@ -238,7 +410,12 @@ def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
         return Entry("fix", what="value", to=_number(pots[0].value), field="pot_cm")
     if amounts and not acts:
         unit = amounts[0].value.unit
-        return Entry("fix", what="value", to=_number(amounts[0].value.value), field={"cm": "pot_cm", "ml": "ml", "l": "litres", "minutes": "minutes"}.get(unit))
+        return Entry(
+            "fix",
+            what="value",
+            to=_number(amounts[0].value.value),
+            field={"cm": "pot_cm", "ml": "ml", "l": "litres", "minutes": "minutes"}.get(unit),
+        )
     if acts:
         return Entry("fix", what="act", to=acts[0].meaning)
     signs = [one for one in kept if one.family == "sign"]

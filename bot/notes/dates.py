@@ -41,7 +41,9 @@ PARTS = {
     "first": "early",
 }  # fmt: skip
 SEASONS = frozenset(("spring", "summer", "autumn", "fall", "winter"))
-LEAD = frozenset("on last next this in since till until by from before after over at of during for til around about mid early late end".split())
+LEAD = frozenset(
+    "on last next this in since till until by from before after over at of during for til around about mid early late end".split()
+)
 _STARTS = (
     frozenset(WEEKDAYS) | frozenset(MONTHS) | frozenset(DAY_WORDS) | frozenset(PARTS) | SEASONS
     | frozenset(("last", "next", "this", "the", "a", "in", "day", "on", "over", "easter", "christmas", "xmas", "new", "week", "weekend",
@@ -177,7 +179,9 @@ def _counted(words: Words, i: int) -> Found | None:
     if unit is None or (words.at(k) in ("d", "w") and not ahead and words.at(k + 1) not in ("ago", "back")):
         return None
     days = round(number * unit)
-    vague = vague or words.at(j) in ("few", "couple") and words.at(j) == "few" or (words.at(j) == "a" and words.at(j + 1) == "few")
+    vague = (
+        vague or (words.at(j) in ("few", "couple") and words.at(j) == "few") or (words.at(j) == "a" and words.at(j + 1) == "few")
+    )
     nxt = words.at(k + 1)
     if nxt in ("ago", "back", "since", "earlier") and not (nxt == "back" and words.at(k + 2) in ("in", "on", "to", "into")):
         vague = vague or unit >= 30
@@ -200,10 +204,17 @@ def _weekday(words: Words, i: int) -> Found | None:
     j, part = i, ""
     if words.at(j) == "on":
         j += 1
-    if words.at(j) in ("last", "next", "this", "the", "previous", "coming") or (words.at(j) in ("early", "late") and words.at(j + 1) in WEEKDAYS):
+    if words.at(j) in ("last", "next", "this", "the", "previous", "coming") or (
+        words.at(j) in ("early", "late") and words.at(j + 1) in WEEKDAYS
+    ):
         part = {"previous": "last", "coming": "this", "the": "", "early": "", "late": ""}.get(words.at(j), words.at(j))
         j += 1
-    if words.at(j) in ("a", "week") and words.at(j) == "a" and words.at(j + 1) in ("week", "wk") and words.at(j + 2) in ("on", *WEEKDAYS):
+    if (
+        words.at(j) in ("a", "week")
+        and words.at(j) == "a"
+        and words.at(j + 1) in ("week", "wk")
+        and words.at(j + 2) in ("on", *WEEKDAYS)
+    ):
         k = j + 3 if words.at(j + 2) == "on" else j + 2
         if words.at(k) in WEEKDAYS:
             return Found(i, k + 1, DatePhrase("weekday", day=WEEKDAYS[words.at(k)], part="week_after"))
@@ -213,7 +224,7 @@ def _weekday(words: Words, i: int) -> Found | None:
     day, k = WEEKDAYS[words.at(j)], j + 1
     if words.at(k) == "before" and words.at(k + 1) == "last":
         return Found(i, k + 2, DatePhrase("weekday", day=day, part="before_last"))
-    if words.at(k) in ("week", "wk") and words.at(k + 1) not in ("ago",):
+    if words.at(k) in ("week", "wk") and words.at(k + 1) != "ago":
         return Found(i, k + 1, DatePhrase("weekday", day=day, part="week_after"))
     if words.at(k) == "last" and words.at(k + 1) in ("week", "wk"):
         return Found(i, k + 2, DatePhrase("weekday", day=day, part="last_week"))
@@ -239,7 +250,7 @@ def _is_weekday(words: Words, i: int, j: int) -> bool:
     word = words.at(j)
     if word not in _SHORT_DAYS:
         return True
-    if i < j and words.at(i) not in ("the",):
+    if i < j and words.at(i) != "the":
         return True
     before, after = words.at(i - 1), words.at(j + 1)
     if before in ("the", "full", "in", "more", "direct", "hot", "strong", "morning", "afternoon") and word == "sun":
@@ -248,13 +259,13 @@ def _is_weekday(words: Words, i: int, j: int) -> bool:
         return True
     if word == "sun" and before in ("frames", "frame", "to", "into", "less", "bright", "first", "too"):
         return False
-    return after not in _AFTER_SAT or (after in ("in", "all", "on", "at", "for") and i == 0 and word != "sat" and word != "sun")
+    return after not in _AFTER_SAT or (after in ("in", "all", "on", "at", "for") and i == 0 and word not in {"sat", "sun"})
 
 
 def _ordinal(word: str, after: str) -> int:
     if word.isdigit() and after in ("st", "nd", "rd", "th"):
         return int(word)
-    return _ORDINALS.get(word, 0) if word not in ("second",) or after in ("of",) else 0
+    return _ORDINALS.get(word, 0) if word != "second" or after == "of" else 0
 
 
 _ORDINALS = {name: n for n, name in enumerate(
@@ -282,16 +293,65 @@ def _day_month(words: Words, i: int) -> Found | None:
         if words.at(m) in MONTHS and _is_month_after_number(words, m, ordinal or m > k) and number <= 31:
             year, end = _year_after(words, m + 1)
             return Found(i, end, DatePhrase("day", day=number, month=MONTHS[words.at(m)], year=year))
-        if ordinal and word.isdigit() and number <= 31 and words.at(k) not in ("go", "time", "round", "spray", "of", "dose", "treatment", "one", "year", "attempt", "try", "watering", "feed", "application", "week", "day", "lot", "batch"):
+        if (
+            ordinal
+            and word.isdigit()
+            and number <= 31
+            and words.at(k)
+            not in (
+                "go",
+                "time",
+                "round",
+                "spray",
+                "of",
+                "dose",
+                "treatment",
+                "one",
+                "year",
+                "attempt",
+                "try",
+                "watering",
+                "feed",
+                "application",
+                "week",
+                "day",
+                "lot",
+                "batch",
+            )
+        ):
             return Found(i, k, DatePhrase("day", day=number))
-        if (words.at(j + 1), words.at(j + 2).isdigit()) == ("/", True) and words.at(i - 1) in {"on", "since", "till", "until", "by", "from"} | _on(i, j):
+        if (words.at(j + 1), words.at(j + 2).isdigit()) == ("/", True) and words.at(i - 1) in {
+            "on",
+            "since",
+            "till",
+            "until",
+            "by",
+            "from",
+        } | _on(i, j):
             day, month = int(word), int(words.at(j + 2))
             if day <= 31 and month <= 12:
                 return Found(i, j + 3, DatePhrase("day", day=day, month=month, part="order"))
         behind = words.at(i - 1)
-        if words.at(j + 1) == "/" and words.at(j + 2).isdigit() and (behind.endswith("ed") or behind in ("wtd", "wtrd", "done")) and behind not in ("rooted", "germinated", "failed", "sprayed", "treated", "dabbed") and words.at(j + 3) in ("", ",", ".", ";") and 0 < number <= 31 and 0 < int(words.at(j + 2)) <= 12:
+        if (
+            words.at(j + 1) == "/"
+            and words.at(j + 2).isdigit()
+            and (behind.endswith("ed") or behind in ("wtd", "wtrd", "done"))
+            and behind not in ("rooted", "germinated", "failed", "sprayed", "treated", "dabbed")
+            and words.at(j + 3) in ("", ",", ".", ";")
+            and 0 < number <= 31
+            and 0 < int(words.at(j + 2)) <= 12
+        ):
             return Found(i, j + 3, DatePhrase("day", day=number, month=int(words.at(j + 2)), part="order"))
-        if i == 0 and words.at(1) == "/" and words.at(2).isdigit() and len(words.low) > 3 and words.at(3) not in _AFTER_RATIO and number <= 31 and int(words.at(2)) <= 12 and number != 0:
+        if (
+            i == 0
+            and words.at(1) == "/"
+            and words.at(2).isdigit()
+            and len(words.low) > 3
+            and words.at(3) not in _AFTER_RATIO
+            and number <= 31
+            and int(words.at(2)) <= 12
+            and number != 0
+        ):
             return Found(0, 3, DatePhrase("day", day=number, month=int(words.at(2)), part="order"))
         return None
     if word in MONTHS and word != "may" and after.isdigit() and len(after) <= 2 and _is_month_before_number(words, j):
@@ -320,15 +380,27 @@ def _is_month_after_number(words: Words, m: int, ordinal: bool) -> bool:
     if words.at(m) in ("may", "march") and not ordinal:
         return words.at(m + 1) not in ("need", "be", "have", "want", "go", "die", "not")
     if words.at(m) == "sep":
-        return not (words.at(m + 1) in ("pups", "offsets", "from"))
+        return words.at(m + 1) not in ("pups", "offsets", "from")
     return True
 
 
 def _is_month_before_number(words: Words, j: int) -> bool:
     after = words.at(j + 2)
-    if words.at(j) in ("sep", "sept") and after in ("pups", "offsets", "pup", "offset", "clumps", "heads", "plants", "from", "off", "chicks", "babies"):
+    if words.at(j) in ("sep", "sept") and after in (
+        "pups",
+        "offsets",
+        "pup",
+        "offset",
+        "clumps",
+        "heads",
+        "plants",
+        "from",
+        "off",
+        "chicks",
+        "babies",
+    ):
         return False
-    return not (after in ("of",) or (words.at(j) in ("jan", "mar", "march") and after in ("plants", "pups", "offsets", "lobivias")))
+    return not (after == "of" or (words.at(j) in ("jan", "mar", "march") and after in ("plants", "pups", "offsets", "lobivias")))
 
 
 def _year_after(words: Words, k: int) -> tuple[int, int]:
@@ -344,7 +416,7 @@ def _month(words: Words, i: int) -> Found | None:
         j += 1
     part = ""
     if words.at(j) in PARTS or words.at(j) in ("last", "next", "this"):
-        if words.at(j) == "first" and words.at(j + 1) not in ("of",):
+        if words.at(j) == "first" and words.at(j + 1) != "of":
             return None
         part = PARTS.get(words.at(j), words.at(j))
         k = j + 1
@@ -367,8 +439,12 @@ def _month(words: Words, i: int) -> Found | None:
     return Found(i, end, DatePhrase("month", month=MONTHS[word], part=part, year=year))
 
 
-PEOPLE_VERBS = frozenset("gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered came and posted 's is was let".split())
-_MONTH_NOUNS = frozenset("ones sowing sowings lot batch seedlings plants repots cuttings offsets order parcel show meeting sale".split())
+PEOPLE_VERBS = frozenset(
+    "gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered came and posted 's is was let".split()
+)
+_MONTH_NOUNS = frozenset(
+    "ones sowing sowings lot batch seedlings plants repots cuttings offsets order parcel show meeting sale".split()
+)
 
 
 def _is_month(words: Words, i: int, j: int, k: int, part: str) -> bool:
@@ -376,12 +452,16 @@ def _is_month(words: Words, i: int, j: int, k: int, part: str) -> bool:
     if after in _MONTH_NOUNS:
         return False
     if part or before in ("in", "since", "till", "until", "by", "of", "during", "before", "from", "after", "til"):
-        if before == "from" and word in ("may", "jan", "april", "june") and words.at(k - 2) in ("got", "came", "bought", "free", "swap", "pups", "parcel", "box"):
-            return False
-        return True
+        return not (
+            before == "from"
+            and word in ("may", "jan", "april", "june")
+            and words.at(k - 2) in ("got", "came", "bought", "free", "swap", "pups", "parcel", "box")
+        )
     if word in ("may", "mar"):
         return False
-    if word in ("jan", "april", "june", "march", "august") and (after in PEOPLE_VERBS or before in ("for", "to", "from", "with", "gave", "by")):
+    if word in ("jan", "april", "june", "march", "august") and (
+        after in PEOPLE_VERBS or before in ("for", "to", "from", "with", "gave", "by")
+    ):
         return False
     if word == "sep":
         return not after or after in ("and", ",", ".")
@@ -453,7 +533,12 @@ def _feast(words: Words, i: int) -> Found | None:
 
 
 def _year(words: Words, i: int) -> Found | None:
-    if words.at(i).isdigit() and len(words.at(i)) == 4 and 1950 < int(words.at(i)) < 2100 and words.at(i - 1) in ("since", "in", "from", "of", "during"):
+    if (
+        words.at(i).isdigit()
+        and len(words.at(i)) == 4
+        and 1950 < int(words.at(i)) < 2100
+        and words.at(i - 1) in ("since", "in", "from", "of", "during")
+    ):
         return Found(i, i + 1, DatePhrase("year", year=int(words.at(i))))
     if words.at(i) == "in" and words.at(i + 1).isdigit() and len(words.at(i + 1)) == 4 and 1950 < int(words.at(i + 1)) < 2100:
         return Found(i, i + 2, DatePhrase("year", year=int(words.at(i + 1))))
@@ -482,8 +567,17 @@ def understand(text: str, now: datetime, ahead: bool, date_order: str, language:
     return read.date()
 
 
-ALL = frozenset(WEEKDAYS) | frozenset(MONTHS) | frozenset(UNITS) | frozenset(DAY_WORDS) | frozenset(PARTS) | SEASONS | NIGHT | frozenset(
-    "christmas xmas easter weekend sometime fortnight morning afternoon noon evening tonight tonite lunchtime before after boxing".split()
+ALL = (
+    frozenset(WEEKDAYS)
+    | frozenset(MONTHS)
+    | frozenset(UNITS)
+    | frozenset(DAY_WORDS)
+    | frozenset(PARTS)
+    | SEASONS
+    | NIGHT
+    | frozenset(
+        "christmas xmas easter weekend sometime fortnight morning afternoon noon evening tonight tonite lunchtime before after boxing".split()
+    )
 )
 
 __all__ = ["ALL", "Found", "find", "look_up", "understand"]

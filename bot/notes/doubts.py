@@ -53,7 +53,7 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
         others = bool(which.taxa) + bool(which.places) + bool(which.lots) + bool(which.sowings) + (which.pot_cm is not None)
         if one.act in ("acquired", "named", "sown"):
             continue
-        if single and (others or single > 1 and not _same_act_listed(which.labels, which.nicknames)):
+        if single and (others or (single > 1 and not _same_act_listed(which.labels, which.nicknames))):
             talk.ask("which", "a numbered plant beside another set", hard=True)
         elif which.sowings and (which.taxa or which.places):
             talk.ask("which", "a sowing beside another set", hard=True)

@@ -15,7 +15,9 @@ PREDICATE_WORDS = frozenset(
     loose dormant happy good well great lovely shrunk shrunken frosted stuck limp floppy bone pale leggy turgid firm resting lovely perfect soggy sodden
     moist waterlogged parched burst rootless wobbly bronze bitten""".split()
 )
-PREDICATE_FIRST = frozenset("in gone going turned turning looks looking doing got has not still all throwing making out sat too back on lost split shut".split())
+PREDICATE_FIRST = frozenset(
+    "in gone going turned turning looks looking doing got has not still all throwing making out sat too back on lost split shut".split()
+)
 NOT_PREDICATE = frozenset("webbing bronzing scarring silvering greenfly whitefly stippling blackfly scorching".split())
 
 
@@ -25,7 +27,12 @@ def is_predicate(head: Item) -> bool:
     last = words[-1]
     if head.meaning in PESTS or last in NOT_PREDICATE:
         return False
-    return words[0] in PREDICATE_FIRST or last in PREDICATE_WORDS or last.endswith(("ed", "ing", "led", "wn")) or head.meaning in ("stalled", "resting")
+    return (
+        words[0] in PREDICATE_FIRST
+        or last in PREDICATE_WORDS
+        or last.endswith(("ed", "ing", "led", "wn"))
+        or head.meaning in ("stalled", "resting")
+    )
 
 
 def status(clause: Clause) -> tuple[str, bool]:
@@ -34,17 +41,26 @@ def status(clause: Clause) -> tuple[str, bool]:
     hedged = bool(clause.every("hedge")) or clause.has("query") is not None
     certain = clause.has("sure")
     if certain is not None and not clause.has("query"):
-        denied = any(one.end <= certain.start and certain.start - one.end < 8 for one in clause.every("neg") + [w for w in clause.every("word") if w.low in ("can't", "cant", "cannot", "couldn't")])
+        denied = any(
+            one.end <= certain.start and certain.start - one.end < 8
+            for one in clause.every("neg") + [w for w in clause.every("word") if w.low in ("can't", "cant", "cannot", "couldn't")]
+        )
         hedged = denied
     if clause.head is not None and clause.head.more.get("status"):
         return clause.head.more["status"], not hedged
     everyone = any(is_phrase(one) and one.low.startswith("not a single one") for one in clause.elements())
     if everyone:
         return ("present" if negations else "absent"), True
-    doubled = any(one.low in ("not without", "never without") for one in negations) or (len(negations) > 1 and any(one.low == "without" for one in negations))
+    doubled = any(one.low in ("not without", "never without") for one in negations) or (
+        len(negations) > 1 and any(one.low == "without" for one in negations)
+    )
     if doubled:
         return ("suspected" if hedged else "present"), True
-    if clause.has("gone") is not None and (clause.head is None or clause.head.meaning in PESTS or clause.head.meaning in ("webbing", "honeydew", "rot", "damping_off", "grey_mould", "fungal_spot", "algae")):
+    if clause.has("gone") is not None and (
+        clause.head is None
+        or clause.head.meaning in PESTS
+        or clause.head.meaning in ("webbing", "honeydew", "rot", "damping_off", "grey_mould", "fungal_spot", "algae")
+    ):
         clause.has("gone").used = True  # type: ignore[union-attr]
         more_than = clause.has("gone").low == "no more" if clause.has("gone") else False
         if more_than and any(isinstance(one, Item) and one.low == "than" for one in clause.elements()):
@@ -66,12 +82,22 @@ def _reaches(clause: Clause, negations: list[Item]) -> bool:
         if one.low in ("isnt", "not", "never", "isn't") and one.start > head.start:
             continue
         if one.meaning in ("no", "not", "undone", "dont") and one.start < head.start:
-            between = [e for e in clause.before if isinstance(e, Item) and one.end <= e.start and e.family in ("comma", "sign", "act", "colon")]
+            between = [
+                e
+                for e in clause.before
+                if isinstance(e, Item) and one.end <= e.start and e.family in ("comma", "sign", "act", "colon")
+            ]
             if not between:
                 return True
         if one.low in ("none", "nil", "none of the", "nowt", "none seen") and one.start > head.start:
             return True
-        if one.start > head.start and one.low in ("no", "zero") and not any(e.start > one.start for e in clause.after if isinstance(e, Item) and e.family not in ("query", "comma", "break")):
+        if (
+            one.start > head.start
+            and one.low in ("no", "zero")
+            and not any(
+                e.start > one.start for e in clause.after if isinstance(e, Item) and e.family not in ("query", "comma", "break")
+            )
+        ):
             return True
     return False
 
@@ -89,7 +115,13 @@ def read(clause: Clause, talk: Talk) -> None:
     elif head.family == "gone":
         _gone(clause, talk)
         return
-    if sign == "healthy" and state == "present" and talk.last is not None and talk.last.act == "inspected" and head.low in ("ok", "okay", "fine", "good", "all good", "all fine", "all ok", "well", "is fine"):
+    if (
+        sign == "healthy"
+        and state == "present"
+        and talk.last is not None
+        and talk.last.act == "inspected"
+        and head.low in ("ok", "okay", "fine", "good", "all good", "all fine", "all ok", "well", "is fine")
+    ):
         sign, state = "pest", "absent"
     _insects(clause, head)
     said = gather(clause, talk, None)
@@ -105,27 +137,41 @@ def read(clause: Clause, talk: Talk) -> None:
 def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> bool:
     """Take a second word for the same sign as a closer look at the first, not as another finding."""
     last = talk.last
-    if last is None or last.type != "finding" or said.sets or last is not (talk.entries[-1] if talk.entries[-1].type != "remark" else last):
+    if (
+        last is None
+        or last.type != "finding"
+        or said.sets
+        or last is not (talk.entries[-1] if talk.entries[-1].type != "remark" else last)
+    ):
         return False
-    same = last.sign == sign or (last.sign == "webbing" and clause.head is not None and clause.head.more.get("status") == "absent")
-    if not same or (last.status == "absent") != (state == "absent") and last.sign == sign:
+    same = last.sign == sign or (
+        last.sign == "webbing" and clause.head is not None and clause.head.more.get("status") == "absent"
+    )
+    if not same or ((last.status == "absent") != (state == "absent") and last.sign == sign):
         return False
     i = max(n for n, one in enumerate(talk.entries) if one is last)
-    talk.entries[i] = replace(last, sign=sign, status=state if state != "present" else last.status, span=(last.span[0], clause.span()[1]))
+    talk.entries[i] = replace(
+        last, sign=sign, status=state if state != "present" else last.status, span=(last.span[0], clause.span()[1])
+    )
     talk.last = talk.entries[i]
     for one in clause.elements():
-        if isinstance(one, Item) and one.family in ("number",):
+        if isinstance(one, Item) and one.family == "number":
             one.used = False
     return True
 
 
 def _sign(clause: Clause, head: Item, talk: Talk) -> str:
-    if head.meaning == "healthy" and any(isinstance(one, Item) and one.low in ("roots", "root", "root ball") for one in clause.elements()):
+    if head.meaning == "healthy" and any(
+        isinstance(one, Item) and one.low in ("roots", "root", "root ball") for one in clause.elements()
+    ):
         for one in clause.elements():
             if isinstance(one, Item) and one.low in ("roots", "root"):
                 one.used = True
         return "roots_healthy"
-    if head.meaning == "mealybug" and (any(isinstance(one, Item) and one.low in ("roots", "root", "rootball", "root ball") for one in clause.elements()) or (talk.last is not None and talk.last.sign in ("roots_healthy", "dead_roots", "pot_bound"))):
+    if head.meaning == "mealybug" and (
+        any(isinstance(one, Item) and one.low in ("roots", "root", "rootball", "root ball") for one in clause.elements())
+        or (talk.last is not None and talk.last.sign in ("roots_healthy", "dead_roots", "pot_bound"))
+    ):
         for one in clause.elements():
             if isinstance(one, Item) and one.low in ("roots", "root"):
                 one.used = True
@@ -136,16 +182,42 @@ def _sign(clause: Clause, head: Item, talk: Talk) -> str:
 def _none_up(clause: Clause, talk: Talk) -> bool:
     """Read "s13 nowt" after a germination as none up."""
     phrase = next((one for one in clause.phrases() if "sowings" in one.fields), None)
-    if phrase is None or clause.head is None or clause.head.low not in ("nothing", "none", "nowt", "nil", "nothing there", "zilch", "nothing showing", "nothing at all", "nothing visible", "none seen"):
+    if (
+        phrase is None
+        or clause.head is None
+        or clause.head.low
+        not in (
+            "nothing",
+            "none",
+            "nowt",
+            "nil",
+            "nothing there",
+            "zilch",
+            "nothing showing",
+            "nothing at all",
+            "nothing visible",
+            "none seen",
+        )
+    ):
         return False
     phrase.used = True
-    talk.add(Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=0), details={"total": True}), clause.span())
+    talk.add(
+        Entry("event", act="germinated", which=Selection(sowings=phrase.fields["sowings"], count=0), details={"total": True}),
+        clause.span(),
+    )
     return True
 
 
 def _clear(clause: Clause, talk: Talk, sure: bool) -> tuple[str, str, bool]:
     last = talk.last
-    if last is not None and last.type == "finding" and last.sign not in PESTS and last.sign not in ("webbing",) and clause.head is not None and clause.head.low in ("none", "nothing", "none yet"):
+    if (
+        last is not None
+        and last.type == "finding"
+        and last.sign not in PESTS
+        and last.sign != "webbing"
+        and clause.head is not None
+        and clause.head.low in ("none", "nothing", "none yet")
+    ):
         return str(last.sign), "absent", sure
     if any(isinstance(one, Item) and one.low in ("now", "again", "at last", "finally") for one in clause.elements()):
         return "pest", "cleared", sure
@@ -156,8 +228,17 @@ def _gone(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
     previous = talk.last
-    if previous is not None and previous.type == "finding" and previous.sign in ("rot", "soft") and not clause.phrases() and head.low == "gone":
-        talk.add(Entry("event", act="died", details={"cause": previous.sign if previous.sign == "rot" else previous.sign}), clause.span())
+    if (
+        previous is not None
+        and previous.type == "finding"
+        and previous.sign in ("rot", "soft")
+        and not clause.phrases()
+        and head.low == "gone"
+    ):
+        talk.add(
+            Entry("event", act="died", details={"cause": previous.sign if previous.sign == "rot" else previous.sign}),
+            clause.span(),
+        )
         talk.rules.append("gone after a rot: died")
         if previous.which is None and not talk.settled:
             talk.ask("which", "a death is not written on a guess", hard=True)
@@ -184,11 +265,21 @@ def _insects(clause: Clause, head: Item) -> None:
     i = len(clause.before) - 1
     if any(isinstance(one, Item) and one.means("prep", "with") for one in clause.before):
         return
-    while i >= 0 and isinstance(clause.before[i], Item) and clause.before[i].family in ("adj", "stop", "hedge", "light", "det", "word", "sign", "prep"):
+    while (
+        i >= 0
+        and isinstance(clause.before[i], Item)
+        and clause.before[i].family in ("adj", "stop", "hedge", "light", "det", "word", "sign", "prep")
+    ):
         i -= 1
     last = clause.before[i] if i >= 0 else None
     if is_phrase(last) and last.prep is None and (last.bare or set(last.fields) <= {"count", "approx"}) and not last.whole:
-        if any(is_phrase(one) and one is not last for one in clause.elements()) or last.fields.get("labels", ("",))[0] in ("1", "2", "3") or last.spelled or head.meaning in PESTS or head.meaning in ("flowering", "budding", "fruiting"):
+        if (
+            any(is_phrase(one) and one is not last for one in clause.elements())
+            or last.fields.get("labels", ("",))[0] in ("1", "2", "3")
+            or last.spelled
+            or head.meaning in PESTS
+            or head.meaning in ("flowering", "budding", "fruiting")
+        ):
             last.used = True
 
 

@@ -48,8 +48,11 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
-ABBREVIATIONS = frozenset("ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec".split())
+ABBREVIATIONS = frozenset(
+    "ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec".split()
+)
 EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
+
 
 class Itemizer:
     """Reads one note's tokens into items, once, left to right."""
@@ -67,7 +70,16 @@ class Itemizer:
         out: list[Token] = []
         for i, one in enumerate(tokens):
             low = one.low
-            if one.kind != "word" or len(low) < 4 or low in self.lexicon.known or low in self.names.first or low in dates.ALL or self._possessive(low) or low in NUMBER_WORDS or low in UNIT_WORDS:
+            if (
+                one.kind != "word"
+                or len(low) < 4
+                or low in self.lexicon.known
+                or low in self.names.first
+                or low in dates.ALL
+                or self._possessive(low)
+                or low in NUMBER_WORDS
+                or low in UNIT_WORDS
+            ):
                 out.append(one)
                 continue
             before = out[i - 1].low if i else ""
@@ -93,7 +105,11 @@ class Itemizer:
                 del self.dates[i]
         if i + 1 in self.dates or i in self.dates:
             self._free_person(i)
-        if named is not None and (named[1] > 1 or token.kind == "word") and not (i in self.dates and self.dates[i].after - i > named[1]):
+        if (
+            named is not None
+            and (named[1] > 1 or token.kind == "word")
+            and not (i in self.dates and self.dates[i].after - i > named[1])
+        ):
             if i not in self.dates or named[1] > 1:
                 return self._phrase(i, *named)
         if i in self.dates:
@@ -137,12 +153,50 @@ class Itemizer:
     def _free_person(self, i: int) -> None:
         """Drop the date in "from jan" where plants came from a person of that name."""
         k = i + 1 if self._at(i) in ("from", "to", "for", "by") else i
-        if i in self.dates and k > i and self._at(k) in dates.MONTHS and self._longest(self.names, k) is not None and {"got", "came", "bought", "swap", "swapped", "gift", "free", "parcel", "box", "arrived", "gave", "cutting", "cuttings", "pups", "offsets", "sold", "posted", "present", "sent"} & set(self.low):
+        if (
+            i in self.dates
+            and k > i
+            and self._at(k) in dates.MONTHS
+            and self._longest(self.names, k) is not None
+            and {
+                "got",
+                "came",
+                "bought",
+                "swap",
+                "swapped",
+                "gift",
+                "free",
+                "parcel",
+                "box",
+                "arrived",
+                "gave",
+                "cutting",
+                "cuttings",
+                "pups",
+                "offsets",
+                "sold",
+                "posted",
+                "present",
+                "sent",
+            }
+            & set(self.low)
+        ):
             del self.dates[i]
 
     def _is_person(self, i: int) -> bool:
         """Return whether a name that is also a month is meant as a person here."""
-        return self._at(i + 1) in dates.PEOPLE_VERBS or self._at(i - 1) in ("from", "for", "to", "by", "with", "off", "gave", "ask", "asked", "told")
+        return self._at(i + 1) in dates.PEOPLE_VERBS or self._at(i - 1) in (
+            "from",
+            "for",
+            "to",
+            "by",
+            "with",
+            "off",
+            "gave",
+            "ask",
+            "asked",
+            "told",
+        )
 
     def _unbroken(self, i: int, n: int) -> bool:
         return all(k not in self.dates or self.dates[k].after <= i + n for k in range(i + 1, i + n))
@@ -253,18 +307,34 @@ class Itemizer:
         if self._at(k) in ("litre", "liter", "pint") and self._at(i) == "half":
             unit = unit_at(self.tokens, k)
             if unit is not None:
-                self._add("amount", "ml", i, unit[2], value=Amount(factor * unit[1] * 1000, "ml", self.text[self.tokens[i].start : self.tokens[k].end]))
+                self._add(
+                    "amount",
+                    "ml",
+                    i,
+                    unit[2],
+                    value=Amount(factor * unit[1] * 1000, "ml", self.text[self.tokens[i].start : self.tokens[k].end]),
+                )
                 return unit[2]
-        if self._at(k) in ("hour", "minute", "week", "fortnight", "month", "day") and self._at(k + 1) not in ("ago",):
+        if self._at(k) in ("hour", "minute", "week", "fortnight", "month", "day") and self._at(k + 1) != "ago":
             unit = unit_at(self.tokens, k)
             if unit is not None:
-                self._add("amount", unit[0], i, unit[2], value=Amount(factor * unit[1], unit[0], self.text[self.tokens[i].start : self.tokens[k].end]))
+                self._add(
+                    "amount",
+                    unit[0],
+                    i,
+                    unit[2],
+                    value=Amount(factor * unit[1], unit[0], self.text[self.tokens[i].start : self.tokens[k].end]),
+                )
                 return unit[2]
         return 0
 
     def _is_sign(self, i: int) -> bool:
         if self._at(i) == "minus":
-            return not self.items or self.items[-1].family in ("climate", "prep", "light", "word", "q") or self._at(i + 2) in ("c", "°", "degrees", "last")
+            return (
+                not self.items
+                or self.items[-1].family in ("climate", "prep", "light", "word", "q")
+                or self._at(i + 2) in ("c", "°", "degrees", "last")
+            )
         if not self._glued(i + 1):
             return False
         return not self._glued(i) or not (self._at(i - 1)[-1:].isdigit())
@@ -290,7 +360,14 @@ class Itemizer:
         if nxt in ("st", "nd", "rd", "th") and self._glued(i + 1):
             self._add("ordinal", nxt, i, i + 2, value=int(value))
             return i + 2
-        if nxt == "," and after.isdigit() and self._glued(i + 1) and self._glued(i + 2) and self._at(i - 1) != "," and unit_at(self.tokens, i + 3):
+        if (
+            nxt == ","
+            and after.isdigit()
+            and self._glued(i + 1)
+            and self._glued(i + 2)
+            and self._at(i - 1) != ","
+            and unit_at(self.tokens, i + 3)
+        ):
             return self._measured(i, float(f"{self._at(i)}.{after}"), i + 3)
         if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdigit() and value < 40:
             second = number_at(self.low, i + 3) or (0.0, i + 4)
@@ -306,7 +383,14 @@ class Itemizer:
         return self._measured(i, value, i + 1)
 
     def _pair(self, i: int, value: float, nxt: str, second: tuple[float, int]) -> int:
-        if nxt == "+" and value.is_integer() and second[0].is_integer() and value < 100 and second[0] < 100 and self._at(second[1]) not in (",", "+", "and"):
+        if (
+            nxt == "+"
+            and value.is_integer()
+            and second[0].is_integer()
+            and value < 100
+            and second[0] < 100
+            and self._at(second[1]) not in (",", "+", "and")
+        ):
             self._add("number", "sum", i, second[1], value=value + second[0])
             return second[1]
         if self.tokens[i + 1].kind == "arrow":
@@ -314,7 +398,12 @@ class Itemizer:
             return second[1]
         if nxt == "/" and not self._glued(i + 1) and not {"min", "max"} & set(self.low):
             return 0
-        if nxt == "to" and (self._at(i - 1) == "from" or (unit_at(self.tokens, second[1]) or ("",))[0] == "cm") and value < 40 and second[0] < 40:
+        if (
+            nxt == "to"
+            and (self._at(i - 1) == "from" or (unit_at(self.tokens, second[1]) or ("",))[0] == "cm")
+            and value < 40
+            and second[0] < 40
+        ):
             unit = unit_at(self.tokens, second[1])
             after = unit[2] if unit is not None else second[1]
             self._add("sizes", "to", i, after, value=(value, second[0]))
@@ -328,7 +417,9 @@ class Itemizer:
         if nxt in ("-", "–", "to") and second[0] > value:
             unit = unit_at(self.tokens, second[1])
             if unit is not None:
-                self._add("amount", "span", i, unit[2], value=(Amount(value * unit[1], unit[0]), Amount(second[0] * unit[1], unit[0])))
+                self._add(
+                    "amount", "span", i, unit[2], value=(Amount(value * unit[1], unit[0]), Amount(second[0] * unit[1], unit[0]))
+                )
                 return unit[2]
             if nxt != "to" and value.is_integer() and second[0].is_integer():
                 self._add("range", nxt, i, second[1], value=(int(value), int(second[0])))
@@ -350,7 +441,11 @@ class Itemizer:
 
     def _measured(self, i: int, value: float, k: int) -> int:
         unit = unit_at(self.tokens, k)
-        if unit is not None and self._at(k) in ("min", "mins") and ({"max", "low", "high"} & set(self.low) or self._at(k + 1)[:1].isdigit() or self._at(k + 1) in ("-", "minus")):
+        if (
+            unit is not None
+            and self._at(k) in ("min", "mins")
+            and ({"max", "low", "high"} & set(self.low) or self._at(k + 1)[:1].isdigit() or self._at(k + 1) in ("-", "minus"))
+        ):
             unit = None
         if unit is None:
             self._number(i, value, k)
@@ -381,7 +476,23 @@ class Itemizer:
         return k
 
 
-_MARKS = {"?": "query", ",": "comma", ":": "colon", "(": "open", ")": "close", "-": "dash", "–": "dash", "—": "dash", "/": "slash", '"': "quote", "~": "approx", "+": "sep", "&": "sep", "=": "equals", "@": "at"}
+_MARKS = {
+    "?": "query",
+    ",": "comma",
+    ":": "colon",
+    "(": "open",
+    ")": "close",
+    "-": "dash",
+    "–": "dash",
+    "—": "dash",
+    "/": "slash",
+    '"': "quote",
+    "~": "approx",
+    "+": "sep",
+    "&": "sep",
+    "=": "equals",
+    "@": "at",
+}
 
 
 def _join_hyphens(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:

@@ -98,12 +98,14 @@ def split_words(form: str) -> tuple[str, ...]:
 
 
 _PAST_FIRST = frozenset("got had gave given went came has have took put turned was were brought".split())
-_PAST_LAST = frozenset("opened given done sown lost gone written rewritten picked collected washed rinsed cut trimmed removed".split())
+_PAST_LAST = frozenset(
+    "opened given done sown lost gone written rewritten picked collected washed rinsed cut trimmed removed".split()
+)
 
 
 def inflections(form: str) -> Iterator[tuple[str, str]]:
     """Yield (phrase, grammatical form) for a form of the table of acts."""
-    if " " in form.split("/")[0] and form.count("/") == 2:
+    if " " in form.split("/", maxsplit=1)[0] and form.count("/") == 2:
         yield from zip(form.split("/"), ("base", "past", "ing"), strict=True)
         return
     head, _, rest = form.partition(" ") if "/" not in form else _verb_part(form)
@@ -164,10 +166,19 @@ def load(language: str = "en") -> Lexicon:
                     particles.setdefault((words[0], words[1]), sense)
                 if row.family in CONTENT and len(words) == 1:
                     content.add(words[0])
-    for words in [words for words, senses in gathered.items() if len(words) > 1 and senses[0].family == "taxon" and not words[-1].endswith("s")]:
+    for words in [
+        words
+        for words, senses in gathered.items()
+        if len(words) > 1 and senses[0].family == "taxon" and not words[-1].endswith("s")
+    ]:
         gathered.setdefault((*words[:-1], words[-1] + "s"), gathered[words])
     for name, accepted in genera().items():
-        for form in {name, name + "s", name[:-2] + "i" if name.endswith("us") else name, name + "es" if name.endswith("s") else name}:
+        for form in {
+            name,
+            name + "s",
+            name[:-2] + "i" if name.endswith("us") else name,
+            name + "es" if name.endswith("s") else name,
+        }:
             if not any(one.family == "taxon" for one in gathered.get((form,), ())):
                 gathered.setdefault((form,), []).insert(0, Sense("taxon", accepted))
             content.add(form)
@@ -180,7 +191,9 @@ def load(language: str = "en") -> Lexicon:
     return Lexicon(ordered, single, paired, particles, tuple(sorted(one for one in content if len(one) >= 4)), known)
 
 
-def tables(first: Mapping[str, tuple[Phrase, ...]]) -> tuple[dict[str, tuple[Sense, ...]], dict[tuple[str, str], tuple[Phrase, ...]]]:
+def tables(
+    first: Mapping[str, tuple[Phrase, ...]],
+) -> tuple[dict[str, tuple[Sense, ...]], dict[tuple[str, str], tuple[Phrase, ...]]]:
     """Return the senses of single words, and the longer phrases by their first two words, longest first."""
     single: dict[str, tuple[Sense, ...]] = {}
     paired: dict[tuple[str, str], list[Phrase]] = {}
@@ -193,5 +206,24 @@ def tables(first: Mapping[str, tuple[Phrase, ...]]) -> tuple[dict[str, tuple[Sen
     return single, {pair: tuple(many) for pair, many in paired.items()}
 
 
-CONTENT = frozenset({"act", "sign", "taxon", "kind", "product", "somewhere", "refer", "hedge", "except", "adj", "strength", "both", "neg", "q", "till", "mix"})
+CONTENT = frozenset(
+    {
+        "act",
+        "sign",
+        "taxon",
+        "kind",
+        "product",
+        "somewhere",
+        "refer",
+        "hedge",
+        "except",
+        "adj",
+        "strength",
+        "both",
+        "neg",
+        "q",
+        "till",
+        "mix",
+    }
+)
 PARTICLES = frozenset({"up", "down", "out", "off", "over", "on", "in", "away", "outside", "inside"})

@@ -20,8 +20,66 @@ SYNONYMS = {
     "the sun": "sun", "full sun": "sun", "tunnel": "polytunnel", "poly": "polytunnel", "hot box": "hotbox",
 }  # fmt: skip
 NUMBER_WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_GENERIC = frozenset(("bench", "tray", "frame", "shelf", "sill", "the", "house", "heated", "top", "spare", "room", "q", "outdoors", "cold", "north", "south", "east", "west", "left", "right", "back", "front", "box", "lot", "bay", "warm", "end", "first", "second", "old", "new", "big", "little"))
-NO_LEARNT = frozenset(("seed", "seeds", "offsets", "water", "window", "table", "rack", "side", "garden", "corner", "row", "bed", "light", "lights", "of", "by", "door", "in", "on"))
+_GENERIC = frozenset(
+    (
+        "bench",
+        "tray",
+        "frame",
+        "shelf",
+        "sill",
+        "the",
+        "house",
+        "heated",
+        "top",
+        "spare",
+        "room",
+        "q",
+        "outdoors",
+        "cold",
+        "north",
+        "south",
+        "east",
+        "west",
+        "left",
+        "right",
+        "back",
+        "front",
+        "box",
+        "lot",
+        "bay",
+        "warm",
+        "end",
+        "first",
+        "second",
+        "old",
+        "new",
+        "big",
+        "little",
+    )
+)
+NO_LEARNT = frozenset(
+    (
+        "seed",
+        "seeds",
+        "offsets",
+        "water",
+        "window",
+        "table",
+        "rack",
+        "side",
+        "garden",
+        "corner",
+        "row",
+        "bed",
+        "light",
+        "lights",
+        "of",
+        "by",
+        "door",
+        "in",
+        "on",
+    )
+)
 
 
 class Index:
@@ -40,7 +98,17 @@ class Index:
             first.setdefault(words[0], []).append(Phrase(words, tuple(senses)))
         self.first = {word: tuple(sorted(many, key=lambda one: -len(one.words))) for word, many in first.items()}
         self.single, self.paired = tables(self.first)
-        self.words = tuple(sorted({word for many in self.first.values() for one in many for word in one.words if len(one.words) == 1 and len(word) >= 4}))
+        self.words = tuple(
+            sorted(
+                {
+                    word
+                    for many in self.first.values()
+                    for one in many
+                    for word in one.words
+                    if len(one.words) == 1 and len(word) >= 4
+                }
+            )
+        )
 
     def _forms(self) -> Iterator[tuple[str, Sense]]:
         yield from self._place_forms()
@@ -88,7 +156,9 @@ class Index:
             for word in words if len(words) > 1 else ():
                 if counted[word] == 1 and word not in _GENERIC and word not in NO_LEARNT and word.isalpha() and len(word) > 2:
                     yield word, sense
-        shelf = next((p for p in self.names.places if any(w in ("q", "quarantine", "isolation", "iso") for w in split_words(p))), None)
+        shelf = next(
+            (p for p in self.names.places if any(w in ("q", "quarantine", "isolation", "iso") for w in split_words(p))), None
+        )
         if shelf is not None:
             for form in QUARANTINE:
                 if form not in ("q", "quarantine", "iso", "holding"):
@@ -110,7 +180,15 @@ class Index:
 
 
 @lru_cache(maxsize=64)
-def _cached(places: tuple[str, ...], nicknames: tuple[tuple[str, str], ...], lots: tuple[tuple[str, tuple[str, ...]], ...], people: tuple[str, ...], sowings: tuple[str, ...], labels: tuple[int, int] | None, genera: tuple[str, ...]) -> Index:
+def _cached(
+    places: tuple[str, ...],
+    nicknames: tuple[tuple[str, str], ...],
+    lots: tuple[tuple[str, tuple[str, ...]], ...],
+    people: tuple[str, ...],
+    sowings: tuple[str, ...],
+    labels: tuple[int, int] | None,
+    genera: tuple[str, ...],
+) -> Index:
     return Index(Names(places, dict(nicknames), dict(lots), people, sowings, labels, genera))
 
 

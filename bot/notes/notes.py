@@ -13,12 +13,51 @@ from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk
 
-IGNORED = frozenset(("det", "stop", "light", "prep", "sep", "comma", "break", "colon", "dash", "query", "open", "close", "pron", "hedge", "neg", "plan", "sure", "approx", "did", "undone", "particle", "till", "slash", "only", "quote", "some", "remind", "since", "times", "equals", "at", "any", "q", "plants", "arrow", "idiom"))
+IGNORED = frozenset(
+    (
+        "det",
+        "stop",
+        "light",
+        "prep",
+        "sep",
+        "comma",
+        "break",
+        "colon",
+        "dash",
+        "query",
+        "open",
+        "close",
+        "pron",
+        "hedge",
+        "neg",
+        "plan",
+        "sure",
+        "approx",
+        "did",
+        "undone",
+        "particle",
+        "till",
+        "slash",
+        "only",
+        "quote",
+        "some",
+        "remind",
+        "since",
+        "times",
+        "equals",
+        "at",
+        "any",
+        "q",
+        "plants",
+        "arrow",
+        "idiom",
+    )
+)
 
 
 def read(talk: Talk) -> None:
     """Read a note that is neither request, correction nor question."""
-    items = [one for one in talk.items]
+    items = list(talk.items)
     if _errand(talk) or _cancel(talk) or _rule(talk) or _unclear(talk):
         return
     _first_date(talk)
@@ -39,7 +78,11 @@ def _first_date(talk: Talk) -> None:
         talk.plan = found.on if found is not None else None
     if day is None or not acts_ or day.start > acts_[0].start or plans.is_ahead(day.value):
         return
-    if any(one.form == "past" or one.family == "sign" for one in acts_) or plans.is_behind(day.value) or day.value.kind == "offset":
+    if (
+        any(one.form == "past" or one.family == "sign" for one in acts_)
+        or plans.is_behind(day.value)
+        or day.value.kind == "offset"
+    ):
         _set_day(day, talk)
 
 
@@ -55,7 +98,11 @@ def _set_day(day: Item, talk: Talk) -> None:
         talk.ask("when", "the day is only known about")
 
 
-_NOW = frozenset("i've ive we've weve have has now i've now ive now i've just ive just today has gone have gone".split()) | {"just now"} | {"i've now", "i've just", "ive just", "has gone", "have gone"}
+_NOW = (
+    frozenset("i've ive we've weve have has now i've now ive now i've just ive just today has gone have gone".split())
+    | {"just now"}
+    | {"i've now", "i've just", "ive just", "has gone", "have gone"}
+)
 
 
 def _clause(clause: Clause, talk: Talk) -> None:
@@ -73,15 +120,27 @@ def _date(clause: Clause, talk: Talk) -> None:
     for one in clause.every("date"):
         if one.used or head is None:
             continue
-        if head.family == "act" and (plans.planned(clause, talk) or clause.has("till") is not None) or head.family in ("nowater", "doit"):
+        if (head.family == "act" and (plans.planned(clause, talk) or clause.has("till") is not None)) or head.family in (
+            "nowater",
+            "doit",
+        ):
             return
         if head.family == "climate" and clause.has("since") is not None:
             return
-        if head.family == "climate" and any(x.meaning in ("frost", "forecast") for x in (head, *clause.every("climate"))) and not plans.is_behind(one.value):
+        if (
+            head.family == "climate"
+            and any(x.meaning in ("frost", "forecast") for x in (head, *clause.every("climate")))
+            and not plans.is_behind(one.value)
+        ):
             return
         if plans.is_ahead(one.value):
             return
-        if one.value.kind == "eve" and head.form not in ("past", "ing") and one.value.name in ("evening", "eve") and head.family == "act":
+        if (
+            one.value.kind == "eve"
+            and head.form not in ("past", "ing")
+            and one.value.name in ("evening", "eve")
+            and head.family == "act"
+        ):
             talk.ask("when", "this evening or last evening?", hard=True)
             continue
         if one.value.kind == "eve" and one.value.name in ("tonight", "tonite") and head.form != "past":
@@ -92,10 +151,19 @@ def _date(clause: Clause, talk: Talk) -> None:
 
 def _dispatch(clause: Clause, talk: Talk) -> None:
     head = clause.head
-    degrees = weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") and head.meaning != "heated" else None
+    degrees = (
+        weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") and head.meaning != "heated" else None
+    )
     _by_head(clause, talk)
     if degrees is not None:
-        place = talk.last.which.places[0] if talk.last is not None and talk.last.act in ("damped_down", "vented") and talk.last.which is not None and talk.last.which.places else None
+        place = (
+            talk.last.which.places[0]
+            if talk.last is not None
+            and talk.last.act in ("damped_down", "vented")
+            and talk.last.which is not None
+            and talk.last.which.places
+            else None
+        )
         talk.add(Entry("climate", at_c=degrees, place=place), clause.span())
 
 
@@ -149,7 +217,10 @@ def _left(clause: Clause, talk: Talk) -> None:
     if why is not None:
         why.used = True
     said = gather(clause, talk, "watered")
-    talk.add(Entry("skip", act="watered", why=why.low if why is not None else None, which=said.selections()[0] if said.sets else None), clause.span())
+    talk.add(
+        Entry("skip", act="watered", why=why.low if why is not None else None, which=said.selections()[0] if said.sets else None),
+        clause.span(),
+    )
 
 
 def _again(clause: Clause, talk: Talk) -> None:
@@ -182,7 +253,11 @@ def _act(clause: Clause, talk: Talk) -> None:
     negated = next((one for one in clause.every("neg") if one.start < head.start), None)
     if negated is not None and _negated(clause, talk, negated):
         return
-    if (talk.plan is not None and head.form in ("base", "noun")) or plans.planned(clause, talk) or (clause.has("cond") is not None and head.form == "base"):
+    if (
+        (talk.plan is not None and head.form in ("base", "noun"))
+        or plans.planned(clause, talk)
+        or (clause.has("cond") is not None and head.form == "base")
+    ):
         plans.reminder(clause, talk)
         return
     if head.meaning == "set_to_dry":
@@ -200,11 +275,22 @@ def _query(clause: Clause, talk: Talk) -> None:
     if mark is not None and not talk.entries and head.meaning not in ("named", "missing"):
         mark.used = True
         said = gather(clause, talk, head.meaning)
-        about = {"rooted": "rooted", "germinated": "germination", "died": "losses"}.get(head.meaning) or ("due" if head.form != "past" else "last_done")
+        about = {"rooted": "rooted", "germinated": "germination", "died": "losses"}.get(head.meaning) or (
+            "due" if head.form != "past" else "last_done"
+        )
         day = next((one for one in talk.items if one.family == "date"), None)
         found = talk.day(day.value, False) if day is not None and about == "last_done" else None
         since = (found.first or found.on) if found is not None else None
-        talk.add(Entry("question", about="done_since" if since else about, act=head.meaning if about in ("due", "last_done") else None, since=since, which=said.selections()[0] if said.sets else None), clause.span())
+        talk.add(
+            Entry(
+                "question",
+                about="done_since" if since else about,
+                act=head.meaning if about in ("due", "last_done") else None,
+                since=since,
+                which=said.selections()[0] if said.sets else None,
+            ),
+            clause.span(),
+        )
         talk.rules.append(f"question: {about}, by its mark")
         return
     acts.event(clause, talk)
@@ -217,9 +303,26 @@ def _rests(clause: Clause, talk: Talk) -> None:
     assert head is not None
     words = [one.low for one in clause.elements() if isinstance(one, Item)]
     low = talk.text[slice(*clause.span())].lower()
-    if head.meaning == "watered" and ("first" in words or "frst" in words or low.startswith("first") or "first water" in low or "first spring" in low or "1st water" in low) and any(cue in low for cue in ("spring", "year", "yr", "season", "since", "winter", "2026")):
+    if (
+        head.meaning == "watered"
+        and (
+            "first" in words
+            or "frst" in words
+            or low.startswith("first")
+            or "first water" in low
+            or "first spring" in low
+            or "1st water" in low
+        )
+        and any(cue in low for cue in ("spring", "year", "yr", "season", "since", "winter", "2026"))
+    ):
         talk.add(Entry("event", act="rest_ended"), clause.span())
-    if head.meaning == "rest_started" and head.low in ("last water", "last watering", "last drink", "final water", "final watering"):
+    if head.meaning == "rest_started" and head.low in (
+        "last water",
+        "last watering",
+        "last drink",
+        "final water",
+        "final watering",
+    ):
         last = talk.entries[-1]
         for one in clause.every("date"):
             one.used = True
@@ -232,7 +335,11 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
     head = clause.head
     assert head is not None
     low = talk.text[slice(*clause.span())].lower()
-    if head.meaning == "watered" and (clause.has("till") is not None or negated.meaning == "dont" or (negated.meaning == "no" and any(one.meaning == "days" for one in clause.every("amount")))):
+    if head.meaning == "watered" and (
+        clause.has("till") is not None
+        or negated.meaning == "dont"
+        or (negated.meaning == "no" and any(one.meaning == "days" for one in clause.every("amount")))
+    ):
         plans.hold(clause, talk)
         return True
     if negated.meaning == "dont":
@@ -244,11 +351,11 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
         acts.event(clause, talk)
         return True
     if negated.meaning in ("undone", "no", "not"):
-        if any(one.family in ("amount",) and one.meaning == "days" for one in clause.every("amount")):
+        if any(one.family == "amount" and one.meaning == "days" for one in clause.every("amount")):
             _swallow(clause)
             talk.remark(talk.text[slice(*clause.span())], clause.span())
             return True
-        if head.meaning in ("died",) and talk.entries == []:
+        if head.meaning == "died" and talk.entries == []:
             _swallow(clause)
             talk.remark(talk.text[slice(*clause.span())], clause.span())
             return True
@@ -283,8 +390,25 @@ def _sign(clause: Clause, talk: Talk) -> None:
     if counter is not None and counter.start < head.start:
         return
     previous = talk.last
-    if previous is not None and previous.type == "event" and previous.act == "died" and not clause.phrases() and "cause" not in previous.details and head.family == "sign" and findings.status(clause)[0] != "absent":
-        talk.entries[-1] = Entry("event", act="died", which=previous.which, when=previous.when, approx=previous.approx, sure=previous.sure, details={**previous.details, "cause": head.meaning}, span=previous.span)
+    if (
+        previous is not None
+        and previous.type == "event"
+        and previous.act == "died"
+        and not clause.phrases()
+        and "cause" not in previous.details
+        and head.family == "sign"
+        and findings.status(clause)[0] != "absent"
+    ):
+        talk.entries[-1] = Entry(
+            "event",
+            act="died",
+            which=previous.which,
+            when=previous.when,
+            approx=previous.approx,
+            sure=previous.sure,
+            details={**previous.details, "cause": head.meaning},
+            span=previous.span,
+        )
         talk.last = talk.entries[-1]
         return
     findings.read(clause, talk)
@@ -297,11 +421,21 @@ def _headless(clause: Clause, talk: Talk) -> None:
     if _amount_given(clause, talk) or _rest_later(clause, talk):
         return
     person = clause.has("person")
-    if person is not None and isinstance(person, Item) and not talk.entries and any(one.low == "from" for one in clause.every("prep")) and any("taxa" in one.fields and "count" in one.fields for one in clause.phrases()):
+    if (
+        person is not None
+        and isinstance(person, Item)
+        and not talk.entries
+        and any(one.low == "from" for one in clause.every("prep"))
+        and any("taxa" in one.fields and "count" in one.fields for one in clause.phrases())
+    ):
         clause.head = Item("act", "acquired", person.start, person.start, "", form="past")
         acts.event(clause, talk)
         return
-    if person is not None and any(one.fields.keys() & {"taxa", "labels", "kind", "nicknames"} for one in clause.phrases()) and not talk.entries:
+    if (
+        person is not None
+        and any(one.fields.keys() & {"taxa", "labels", "kind", "nicknames"} for one in clause.phrases())
+        and not talk.entries
+    ):
         talk.ask("act", "what happened is not said", hard=True)
         return
     if any(one.out for one in clause.elements() if is_phrase(one)) and talk.entries:
@@ -319,7 +453,16 @@ def _came_in(clause: Clause, talk: Talk) -> bool:
     elements = clause.elements()
     for i, one in enumerate(elements):
         after = elements[i + 1] if i + 1 < len(elements) else None
-        if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "approx", "taxa"}) and isinstance(after, Item) and after.low in ("in", "into") and (i + 2 == len(elements) or (isinstance(elements[i + 2], Item) and elements[i + 2].family in ("comma", "break", "sep"))):
+        if (
+            is_phrase(one)
+            and (one.bare or set(one.fields) <= {"count", "approx", "taxa"})
+            and isinstance(after, Item)
+            and after.low in ("in", "into")
+            and (
+                i + 2 == len(elements)
+                or (isinstance(elements[i + 2], Item) and elements[i + 2].family in ("comma", "break", "sep"))
+            )
+        ):
             after.used = True
             clause.head = Item("act", "acquired", after.start, after.end, after.low, form="past")
             clause.before, clause.after = elements[: i + 1], elements[i + 2 :]
@@ -332,17 +475,19 @@ def _rest_later(clause: Clause, talk: Talk) -> bool:
     """Read "rest tmrw" as the act of the clause before, planned for the remainder."""
     day = clause.has("date")
     last = next((one for one in reversed(talk.entries) if one.act is not None), None)
-    if day is None or last is None or not plans.is_ahead(day.value) and day.value.kind not in ("weekday", "day"):
+    if day is None or last is None or (not plans.is_ahead(day.value) and day.value.kind not in ("weekday", "day")):
         return False
     due, approx = plans.due_of(clause, talk)
     said = gather(clause, talk, last.act)
-    talk.add(Entry("reminder", act=last.act, due=due, approx=approx, which=said.selections()[0] if said.sets else None), clause.span())
+    talk.add(
+        Entry("reminder", act=last.act, due=due, approx=approx, which=said.selections()[0] if said.sets else None), clause.span()
+    )
     return True
 
 
 def _amount_given(clause: Clause, talk: Talk) -> bool:
     """Read "12 lithops 12 ml each" as a watering."""
-    ml = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit in ("ml",)), None)
+    ml = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "ml"), None)
     if ml is None or not clause.phrases():
         return False
     clause.head = Item("act", "watered", ml.start, ml.start, "", form="past")
@@ -371,12 +516,21 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
     value = weather.temperature(one, talk)
     assert value is not None
     one.used = True
-    night = any(x.family == "date" and (x.value.name in ("night",) or x.low in ("last night", "last nite", "overnight")) for x in items) or "overnight" in low or signed
+    night = (
+        any(x.family == "date" and (x.value.name == "night" or x.low in ("last night", "last nite", "overnight")) for x in items)
+        or "overnight" in low
+        or signed
+    )
     for x in items:
         if x.family == "date" and not x.used:
             _set_day(x, talk)
     place = next((p for p in clause.phrases() if "places" in p.fields), None)
-    if place is None and (talk.last is not None and talk.last.act in ("damped_down", "vented") and talk.last.which is not None and talk.last.which.places):
+    if place is None and (
+        talk.last is not None
+        and talk.last.act in ("damped_down", "vented")
+        and talk.last.which is not None
+        and talk.last.which.places
+    ):
         said = talk.last.which.places[0]
     else:
         said = place.fields["places"][0] if place is not None else None
@@ -432,7 +586,11 @@ def _left_over(clause: Clause, talk: Talk, before: int) -> None:
 
 def _errand(talk: Talk) -> bool:
     """Read "chase hollis about the labels", "remind me to ring pia" as a reminder in words."""
-    items = [one for one in talk.items if one.family not in ("stop", "det") and one.low not in ("could", "can", "would", "you", "please", "pls")]
+    items = [
+        one
+        for one in talk.items
+        if one.family not in ("stop", "det") and one.low not in ("could", "can", "would", "you", "please", "pls")
+    ]
     i = 0
     lead = None
     while i < len(items) and items[i].family in ("remind", "plan"):
@@ -465,8 +623,31 @@ def words_of(low: str) -> list[str]:
 def _cancel(talk: Talk) -> bool:
     """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
     low = talk.text.lower()
-    cancel = ("remind" in low or "reminder" in low or "nag" in low) and any(cue in low for cue in ("dont remind", "don't remind", "stop remind", "cancel", "no more remind", "do not remind", "drop the remind", "never mind the remind", "forget the remind", "no need to remind"))
-    snooze = "snooze" in low or ("remind" in low and ("put" in words_of(low) and "off" in words_of(low) or "later" in words_of(low) or "push" in low)) or (("put off" in low or "postpone" in low or "push back" in low or "delay" in low) and ("remind" in low or any(x.family == "act" for x in talk.items)))
+    cancel = ("remind" in low or "reminder" in low or "nag" in low) and any(
+        cue in low
+        for cue in (
+            "dont remind",
+            "don't remind",
+            "stop remind",
+            "cancel",
+            "no more remind",
+            "do not remind",
+            "drop the remind",
+            "never mind the remind",
+            "forget the remind",
+            "no need to remind",
+        )
+    )
+    snooze = (
+        "snooze" in low
+        or (
+            "remind" in low and (("put" in words_of(low) and "off" in words_of(low)) or "later" in words_of(low) or "push" in low)
+        )
+        or (
+            ("put off" in low or "postpone" in low or "push back" in low or "delay" in low)
+            and ("remind" in low or any(x.family == "act" for x in talk.items))
+        )
+    )
     if not cancel and not snooze:
         return False
     items = [one for one in talk.items if one.family not in ("remind", "neg")]
@@ -477,7 +658,17 @@ def _cancel(talk: Talk) -> bool:
         phrase.bare = False
     said = gather(merged, talk, act)
     due, _ = plans.due_of(Clause(after=list(items)), talk)
-    talk.add(Entry("reminder", act=act, cancel=cancel, snooze=snooze and not cancel, due=due if not cancel else None, which=said.selections()[0] if said.sets else None), (0, len(talk.text)))
+    talk.add(
+        Entry(
+            "reminder",
+            act=act,
+            cancel=cancel,
+            snooze=snooze and not cancel,
+            due=due if not cancel else None,
+            which=said.selections()[0] if said.sets else None,
+        ),
+        (0, len(talk.text)),
+    )
     return True
 
 
@@ -491,8 +682,26 @@ def _rule(talk: Talk) -> bool:
         talk.ask("rule", "a standing rule", hard=True)
         talk.remark(talk.text, (0, len(talk.text)))
         return True
-    rule = words[0] in ("always", "never", "from now on", "rule:", "rule") or low.startswith(("from now on", "in future", "as a rule")) or " always " in f" {low} " or ("anything" in words and words[0] in ("skip", "no", "dont", "don't", "never", "stop") and any(one.family == "act" for one in talk.items)) or (words[0] == "every" and not any(one.family == "every" for one in talk.items) and any(one.family in ("act",) for one in talk.items) and any(one.form == "base" for one in talk.items)) or "every time" in low
-    if not rule or any(one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items):
+    rule = (
+        words[0] in ("always", "never", "from now on", "rule:", "rule")
+        or low.startswith(("from now on", "in future", "as a rule"))
+        or " always " in f" {low} "
+        or (
+            "anything" in words
+            and words[0] in ("skip", "no", "dont", "don't", "never", "stop")
+            and any(one.family == "act" for one in talk.items)
+        )
+        or (
+            words[0] == "every"
+            and not any(one.family == "every" for one in talk.items)
+            and any(one.family == "act" for one in talk.items)
+            and any(one.form == "base" for one in talk.items)
+        )
+        or "every time" in low
+    )
+    if not rule or any(
+        one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items
+    ):
         return False
     talk.ask("rule", "a standing rule", hard=True)
     talk.remark(talk.text, (0, len(talk.text)))
@@ -506,7 +715,16 @@ def _unclear(talk: Talk) -> bool:
         talk.remark(talk.text, (0, len(talk.text)))
         return True
     low = talk.text.lower().strip(" .!")
-    if low in ("same again", "ditto", "same", "as above", "same as before", "same as last time", "same as yesterday", "same here"):
+    if low in (
+        "same again",
+        "ditto",
+        "same",
+        "as above",
+        "same as before",
+        "same as last time",
+        "same as yesterday",
+        "same here",
+    ):
         talk.ask("act", "the same as what?", hard=True)
         talk.remark(talk.text, (0, len(talk.text)), Selection(refer="same"))
         return True
@@ -519,7 +737,15 @@ def _join_climate(talk: Talk) -> None:
     while i + 1 < len(talk.entries):
         one, other = talk.entries[i], talk.entries[i + 1]
         names = [name for name in ("min_c", "max_c", "at_c", "set_c", "rh") if getattr(other, name) is not None]
-        fits = one.type == other.type == "climate" and other.place in (None, one.place) and one.when == other.when and not one.forecast and not other.forecast and one.set_c is None and other.set_c is None
+        fits = (
+            one.type == other.type == "climate"
+            and other.place in (None, one.place)
+            and one.when == other.when
+            and not one.forecast
+            and not other.forecast
+            and one.set_c is None
+            and other.set_c is None
+        )
         if fits and all(getattr(one, name) is None for name in names):
             talk.entries[i] = replace(one, span=(one.span[0], other.span[1]), **{name: getattr(other, name) for name in names})
             del talk.entries[i + 1]
@@ -532,9 +758,19 @@ def _share_sets(talk: Talk) -> None:
     entries = talk.entries
     for i in range(len(entries) - 1):
         one, other = entries[i], entries[i + 1]
-        if one.type == other.type == "event" and one.which is None and other.which is not None and one.act != other.act and i == 0:
+        if (
+            one.type == other.type == "event"
+            and one.which is None
+            and other.which is not None
+            and one.act != other.act
+            and i == 0
+        ):
             between = talk.text[one.span[0] : other.span[1]].lower()
-            if any(f"{word}" in between.split() for word in ("and", "&", "+", "n", "then")) and one.act not in ("acquired", "heated", "vented"):
+            if any(f"{word}" in between.split() for word in ("and", "&", "+", "n", "then")) and one.act not in (
+                "acquired",
+                "heated",
+                "vented",
+            ):
                 moved = {name: getattr(one, name) for name in Entry.__dataclass_fields__}
                 entries[i] = Entry(**{**moved, "which": other.which})
                 kept = {name: getattr(other, name) for name in Entry.__dataclass_fields__}

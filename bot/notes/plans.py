@@ -51,16 +51,31 @@ def planned(clause: Clause, talk: Talk) -> bool:
     if head.meaning == "set_to_dry" and clause.has("till") is not None:
         return False
     noun = head.form == "noun" or head.low in ("watering", "feeding", "spraying")
-    if noun and any(isinstance(one, Item) and one.low in ("first", "last", "final", "frst") for one in clause.before) and phrase.kind == "day":
+    if (
+        noun
+        and any(isinstance(one, Item) and one.low in ("first", "last", "final", "frst") for one in clause.before)
+        and phrase.kind == "day"
+    ):
         return False
-    if noun and phrase.part == "ahead" and any(isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal") for one in clause.before):
+    if (
+        noun
+        and phrase.part == "ahead"
+        and any(
+            isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal")
+            for one in clause.before
+        )
+    ):
         day.kept = True
         return False
     if is_ahead(phrase):
         return True
     if head.form == "past" or is_behind(phrase):
         return False
-    if head.form in ("base", "noun") and phrase.kind in ("weekday", "day", "month", "weekend", "season") and not phrase.part == "last":
+    if (
+        head.form in ("base", "noun")
+        and phrase.kind in ("weekday", "day", "month", "weekend", "season")
+        and phrase.part != "last"
+    ):
         if head.form == "noun" and head.meaning not in ("inspected", "watered", "released", "treated", "photographed", "fed"):
             return False
         if phrase.kind == "day" and phrase.year:
@@ -68,7 +83,7 @@ def planned(clause: Clause, talk: Talk) -> bool:
             return found is not None and found.on > talk.today
         if head.form == "noun" and head.low in ("first water", "last water", "watering", "final water", "last watering"):
             return False
-        return not (clause.link == "" and False)
+        return not (False)
     return head.form == "base" and phrase.kind == "eve" and phrase.name in ("tonight", "tonite")
 
 
@@ -76,7 +91,18 @@ def _next_in(clause: Clause) -> int | None:
     """Return the days of "next in 7", "again in 10 days"."""
     elements = clause.elements()
     for i, one in enumerate(elements):
-        if is_phrase(one) and one.prep == "on" and one.bare and i and isinstance(elements[i - 1], Item) and (elements[i - 1].low in ("next", "again") or elements[i - 1].low.startswith("next ") or elements[i - 1].low.endswith(" again")):
+        if (
+            is_phrase(one)
+            and one.prep == "on"
+            and one.bare
+            and i
+            and isinstance(elements[i - 1], Item)
+            and (
+                elements[i - 1].low in ("next", "again")
+                or elements[i - 1].low.startswith("next ")
+                or elements[i - 1].low.endswith(" again")
+            )
+        ):
             return int(one.fields["labels"][0])
     return None
 
@@ -96,7 +122,13 @@ def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
             return found.on, found.approx
     for i, one in enumerate(elements):
         before = elements[i - 1] if i else None
-        if isinstance(one, Item) and one.family == "amount" and isinstance(one.value, Amount) and isinstance(before, Item) and before.low in ("in", "after", "within", "for", "every", "by"):
+        if (
+            isinstance(one, Item)
+            and one.family == "amount"
+            and isinstance(one.value, Amount)
+            and isinstance(before, Item)
+            and before.low in ("in", "after", "within", "for", "every", "by")
+        ):
             if one.value.unit == "minutes":
                 one.used = True
                 return talk.now.replace(tzinfo=None) + timedelta(minutes=one.value.value), False
@@ -118,7 +150,14 @@ def condition(clause: Clause, talk: Talk) -> str | None:
     for i, one in enumerate(elements):
         if isinstance(one, Item) and one.family in ("cond", "once"):
             rest = elements[i:]
-            stop = next((n for n, e in enumerate(rest) if isinstance(e, Item) and (e.family in ("comma", "plan", "remind") or e is clause.head)), len(rest))
+            stop = next(
+                (
+                    n
+                    for n, e in enumerate(rest)
+                    if isinstance(e, Item) and (e.family in ("comma", "plan", "remind") or e is clause.head)
+                ),
+                len(rest),
+            )
             rest = rest[:stop] if stop < len(rest) else rest
             named = [e for e in rest if is_phrase(e) and e.fields.keys() & {"labels", "nicknames", "taxa", "places"}]
             if i == 0 and named and not any(is_phrase(e) and e not in rest for e in elements):
@@ -141,22 +180,48 @@ def reminder(clause: Clause, talk: Talk) -> None:
     act = head.meaning if head.family == "act" else None
     sign = head.meaning if head.family == "sign" else None
     for one in clause.phrases():
-        if one.fields.get("labels") and one.prep == "on" and False:
+        if one.fields.get("labels") and False:
             one.used = True
     said = gather(clause, talk, act)
     which = said.selections()[0] if said.sets else None
-    if due is None and cond is None and clause.has("plan") is not None and clause.has("plan").low in ("need", "needs", "wants", "need to", "want", "ready for", "due", "must", "could do with", "due for", "needs to") and act is not None:
+    if (
+        due is None
+        and cond is None
+        and clause.has("plan") is not None
+        and clause.has("plan").low
+        in ("need", "needs", "wants", "need to", "want", "ready for", "due", "must", "could do with", "due for", "needs to")
+        and act is not None
+    ):
         due = talk.today
     repeat = clause.has("every")
     every = None
     if repeat is not None:
-        amount = next((one for one in clause.every("amount") if one.value and isinstance(one.value, Amount) and one.value.unit == "days"), None)
-        every = round(amount.value.value) if amount else 7 if any(one.family == "date" and one.value.kind == "weekday" for one in clause.every("date")) else None
+        amount = next(
+            (one for one in clause.every("amount") if one.value and isinstance(one.value, Amount) and one.value.unit == "days"),
+            None,
+        )
+        every = (
+            round(amount.value.value)
+            if amount
+            else 7
+            if any(one.family == "date" and one.value.kind == "weekday" for one in clause.every("date"))
+            else None
+        )
         repeat.used = True
         if amount is not None:
             amount.used = repeat.used = True
     text = None if act else talk.text[clause.span()[0] : clause.span()[1]].strip()
-    entry = Entry("reminder", act=act, sign=sign if act is None else None, text=text, due=due, approx=approx, cond=cond, which=which, every_days=every)
+    entry = Entry(
+        "reminder",
+        act=act,
+        sign=sign if act is None else None,
+        text=text,
+        due=due,
+        approx=approx,
+        cond=cond,
+        which=which,
+        every_days=every,
+    )
     talk.add(entry, clause.span())
     talk.rules.append(f"reminder: {act or sign} due {due}")
     for one in clause.every("plan") + clause.every("remind"):
@@ -182,7 +247,11 @@ def hold(clause: Clause, talk: Talk) -> None:
         assert start is not None
         words, ends = [], start.end
         for one in elements:
-            if one.start >= start.start and not (isinstance(one, Item) and one.family in ("colon",)) and not (is_phrase(one) and "labels" in one.fields and not one.bare):
+            if (
+                one.start >= start.start
+                and not (isinstance(one, Item) and one.family == "colon")
+                and not (is_phrase(one) and "labels" in one.fields and not one.bare)
+            ):
                 if isinstance(one, Item) and one.family == "colon":
                     break
                 words.append(one)
@@ -214,7 +283,10 @@ def hold(clause: Clause, talk: Talk) -> None:
 def drying(clause: Clause, talk: Talk) -> None:
     """Write the hold that "dry 2 wks", "dry the roots till sat" carries, right after its event."""
     till = clause.has("till")
-    amount = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "days" and not one.used), None)
+    amount = next(
+        (one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "days" and not one.used),
+        None,
+    )
     until: date | None = None
     if till is not None:
         day = clause.has("date")

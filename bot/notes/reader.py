@@ -91,7 +91,11 @@ def _cover(talk: Talk) -> None:
     spans = [one.span for one in talk.entries]
     gap: list[Item] = []
     for one in [*talk.items, None]:
-        bare = one is not None and one.family not in SILENT and not any(start <= one.start and one.end <= end for start, end in spans)
+        bare = (
+            one is not None
+            and one.family not in SILENT
+            and not any(start <= one.start and one.end <= end for start, end in spans)
+        )
         if one is not None and bare:
             gap.append(one)
         elif gap and (one is None or one.family not in SILENT):

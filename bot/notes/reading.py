@@ -77,7 +77,9 @@ class Selection:
     @classmethod
     def from_json(cls, given: Mapping[str, Any]) -> Selection:
         """Return the selection that `to_json` wrote."""
-        values: dict[str, Any] = {key: tuple(one) if isinstance(one, list) else one for key, one in given.items() if key != "except"}
+        values: dict[str, Any] = {
+            key: tuple(one) if isinstance(one, list) else one for key, one in given.items() if key != "except"
+        }
         taken = given.get("except", [])
         excluded = tuple(cls.from_json(one) for one in (taken if isinstance(taken, list) else [taken]))
         return cls(**values, excluded=excluded)
@@ -133,7 +135,7 @@ class Entry:
         out: dict[str, Any] = {}
         for one in fields(self):
             name, value = one.name, getattr(self, one.name)
-            if name in ("span", "sure") or value is None or value is False or value == () or value == {}:
+            if name in ("span", "sure") or value is None or value is False or value in ((), {}):
                 continue
             out[name] = _plain(value)
         if not self.sure:

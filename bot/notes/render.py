@@ -58,8 +58,15 @@ def _words(entry: Entry) -> str:
         "event": f"{verb} {plants}",
         "skip": f"did not do: {verb} {plants}",
         "finding": f"{verb} {entry.status} {plants}",
-        "measure": f"{verb} {_value(entry.value if entry.value is not None else f'{entry.low:g}-{entry.high:g}')} {entry.unit or ''} {plants}" if entry.type == "measure" else "",
-        "climate": "climate " + " ".join(f"{name} {_value(getattr(entry, name))}" for name in ("min_c", "max_c", "at_c", "set_c", "rh") if getattr(entry, name) is not None),
+        "measure": f"{verb} {_value(entry.value if entry.value is not None else f'{entry.low:g}-{entry.high:g}')} {entry.unit or ''} {plants}"
+        if entry.type == "measure"
+        else "",
+        "climate": "climate "
+        + " ".join(
+            f"{name} {_value(getattr(entry, name))}"
+            for name in ("min_c", "max_c", "at_c", "set_c", "rh")
+            if getattr(entry, name) is not None
+        ),
         "hold": f"no water {'till ' + entry.until.isoformat() if entry.until else entry.cond or ''} {plants}",
         "reminder": f"remind: {verb or entry.text or ''} {plants} {entry.due or entry.cond or ''}",
         "question": f"asks {verb} {plants}",
@@ -77,8 +84,20 @@ def selection(which: Selection | None) -> str:
     """Return a selection in words: "5 of 7 rebutia in tray 3 except 41"."""
     if which is None:
         return ""
-    parts = [which.refer or "", f"{which.fraction:g}" if which.fraction else "", str(which.count) if which.count is not None else "", f"of {which.of}" if which.of else ""]
-    parts += [which.state or "", which.roots or "", ", ".join(which.labels), ", ".join(which.nicknames), ", ".join(which.taxa), which.kind or ""]
+    parts = [
+        which.refer or "",
+        f"{which.fraction:g}" if which.fraction else "",
+        str(which.count) if which.count is not None else "",
+        f"of {which.of}" if which.of else "",
+    ]
+    parts += [
+        which.state or "",
+        which.roots or "",
+        ", ".join(which.labels),
+        ", ".join(which.nicknames),
+        ", ".join(which.taxa),
+        which.kind or "",
+    ]
     parts += [f"in {', '.join(which.places)}" if which.places else "", ", ".join(which.lots), ", ".join(which.sowings)]
     parts += [f"in {which.pot_cm:g} cm pots" if which.pot_cm else "", which.words or ""]
     said = " ".join(part for part in parts if part)

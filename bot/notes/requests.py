@@ -15,11 +15,15 @@ LISTED = {
     "done": "done", "did": "done", "later": "later", "postpone": "later", "snooze": "later", "drop": "drop", "why": "why", "skip": "drop", "dismiss": "drop",
     "tick": "done", "finished": "done", "delay": "later", "defer": "later", "ditch": "drop", "explain": "why",
 }  # fmt: skip
-SETTINGS = frozenset("fahrenheit celsius units inches metric imperial latitude zone timezone tz morning time normals units date order language hemisphere coldest floor name dates temperature temperatures evening longitude location lat quarantine".split())
+SETTINGS = frozenset(
+    "fahrenheit celsius units inches metric imperial latitude zone timezone tz morning time normals units date order language hemisphere coldest floor name dates temperature temperatures evening longitude location lat quarantine".split()
+)
 
 
 POLITE = frozenset("please pls can could would will you i'd like want to kindly id and also then n , hi hey".split())
-VERBS = frozenset("share export print set call revoke unshare show picture plot send labels download stop take done later drop why away make".split())
+VERBS = frozenset(
+    "share export print set call revoke unshare show picture plot send labels download stop take done later drop why away make".split()
+)
 
 
 def read(words: list[str], talk: Talk) -> bool:
@@ -68,7 +72,7 @@ def _one(items: list[Item], talk: Talk) -> Entry | None:
     words = [word for one in items for word in one.low.split()]
     if not words:
         return None
-    text = talk.text[items[0].start : items[-1].end].strip()
+    text = talk.text[items[0].start : items[-1].end].strip(" .!,;\n")
     for rule in (_teach, _set, _plain):
         entry = rule(words, items, text, talk)
         if entry is not None:
@@ -80,20 +84,58 @@ def _listed(talk: Talk) -> list[Entry]:
     """Read "done 1 2 and 4", "later 3 by a week", "2 later till sat why 3": numbers of a due list, and what to do with them."""
     found: list[tuple[str, list[int], date | None]] = []
     waiting: list[int] = []
-    items = [one for one in talk.items if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron") and one.low not in ("i've", "ive", "i", "on", "your", "list", "of", "my", "number", "numbers", "please", "for", "by", "till", "until", "is", "task", "job", "no", "all")]
+    items = [
+        one
+        for one in talk.items
+        if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron")
+        and one.low
+        not in (
+            "i've",
+            "ive",
+            "i",
+            "on",
+            "your",
+            "list",
+            "of",
+            "my",
+            "number",
+            "numbers",
+            "please",
+            "for",
+            "by",
+            "till",
+            "until",
+            "is",
+            "task",
+            "job",
+            "no",
+            "all",
+        )
+    ]
     for one in items:
         word = one.low.split()[0]
         if word in LISTED and (word != "did" or False) and len(one.low.split()) == 1:
             found.append((LISTED[word], waiting, None))
             waiting = []
-        elif one.family == "number" and one.meaning in ("digits", "label", "sum") and float(one.value).is_integer() and one.value < 100:
+        elif (
+            one.family == "number"
+            and one.meaning in ("digits", "label", "sum")
+            and float(one.value).is_integer()
+            and one.value < 100
+        ):
             (found[-1][1] if found and not (found[-1][1] and _verb_follows(items, one)) else waiting).append(int(one.value))
         elif one.family == "range" and one.value[1] < 100:
             (found[-1][1] if found else waiting).extend(range(one.value[0], one.value[1] + 1))
         elif one.family == "date" and found and found[-1][0] == "later":
             day = talk.day(one.value, True)
             found[-1] = (found[-1][0], found[-1][1], day.on if day else None)
-        elif one.family == "amount" and found and isinstance(one.value, Amount) and one.value.unit == "days" and found[-1][0] == "later":
+        elif (
+            one.family == "amount"
+            and found
+            and isinstance(one.value, Amount)
+            and one.value.unit == "days"
+            and found[-1][0] == "later"
+        ):
             found[-1] = (found[-1][0], found[-1][1], talk.today + timedelta(days=round(one.value.value)))
         else:
             return []
@@ -114,7 +156,7 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
         elements = flow(items[1:], Subjects(items[1:], talk.names, talk.text))
         first = elements[0] if elements else None
         if first is not None and is_phrase(first):
-            rest = talk.text[first.end : items[-1].end].strip(" .,:\"'")
+            rest = talk.text[first.end : items[-1].end].strip(" .!,:;\"'")
             rest = rest.removeprefix("as ").removeprefix("the name ")
             fields = dict(first.fields)
             if rest:
@@ -124,9 +166,20 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
         left, right = " ".join(words[:i]), " ".join(words[i + 1 :])
         place = _place(right, talk)
         known = talk.names.place(left)
-        if place is not None and left.startswith(("the ", "my ", "our ")) and (known.lower() not in talk.names.places or left.removeprefix("the ") in ("sick bay",)) and not any(one.family in ("taxon", "nickname", "number", "kind", "lot", "sowing") for one in items[:3]):
+        if (
+            place is not None
+            and left.startswith(("the ", "my ", "our "))
+            and (known.lower() not in talk.names.places or left.removeprefix("the ") == "sick bay")
+            and not any(one.family in ("taxon", "nickname", "number", "kind", "lot", "sowing") for one in items[:3])
+        ):
             if not any(word in ("one", "ones", "plant", "plants", "pot", "pots") for word in words[:i]):
-                return Entry("request", do="teach", which=Selection(places=(place,)), to=left.removeprefix("the ").removeprefix("my "), text=text)
+                return Entry(
+                    "request",
+                    do="teach",
+                    which=Selection(places=(place,)),
+                    to=left.removeprefix("the ").removeprefix("my "),
+                    text=text,
+                )
     return None
 
 
@@ -134,14 +187,42 @@ def _place(said: str, talk: Talk) -> str | None:
     low = said.removeprefix("the ").removeprefix("my ").strip(" .")
     if low in talk.names.places:
         return talk.names.places[low]
-    nouns = ("shelf", "bench", "sill", "frame", "tray", "greenhouse", "porch", "room", "cupboard", "windowsill", "house", "staging", "table", "rack", "conservatory", "tunnel", "shed")
+    nouns = (
+        "shelf",
+        "bench",
+        "sill",
+        "frame",
+        "tray",
+        "greenhouse",
+        "porch",
+        "room",
+        "cupboard",
+        "windowsill",
+        "house",
+        "staging",
+        "table",
+        "rack",
+        "conservatory",
+        "tunnel",
+        "shed",
+    )
     return low if low.split() and (low.split()[-1] in nouns or (len(low.split()) > 1 and low.split()[-2] in nouns)) else None
 
 
 def _set(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
-    if words[0] in ("set", "change", "use", "switch") and len(words) > 1 and any(word in SETTINGS for word in words[1:5]) and not any(one.family in ("act", "sign") for one in items):
+    if (
+        words[0] in ("set", "change", "use", "switch")
+        and len(words) > 1
+        and any(word in SETTINGS for word in words[1:5])
+        and not any(one.family in ("act", "sign") for one in items)
+    ):
         return Entry("request", do="set", text=text)
-    if words[0] == "my" and len(words) > 3 and any(w in ("is", "=", "are") for w in words) and any(word in SETTINGS | {"coldest", "night", "latitude", "zone"} for word in words[1:4]):
+    if (
+        words[0] == "my"
+        and len(words) > 3
+        and any(w in ("is", "=", "are") for w in words)
+        and any(word in SETTINGS | {"coldest", "night", "latitude", "zone"} for word in words[1:4])
+    ):
         return Entry("request", do="set", text=text)
     if words[0] in ("latitude", "zone", "timezone") and len(words) >= 2:
         return Entry("request", do="set", text=text)
@@ -151,27 +232,115 @@ def _set(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | 
 def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
     first, second = words[0], words[1] if len(words) > 1 else ""
     low = " ".join(words)
-    if first in ("away", "im", "i'm", "i", "we", "on", "off", "going", "gone", "holiday", "back", "be", "we're", "were", "ill", "i'll") and ({"away", "holiday", "holidays"} & set(words[:6])) and any(word in words for word in ("till", "until", "til", "from", "for", "to", "back", "next", "this", "on")) and not any(one.family in ("act", "sign") for one in items):
+    if (
+        first
+        in ("away", "im", "i'm", "i", "we", "on", "off", "going", "gone", "holiday", "back", "be", "we're", "were", "ill", "i'll")
+        and ({"away", "holiday", "holidays"} & set(words[:6]))
+        and any(word in words for word in ("till", "until", "til", "from", "for", "to", "back", "next", "this", "on"))
+        and not any(one.family in ("act", "sign") for one in items)
+    ):
         day = [one for one in items if one.family == "date"]
         until = None
         if day:
             found = talk.day(day[-1].value, True)
-            until = (found.last if day[-1].value.kind in ("week",) and found and found.last else found.on) if found else None
+            until = (found.last if day[-1].value.kind == "week" and found and found.last else found.on) if found else None
         else:
-            amount = next((one for one in items if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "days"), None)
+            amount = next(
+                (one for one in items if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "days"),
+                None,
+            )
             until = talk.today + timedelta(days=round(amount.value.value)) if amount else None
         return Entry("request", do="away", until=until, text=text)
-    if first == "share" or low.startswith(("send my list", "share my", "share the", "send the swap list", "publish my", "let ")) and "see" in words or first == "share":
+    if (
+        first == "share"
+        or (
+            low.startswith(("send my list", "share my", "share the", "send the swap list", "publish my", "let "))
+            and "see" in words
+        )
+        or first == "share"
+    ):
         day = next((one for one in items if one.family == "date"), None)
         found = talk.day(day.value, True) if day is not None else None
-        return Entry("request", do="share", to=_person(items), which=_set_of(items, talk), until=found.on if found else None, text=text)
-    if first in ("revoke", "unshare") or low.startswith(("stop sharing", "take down the list", "stop the share", "close the share", "take away the link", "take back the link", "remove the link", "kill the link", "cancel the link", "close the link", "stop share", "delete the link", "withdraw the link", "take the link")):
+        return Entry(
+            "request", do="share", to=_person(items), which=_set_of(items, talk), until=found.on if found else None, text=text
+        )
+    if first in ("revoke", "unshare") or low.startswith(
+        (
+            "stop sharing",
+            "take down the list",
+            "stop the share",
+            "close the share",
+            "take away the link",
+            "take back the link",
+            "remove the link",
+            "kill the link",
+            "cancel the link",
+            "close the link",
+            "stop share",
+            "delete the link",
+            "withdraw the link",
+            "take the link",
+        )
+    ):
         return Entry("request", do="revoke", to=_person(items), text=text)
-    if first == "export" or low.startswith(("send me my data", "download my", "dump my", "back up my", "send me the data", "give me a csv", "send me a csv", "send me an export", "send an export", "send me the export", "i need an export", "an export", "give me an export", "send me everything", "give me my data", "send export", "do an export", "make an export", "get me an export")):
+    if first == "export" or low.startswith(
+        (
+            "send me my data",
+            "download my",
+            "dump my",
+            "back up my",
+            "send me the data",
+            "give me a csv",
+            "send me a csv",
+            "send me an export",
+            "send an export",
+            "send me the export",
+            "i need an export",
+            "an export",
+            "give me an export",
+            "send me everything",
+            "give me my data",
+            "send export",
+            "do an export",
+            "make an export",
+            "get me an export",
+        )
+    ):
         return Entry("request", do="export", text=text)
-    if (first in ("print", "make", "do", "run") and ("labels" in words or "label" in words or "tags" in words) and "new" not in words[:0]) or low.startswith(("labels for", "label sheet")):
+    if (
+        first in ("print", "make", "do", "run")
+        and ("labels" in words or "label" in words or "tags" in words)
+        and "new" not in words[:0]
+    ) or low.startswith(("labels for", "label sheet")):
         return Entry("request", do="labels", which=_set_of(items, talk), text=text)
-    if first in ("plot", "draw", "chart", "graph") or (first == "show" and second in ("picture", "graph", "plot", "chart")) or low.startswith(("picture of the", "show me a graph", "show me a plot", "show me the graph", "show me a picture", "show a picture", "picture of", "show me the picture", "show me a photo", "show me pictures", "show me photos", "show me the photos", "show me the latest photo", "show the picture", "show pictures", "show photos", "show me pics", "send me a picture", "send me the picture", "send me a photo")):
+    if (
+        first in ("plot", "draw", "chart", "graph")
+        or (first == "show" and second in ("picture", "graph", "plot", "chart"))
+        or low.startswith(
+            (
+                "picture of the",
+                "show me a graph",
+                "show me a plot",
+                "show me the graph",
+                "show me a picture",
+                "show a picture",
+                "picture of",
+                "show me the picture",
+                "show me a photo",
+                "show me pictures",
+                "show me photos",
+                "show me the photos",
+                "show me the latest photo",
+                "show the picture",
+                "show pictures",
+                "show photos",
+                "show me pics",
+                "send me a picture",
+                "send me the picture",
+                "send me a photo",
+            )
+        )
+    ):
         return Entry("request", do="picture", which=_set_of(items, talk), text=text)
     return None
 
@@ -182,5 +351,9 @@ def _person(items: list[Item]) -> str | None:
 
 def _set_of(items: list[Item], talk: Talk) -> Selection | None:
     kept = [one for one in items if one.family not in ("act", "sign")]
-    phrases = [one for one in flow(kept, Subjects(kept, talk.names, talk.text)) if is_phrase(one) and one.fields.keys() - {"words", "refer"}]
+    phrases = [
+        one
+        for one in flow(kept, Subjects(kept, talk.names, talk.text))
+        if is_phrase(one) and one.fields.keys() - {"words", "refer"}
+    ]
     return phrases[0].selection() if phrases else None

@@ -17,7 +17,9 @@ COUNTED_ACTS = frozenset(
     "acquired given offered offsets_taken cutting_taken divided sown germinated pricked_out rooted failed united potted set_to_dry seed_harvested seed_soaked isolated grafted washed discarded".split()
 )
 ALWAYS_COUNTED = frozenset("acquired germinated rooted pricked_out sown failed united seed_harvested seed_soaked".split())
-NAMED_ACTS = frozenset("repotted unpotted photographed labelled label_lost named died inspected moved found_alive pollinated root_pruned turned missing released treated grafted top_dressed".split())
+NAMED_ACTS = frozenset(
+    "repotted unpotted photographed labelled label_lost named died inspected moved found_alive pollinated root_pruned turned missing released treated grafted top_dressed".split()
+)
 
 
 @dataclass(slots=True)
@@ -49,7 +51,14 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         if phrase.out:
             taken += _exceptions(phrase)
             continue
-        if act is None and talk.settled and (phrase.low in ("both", "all", "all of them", "both of them", "it all", "they all") or set(phrase.fields) == {"refer"} and phrase.fields["refer"] == "all"):
+        if (
+            act is None
+            and talk.settled
+            and (
+                phrase.low in ("both", "all", "all of them", "both of them", "it all", "they all")
+                or (set(phrase.fields) == {"refer"} and phrase.fields["refer"] == "all")
+            )
+        ):
             continue
         role = _role(phrase, act, said, clause)
         if role == "to":
@@ -75,7 +84,14 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
 
 def _later_exception(talk: Talk, taken: list[Selection]) -> bool:
     """Take "… and fed, except the lithops" away from the set that was named before."""
-    i = next((n for n in range(len(talk.entries) - 1, -1, -1) if talk.entries[n].which is not None and talk.entries[n].type != "remark"), None)
+    i = next(
+        (
+            n
+            for n in range(len(talk.entries) - 1, -1, -1)
+            if talk.entries[n].which is not None and talk.entries[n].type != "remark"
+        ),
+        None,
+    )
     if i is None:
         return False
     old = talk.entries[i]
@@ -109,7 +125,18 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     fields = phrase.fields
     place = bool(fields.keys() & {"places"}) or ("words" in fields and len(fields) == 1)
     if phrase.prep == "to":
-        if act in ("moved", "given", "pricked_out", "potted", "repotted", "isolated", "released", "divided", "set_to_dry", "sown"):
+        if act in (
+            "moved",
+            "given",
+            "pricked_out",
+            "potted",
+            "repotted",
+            "isolated",
+            "released",
+            "divided",
+            "set_to_dry",
+            "sown",
+        ):
             if act == "divided" and phrase.bare:
                 fields["count"] = int(fields.pop("labels")[0])
                 phrase.bare = False
@@ -117,7 +144,17 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
                 return "set"
             return "to"
         return "set"
-    if phrase.prep == "from" and act in ("acquired", "moved", "offsets_taken", "cutting_taken", "released", "seed_harvested", "sown", "isolated", "germinated"):
+    if phrase.prep == "from" and act in (
+        "acquired",
+        "moved",
+        "offsets_taken",
+        "cutting_taken",
+        "released",
+        "seed_harvested",
+        "sown",
+        "isolated",
+        "germinated",
+    ):
         if act in ("offsets_taken", "cutting_taken", "seed_harvested"):
             return "set"
         return "from" if not (act == "moved" and not said.sets) else "from"
@@ -129,9 +166,24 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         return "to"
     if act == "set_to_dry" and place and phrase.prep == "on" and said.sets:
         return "to"
-    if act == "moved" and place and said.sets and clause.head is not None and phrase.start > clause.head.start and (phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(("put", "pop", "set", "stood", "stuck")))) and phrase.fields.get("places", ("",))[0]:
+    if (
+        act == "moved"
+        and place
+        and said.sets
+        and clause.head is not None
+        and phrase.start > clause.head.start
+        and (phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(("put", "pop", "set", "stood", "stuck"))))
+        and phrase.fields.get("places", ("",))[0]
+    ):
         return "to"
-    if phrase.prep == "on" and act in ("pricked_out", "potted", "set_to_dry", "sown") and place and clause.head is not None and phrase.start > clause.head.start and (said.sets or act in ("set_to_dry", "sown")):
+    if (
+        phrase.prep == "on"
+        and act in ("pricked_out", "potted", "set_to_dry", "sown")
+        and place
+        and clause.head is not None
+        and phrase.start > clause.head.start
+        and (said.sets or act in ("set_to_dry", "sown"))
+    ):
         return "to"
     return "set"
 
@@ -145,14 +197,19 @@ def _between(elements: Sequence[Element], one: Phrase | None, other: Phrase) -> 
 
 def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str]) -> None:
     """Add a phrase: narrow the set, lengthen a list, or begin another member of a union."""
-    fields = {key: value for key, value in phrase.fields.items()}
+    fields = dict(phrase.fields.items())
     said.whole = said.whole or phrase.whole
     if not said.sets:
         said.sets.append(fields)
         return
     now = said.sets[-1]
     spread = any(low in ("and", "&", "+", "n", "plus", "also", "as well as") for low in between)
-    if not spread and ("places" in fields) != ("places" in now) and (fields.keys() | now.keys()) & {"taxa", "pot_cm", "kind", "count"} and not fields.keys() & now.keys():
+    if (
+        not spread
+        and ("places" in fields) != ("places" in now)
+        and (fields.keys() | now.keys()) & {"taxa", "pot_cm", "kind", "count"}
+        and not fields.keys() & now.keys()
+    ):
         between = []
     listed = any(low in (",", "and", "&", "+", "n", "plus", "/", "also", "as well as") for low in between)
     shared = [key for key in LISTS if key in now and key in fields]
@@ -177,7 +234,12 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
 
 def _narrows(fields: dict[str, Any], now: dict[str, Any]) -> bool:
     """Return whether a listed phrase still narrows the set before it ("tray 3, the rebutias"): a count or "all" alone does."""
-    return set(fields) <= {"count", "refer", "approx", "fraction", "state", "of"} or set(now) <= {"count", "refer", "approx", "of"}
+    return set(fields) <= {"count", "refer", "approx", "fraction", "state", "of"} or set(now) <= {
+        "count",
+        "refer",
+        "approx",
+        "of",
+    }
 
 
 def _tidy(one: dict[str, Any]) -> None:
@@ -221,17 +283,31 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "label" if number else "count"
     if clause.head is not None and clause.head.family == "measure":
         return "label"
-    if any(one is not phrase and one.fields.get("count") is not None for one in phrases) and act in ("offsets_taken", "cutting_taken", "seed_harvested", "grafted") and phrase.prep is None and fits:
+    if (
+        any(one is not phrase and one.fields.get("count") is not None for one in phrases)
+        and act in ("offsets_taken", "cutting_taken", "seed_harvested", "grafted")
+        and phrase.prep is None
+        and fits
+    ):
         return "label"
     head_first = clause.head is not None and clause.head.start < phrase.start
+    if act in ("offsets_taken", "cutting_taken", "seed_harvested") and phrase.prep is not None:
+        return "label"
     if act in ("offsets_taken", "cutting_taken", "seed_harvested") and clause.head is not None:
-        return "label" if head_first and (number > 12 or any("count" in one.fields or (one.bare and one.start < clause.head.start) for one in phrases)) else "count"
+        seeds = any(isinstance(one, Item) and one.low in ("seed", "seeds") for one in elements_after(clause, phrase)[:1])
+        return (
+            "label"
+            if head_first
+            and not seeds
+            and (number > 12 or any("count" in one.fields or (one.bare and one.start < clause.head.start) for one in phrases))
+            else "count"
+        )
     elements = clause.elements()
     place = elements.index(phrase)
     following = elements[place + 1] if place + 1 < len(elements) else None
     if is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
         return "count"
-    if isinstance(following, Item) and following.means("prep", "with"):
+    if act is None and isinstance(following, Item) and following.means("prep", "with"):
         return "count"
     if any("labels" in one.fields and not one.bare for one in phrases) or _labels_before(talk):
         if number < 20 and act is None:
@@ -243,13 +319,18 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
         return "count" if number <= 10 else "label" if number > 30 else "unsure"
     if any(one is not phrase and one.fields.keys() & {"lots", "sowings"} for one in phrases):
         return "count"
-    if isinstance(following, Item) and following.family in ("light", "stop", "hedge", "sure", "q") and following.low in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of"):
+    if (
+        isinstance(following, Item)
+        and following.family in ("light", "stop", "hedge", "sure", "q")
+        and following.low
+        in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of")
+    ):
         return "label"
     if any(isinstance(one, Item) and one.low in ("its", "it's", "itself", "his", "her") for one in elements) and act is None:
         return "label"
     if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
         return "count"
-    if act in NAMED_ACTS and number > (9 if head_first else 30):
+    if act in NAMED_ACTS and number > (9 if head_first and act not in ("died", "missing", "released", "found_alive") else 30):
         return "label"
     if act is None and head_first and number > 12:
         return "label"
@@ -258,6 +339,12 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
     if act is None and not head_first and number > 60:
         return "label"
     return "unsure"
+
+
+def elements_after(clause: Clause, phrase: Phrase) -> list[Element]:
+    """Return what stands after a phrase in its clause."""
+    every = clause.elements()
+    return every[every.index(phrase) + 1 :]
 
 
 def _labels_before(talk: Talk) -> bool:

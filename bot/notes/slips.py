@@ -20,7 +20,12 @@ class Slips:
 
     def _swapped(self, word: str) -> str | None:
         """Return the word of the same four letters, two of them swapped, or with one letter doubled or dropped."""
-        near = [one for one in self._by_letter.get(word[0], ()) if (len(one) == 4 and sorted(one) == sorted(word)) or (len(one) == 5 and skeleton(one) == skeleton(word) and one[-1] == word[-1])]
+        near = [
+            one
+            for one in self._by_letter.get(word[0], ())
+            if (len(one) == 4 and sorted(one) == sorted(word))
+            or (len(one) == 5 and skeleton(one) == skeleton(word) and one[-1] == word[-1])
+        ]
         return near[0] if len(near) == 1 else None
 
     def nearest(self, word: str) -> str | None:
@@ -37,7 +42,7 @@ class Slips:
         near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)
         if not near and len(word) > 5 and word[1] in self._by_letter:
             near = process.extract(word, self._by_letter[word[1]], scorer=OSA.distance, score_cutoff=1, limit=2)
-        if not near or near[0][1] > 0 and len(near) > 1:
+        if not near or (near[0][1] > 0 and len(near) > 1):
             same = self._by_skeleton.get(skeleton(word), set())
             if len(same) == 1 and len(skeleton(word)) >= 4:
                 return next(iter(same))

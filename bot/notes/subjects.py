@@ -1,7 +1,7 @@
 """Which plants a note names: runs of items read as noun phrases, each a selection in the making.
 
-    phrase = { article | amount | "all" | "half" | adjective } head [ "of" phrase ] [ "that looked thirsty" ]
-    head   = genus | kind | place | nickname | lot | sowing | label { "," label } | range | pots of a size | "ones"
+phrase = { article | amount | "all" | "half" | adjective } head [ "of" phrase ] [ "that looked thirsty" ]
+head   = genus | kind | place | nickname | lot | sowing | label { "," label } | range | pots of a size | "ones"
 """
 
 from __future__ import annotations
@@ -14,7 +14,31 @@ from bot.notes.items import Item
 from bot.notes.naming import SYNONYMS, Index
 from bot.notes.reading import Selection
 
-HEADS = frozenset(("taxon", "ambiguous", "kind", "place", "nickname", "lot", "sowing", "number", "range", "potsize", "plants", "rootkind", "state", "somewhere", "numbered", "refer", "both", "most", "fraction", "label", "part"))
+HEADS = frozenset(
+    (
+        "taxon",
+        "ambiguous",
+        "kind",
+        "place",
+        "nickname",
+        "lot",
+        "sowing",
+        "number",
+        "range",
+        "potsize",
+        "plants",
+        "rootkind",
+        "state",
+        "somewhere",
+        "numbered",
+        "refer",
+        "both",
+        "most",
+        "fraction",
+        "label",
+        "part",
+    )
+)
 EPITHET = ("us", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
@@ -68,9 +92,7 @@ class Subjects:
         if head is None:
             if not made.fields.keys() & {"count", "refer", "fraction"} and not made.whole:
                 return None
-            if made.fields.get("count") is not None and made.after > first:
-                head = made.after
-            elif made.after > first:
+            if (made.fields.get("count") is not None and made.after > first) or made.after > first:
                 head = made.after
             else:
                 return None
@@ -86,7 +108,9 @@ class Subjects:
         one = self.at(k)
         if self.family(k + 1) in ("part", "plants"):
             return None
-        if one is None or not (one.means("sign", "flowering", "budding", "fruiting") and " " not in one.low and not one.low.endswith(("ing", "ed"))):
+        if one is None or not (
+            one.means("sign", "flowering", "budding", "fruiting") and " " not in one.low and not one.low.endswith(("ing", "ed"))
+        ):
             return None
         made = Phrase(self.items[i].start, one.end, i, k + 1)
         made.fields["words"] = self.text[made.start : made.end].lower()
@@ -103,9 +127,24 @@ class Subjects:
                 made.article = one.meaning != "-" and one.low not in ("a", "an", "another")
                 if one.low in ("a", "an", "another"):
                     nxt = self.at(i + 1)
-                    if nxt is None or nxt.family not in ("adj", "taxon", "kind", "plants", "number", "ambiguous", "word", "state", "rootkind", "nickname"):
+                    if nxt is None or nxt.family not in (
+                        "adj",
+                        "taxon",
+                        "kind",
+                        "plants",
+                        "number",
+                        "ambiguous",
+                        "word",
+                        "state",
+                        "rootkind",
+                        "nickname",
+                    ):
                         return i
-            elif one.family == "refer" and one.low in ("these", "those") and self.family(i + 1) in ("sign", "taxon", "kind", "number", "adj", "place", "numbered", "plants"):
+            elif (
+                one.family == "refer"
+                and one.low in ("these", "those")
+                and self.family(i + 1) in ("sign", "taxon", "kind", "number", "adj", "place", "numbered", "plants")
+            ):
                 made.article = True
             elif one.family == "date" and one.low.endswith("s") and self.family(i + 1) == "state":
                 made.fields["words"] = f"{one.low} {self.items[i + 1].low}"
@@ -124,22 +163,28 @@ class Subjects:
                 if nxt is None or nxt.family in ("act", "amount", "measure", "climate"):
                     return i
                 made.fields["fraction"] = round(float(one.value), 4)
-            elif one.family == "approx" or (one.family == "hedge" and self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign")):
+            elif one.family == "approx" or (
+                one.family == "hedge" and self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign")
+            ):
                 if self.family(i + 1) not in ("number", "range"):
                     return i
                 approx = True
             elif one.family == "number" and made.fields.get("count") is None and one.meaning != "label":
                 if not self._count(i, one, made, approx):
                     return i
-            elif one.family == "prep" and one.meaning == "of" and made.after > made.first and "count" not in made.fields and self._of(i, made):
-                pass
-            elif one.family == "times" and False:
+            elif (
+                one.family == "prep"
+                and one.meaning == "of"
+                and made.after > made.first
+                and "count" not in made.fields
+                and self._of(i, made)
+            ) or False:
                 pass
             else:
                 return i
             i += 1
             made.after = i
-            if one.family == "refer" and one.meaning in ("last",) and self.family(i) not in ("number",):
+            if one.family == "refer" and one.meaning == "last" and self.family(i) != "number":
                 return i
 
     def _refer(self, i: int, one: Item, made: Phrase) -> bool:
@@ -166,11 +211,16 @@ class Subjects:
             follows = nxt.family
             if follows in ("adj", "word") and self.family(i + 2) in ("taxon", "kind", "plants", "ambiguous"):
                 follows = self.family(i + 2)
-            counted = counted or follows in ("taxon", "kind", "plants", "potsize", "ambiguous", "rootkind", "state") or (follows == "prep" and nxt.meaning == "of") or nxt.low in ("out of", "of them", "of these", "of those")
+            counted = (
+                counted
+                or follows in ("taxon", "kind", "plants", "potsize", "ambiguous", "rootkind", "state")
+                or (follows == "prep" and nxt.meaning == "of")
+                or nxt.low in ("out of", "of them", "of these", "of those")
+            )
             counted = counted or (follows == "stop" and nxt.low == "more")
         if not counted:
             return False
-        if one.meaning == "word" and nxt is not None and nxt.family in ("act",) and False:
+        if False:
             return False
         made.fields["count"] = int(value)
         made.spelled = one.meaning == "word"
@@ -181,7 +231,17 @@ class Subjects:
 
     def _adjectives(self, i: int, made: Phrase) -> int:
         start = i
-        while self.family(i) == "adj" or (self.family(i) == "word" and made.article) or (self.family(i) == "sign" and self.family(i + 1) in ("plants", "taxon") and i > made.first and self.items[i + 1].low in ("ones", "one", "plants", "pots") + ((self.items[i + 1].low,) if self.family(i + 1) == "taxon" else ())):
+        while (
+            self.family(i) == "adj"
+            or (self.family(i) == "word" and made.article)
+            or (
+                self.family(i) == "sign"
+                and self.family(i + 1) in ("plants", "taxon")
+                and i > made.first
+                and self.items[i + 1].low
+                in ("ones", "one", "plants", "pots") + ((self.items[i + 1].low,) if self.family(i + 1) == "taxon" else ())
+            )
+        ):
             if i - start > 2:
                 return start
             i += 1
@@ -214,7 +274,16 @@ class Subjects:
     def _head_taxon(self, i: int, one: Item, made: Phrase, described: str) -> int:
         genus, k = one.meaning, i + 1
         nxt = self.at(k)
-        if nxt is not None and nxt.family == "word" and nxt.form == "new" and len(nxt.low) > 4 and nxt.low.endswith(EPITHET) and nxt.start - one.end <= 1 and one.meaning not in ("cacti", "mesembs", "epiphytes") and not nxt.low.endswith(("ings", "ers")):
+        if (
+            nxt is not None
+            and nxt.family == "word"
+            and nxt.form == "new"
+            and len(nxt.low) > 4
+            and nxt.low.endswith(EPITHET)
+            and nxt.start - one.end <= 1
+            and one.meaning not in ("cacti", "mesembs", "epiphytes")
+            and not nxt.low.endswith(("ings", "ers"))
+        ):
             genus, k = f"{genus} {nxt.low}", k + 1
         made.fields["taxa"] = (genus,)
         self._describe(made, described)
@@ -251,7 +320,7 @@ class Subjects:
         return i + 2 if self.family(i + 1) in ("plants", "part") else i + 1
 
     def _head_state(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        if one.low in ("new", "repots", "quarantined") and self.family(i + 1) not in ("plants",) and one.low == "new":
+        if one.low in ("new", "repots", "quarantined") and self.family(i + 1) != "plants" and one.low == "new":
             return None
         made.fields["state"] = one.meaning
         return i + 2 if self.family(i + 1) == "plants" else i + 1
@@ -296,7 +365,7 @@ class Subjects:
         numbered = self._head_numbered(i, one, made, described)
         if numbered is not None:
             return numbered
-        said = f"{described} {one.low}".strip().lower() if described and made.after == made.first or described else one.low
+        said = f"{described} {one.low}".strip().lower() if (described and made.after == made.first) or described else one.low
         place = self.names.place(said)
         made.fields["places"] = (place,)
         return i + 1
@@ -304,7 +373,28 @@ class Subjects:
     def _head_numbered(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
         nxt = self.at(i + 1)
         noun = SYNONYMS.get(one.low, one.low)
-        if nxt is None or noun not in ("bench", "tray", "frame", "shelf", "bay", "rack", "house", "tunnel", "tent", "zone", "section", "table", "row", "bed", "box", "light", "propagator", "sill", "stage", "greenhouse"):
+        if nxt is None or noun not in (
+            "bench",
+            "tray",
+            "frame",
+            "shelf",
+            "bay",
+            "rack",
+            "house",
+            "tunnel",
+            "tent",
+            "zone",
+            "section",
+            "table",
+            "row",
+            "bed",
+            "box",
+            "light",
+            "propagator",
+            "sill",
+            "stage",
+            "greenhouse",
+        ):
             return None
         if nxt.family == "ratio":
             made.fields["places"] = tuple(self.names.numbered(noun, str(int(n))) for n in nxt.value)
@@ -318,18 +408,32 @@ class Subjects:
         if ident is None:
             return None
         more, k = self._more_numbers(i + 2, noun, ident)
-        made.fields["places"] = tuple(self.names.numbered(noun, n) for n in (ident, *more)) if more and isinstance(more[0], str) and not more[0].startswith(noun) else (self.names.numbered(noun, ident), *more)
+        made.fields["places"] = (
+            tuple(self.names.numbered(noun, n) for n in (ident, *more))
+            if more and isinstance(more[0], str) and not more[0].startswith(noun)
+            else (self.names.numbered(noun, ident), *more)
+        )
         return k
 
     def _identity(self, i: int) -> str | None:
         one = self.at(i)
         if one is None:
             return None
-        if one.family == "number" and one.value is not None and float(one.value).is_integer() and 0 <= one.value < 100 and one.meaning != "signed":
+        if (
+            one.family == "number"
+            and one.value is not None
+            and float(one.value).is_integer()
+            and 0 <= one.value < 100
+            and one.meaning != "signed"
+        ):
             return str(int(one.value))
         if len(one.low) == 1 and one.low.isalpha() and one.low not in ("i", "n", "w"):
             return one.low
-        if one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break", "act") or (one.low == "to" and self.items[i - 1].low == "bench" and self.family(i + 1) == "det" and self.family(i + 2) == "act"):
+        if (
+            one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break", "act")
+        ) or (
+            one.low == "to" and self.items[i - 1].low == "bench" and self.family(i + 1) == "det" and self.family(i + 2) == "act"
+        ):
             return "2"
         return None
 
@@ -340,13 +444,41 @@ class Subjects:
             link = self.at(k)
             if link is None:
                 break
-            if link.low in ("to", "-", "–") and ident.isdigit() and (high := self._identity(k + 1)) is not None and high.isdigit() and int(ident) < int(high) < int(ident) + 60:
+            if (
+                link.low in ("to", "-", "–")
+                and ident.isdigit()
+                and (high := self._identity(k + 1)) is not None
+                and high.isdigit()
+                and int(ident) < int(high) < int(ident) + 60
+            ):
                 more += [self.names.numbered(noun, str(n)) for n in range(int(ident) + 1, int(high) + 1)]
                 k += 2
                 break
-            if link.low in ("and", "&", "+", ",", "/", "n") and (other := self._identity(k + 1)) is not None and other.isdigit() == ident.isdigit() and self.family(k + 1) in ("number", "word", "det"):
+            if (
+                link.low in ("and", "&", "+", ",", "/", "n")
+                and (other := self._identity(k + 1)) is not None
+                and other.isdigit() == ident.isdigit()
+                and self.family(k + 1) in ("number", "word", "det")
+            ):
                 follows = self.at(k + 2)
-                if follows is not None and follows.family not in ("comma", "sep", "break", "date", "act", "query", "colon", "except", "prep", "dash", "till", "once", "cond", "stop", "amount", "strength"):
+                if follows is not None and follows.family not in (
+                    "comma",
+                    "sep",
+                    "break",
+                    "date",
+                    "act",
+                    "query",
+                    "colon",
+                    "except",
+                    "prep",
+                    "dash",
+                    "till",
+                    "once",
+                    "cond",
+                    "stop",
+                    "amount",
+                    "strength",
+                ):
                     break
                 if other == "a" and ident.isdigit():
                     break
@@ -372,18 +504,37 @@ class Subjects:
             link = self.at(k)
             if link is None:
                 return k
-            if link.family == "number" and link.meaning == "digits" and float(link.value).is_integer() and link.form != "approx" and self.family(k + 1) not in ("taxon", "kind", "plants"):
+            if (
+                link.family == "number"
+                and link.meaning == "digits"
+                and float(link.value).is_integer()
+                and link.form != "approx"
+                and self.family(k + 1) not in ("taxon", "kind", "plants")
+            ):
                 numbers.append(int(link.value))
                 k += 1
                 continue
             if link.family in ("comma", "slash") or link.low in ("and", "&", "+", "n"):
                 step = 2 if link.family == "comma" and (nxt := self.at(k + 1)) is not None and nxt.low in ("and", "&", "+") else 1
                 other = self.at(k + step)
-                if other is not None and other.family == "range" and len(numbers) >= 1 and other.value[1] - other.value[0] < 200 and not self._starts_fact(k + step + 1, len(numbers)):
+                if (
+                    other is not None
+                    and other.family == "range"
+                    and len(numbers) >= 1
+                    and other.value[1] - other.value[0] < 200
+                    and not self._starts_fact(k + step + 1, len(numbers))
+                ):
                     numbers += range(other.value[0], other.value[1] + 1)
                     k += step + 1
                     continue
-                if other is not None and other.family == "number" and other.meaning == "digits" and float(other.value).is_integer() and not self._starts_fact(k + step + 1, len(numbers)) and other.form != "approx":
+                if (
+                    other is not None
+                    and other.family == "number"
+                    and other.meaning == "digits"
+                    and float(other.value).is_integer()
+                    and not self._starts_fact(k + step + 1, len(numbers))
+                    and other.form != "approx"
+                ):
                     numbers.append(int(other.value))
                     k += step + 1
                     continue
@@ -439,7 +590,9 @@ class Subjects:
         if one is None:
             return
         count = made.fields.get("count")
-        if (one.means("prep", "of") or one.low == "out of") and (count is not None or "fraction" in made.fields or made.fields.get("refer")):
+        if (one.means("prep", "of") or one.low == "out of") and (
+            count is not None or "fraction" in made.fields or made.fields.get("refer")
+        ):
             inner = self.phrase(i + 1) if i + 1 < len(self.items) and self.family(i + 1) not in ("prep", "sep", "comma") else None
             if inner is not None and inner.prep is None:
                 self._merge_of(made, inner)
@@ -451,7 +604,14 @@ class Subjects:
         fields = dict(inner.fields)
         total = fields.pop("count", None)
         labels = fields.get("labels")
-        if total is None and labels and inner.bare and "count" in made.fields and made.fields.get("kind") is None and int(labels[0]) >= made.fields["count"]:
+        if (
+            total is None
+            and labels
+            and inner.bare
+            and "count" in made.fields
+            and made.fields.get("kind") is None
+            and int(labels[0]) >= made.fields["count"]
+        ):
             total = int(fields.pop("labels")[0])
         if total is not None and "count" in made.fields:
             made.fields["of"] = total
@@ -461,7 +621,7 @@ class Subjects:
             fields.pop("refer")
         for key, value in fields.items():
             made.fields.setdefault(key, value)
-        made.whole = made.whole and made.fields.get("count") is None or (made.fields.get("refer") == "all")
+        made.whole = (made.whole and made.fields.get("count") is None) or (made.fields.get("refer") == "all")
         made.after = inner.after
 
 

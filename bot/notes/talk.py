@@ -56,7 +56,12 @@ class Talk:
 
     def add(self, entry: Entry, span: tuple[int, int]) -> Entry:
         """Write an entry, with the note's date where it happened on one."""
-        if entry.type in ("event", "finding", "measure", "climate", "skip") and entry.when is None and self.when is not None and not entry.forecast:
+        if (
+            entry.type in ("event", "finding", "measure", "climate", "skip")
+            and entry.when is None
+            and self.when is not None
+            and not entry.forecast
+        ):
             entry = replace(entry, when=None if self.when == self.today else self.when, approx=entry.approx or self.approx)
         entry = replace(entry, span=span)
         self.entries.append(entry)

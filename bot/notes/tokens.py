@@ -1,10 +1,10 @@
 """A note's text cut into tokens with spans; no character passes unseen.
 
-    note    = { token | space }
-    token   = iso date | code ("s12") | number | word | dotted date | mark
-    number  = digits [ "." digits ]            a decimal comma is read later, where a unit follows ("4,5 cm")
-    word    = letters { ("'" | "-") letters }  the parts of a hyphened word that no list holds are read one by one
-    mark    = any other single character       the last branch: what is not known becomes a token too
+note    = { token | space }
+token   = iso date | code ("s12") | number | word | dotted date | mark
+number  = digits [ "." digits ]            a decimal comma is read later, where a unit follows ("4,5 cm")
+word    = letters { ("'" | "-") letters }  the parts of a hyphened word that no list holds are read one by one
+mark    = any other single character       the last branch: what is not known becomes a token too
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import NamedTuple
 _PATTERN = re.compile(
     r"""(?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
       | (?P<clock>\d{1,2}:\d{2}(?!\d))
-      | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})?(?!\d))
+      | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})(?!\d)|(?:\A|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
       | (?P<slashed>\d{1,2}/\d{1,2}/\d{2,4}(?!\d))
       | (?P<number>\d+(?:\.\d+)?)
       | (?P<word>[^\W\d_]+(?:['’`\-][^\W\d_]+)*)

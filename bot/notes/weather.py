@@ -38,7 +38,9 @@ def flat(clause: Clause, talk: Talk) -> list[Item]:
     for one in clause.elements():
         if is_phrase(one):
             inside = talk.items[one.first : one.after]
-            if (one.bare or set(one.fields) <= {"labels"} or set(one.fields) <= {"count", "approx"}) and all(x.family in ("number", "range", "prep", "comma", "sep", "approx", "hedge", "slash") for x in inside):
+            if (one.bare or set(one.fields) <= {"labels"} or set(one.fields) <= {"count", "approx"}) and all(
+                x.family in ("number", "range", "prep", "comma", "sep", "approx", "hedge", "slash") for x in inside
+            ):
                 out += inside
         else:
             out.append(one)
@@ -52,10 +54,20 @@ def climate(clause: Clause, talk: Talk) -> bool:
     if not values:
         return False
     forecast = any(one.means("climate", "forecast") for one in items) or (
-        any(one.means("climate", "frost") for one in items) and any(one.family == "date" and (one.value.name in ("tonight", "tonite") or one.value.days > 0) for one in items)
+        any(one.means("climate", "frost") for one in items)
+        and any(one.family == "date" and (one.value.name in ("tonight", "tonite") or one.value.days > 0) for one in items)
     )
-    forecast = forecast or any(one.family == "date" and one.value.kind == "offset" and one.value.days > 0 for one in items) or any(one.low in ("tonight", "due") for one in items if one.family in ("date", "word")) and any(one.means("climate", "frost") for one in items)
-    if any(one.means("climate", "frost") for one in items) and any(one.low in ("due", "coming", "tonight", "expected") for one in items):
+    forecast = (
+        forecast
+        or any(one.family == "date" and one.value.kind == "offset" and one.value.days > 0 for one in items)
+        or (
+            any(one.low in ("tonight", "due") for one in items if one.family in ("date", "word"))
+            and any(one.means("climate", "frost") for one in items)
+        )
+    )
+    if any(one.means("climate", "frost") for one in items) and any(
+        one.low in ("due", "coming", "tonight", "expected") for one in items
+    ):
         forecast = True
     place = next((one for one in clause.phrases() if "places" in one.fields), None)
     if place is not None:
@@ -114,13 +126,19 @@ def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
             label = one.meaning if not (one.meaning == "max" and label == "min" and "min_c" not in found) else "minmax"
             used.append(one)
             continue
-        if one.family == "amount" and one.value is not None and isinstance(one.value, Amount) and one.value.unit == "percent" and (label == "rh" or any(x.meaning == "rh" for x in labels)):
+        if (
+            one.family == "amount"
+            and one.value is not None
+            and isinstance(one.value, Amount)
+            and one.value.unit == "percent"
+            and (label == "rh" or any(x.meaning == "rh" for x in labels))
+        ):
             found["rh"] = one.value.value
             used.append(one)
             continue
         pair = _pair(one, talk)
         if pair is not None and label in ("minmax", "min", "max", "at", ""):
-            low, high = sorted(pair) if label == "max" or label == "at" else pair
+            low, high = sorted(pair) if label in {"max", "at"} else pair
             found["min_c"], found["max_c"] = low, high
             used.append(one)
             continue
@@ -137,7 +155,7 @@ def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
             if key in found:
                 continue
             found[key] = value
-        elif label == "frost" or label == "forecast":
+        elif label in {"frost", "forecast"}:
             found["min_c"] = value if value <= 0 or label == "forecast" else -value if False else value
         elif label == "at" or one.family == "amount":
             found.setdefault("at_c", value)
@@ -154,7 +172,13 @@ def stray(clause: Clause, talk: Talk) -> float | None:
     """Return the temperature that a clause about something else also tells ("bagged, 24c", "vents open, 31 in there")."""
     elements = clause.elements()
     for i, one in enumerate(elements):
-        if isinstance(one, Item) and one.family == "amount" and isinstance(one.value, Amount) and one.value.unit in ("c", "f", "degree") and not one.used:
+        if (
+            isinstance(one, Item)
+            and one.family == "amount"
+            and isinstance(one.value, Amount)
+            and one.value.unit in ("c", "f", "degree")
+            and not one.used
+        ):
             one.used = True
             return talk.celsius(one.value.value, one.value.unit)
         nxt = elements[i + 1] if i + 1 < len(elements) else None
@@ -164,7 +188,16 @@ def stray(clause: Clause, talk: Talk) -> float | None:
     return None
 
 
-MEASURE_UNITS = {"height": "cm", "diameter": "cm", "root_length": "cm", "weight": "g", "water_temp": "c", "days_to_dry": "days", "heads": None, "trap_count": None}
+MEASURE_UNITS = {
+    "height": "cm",
+    "diameter": "cm",
+    "root_length": "cm",
+    "weight": "g",
+    "water_temp": "c",
+    "days_to_dry": "days",
+    "heads": None,
+    "trap_count": None,
+}
 
 
 def measure(clause: Clause, talk: Talk) -> bool:
@@ -175,15 +208,30 @@ def measure(clause: Clause, talk: Talk) -> bool:
     value, low, high, item = None, None, None, None
     for one in flat(clause, talk):
         if one.family == "amount" and isinstance(one.value, Amount):
-            if (wanted in ("height", "diameter", "root_length") and one.value.unit == "cm") or (wanted == "weight" and one.value.unit == "g") or (wanted == "days_to_dry" and one.value.unit == "days"):
+            if (
+                (wanted in ("height", "diameter", "root_length") and one.value.unit == "cm")
+                or (wanted == "weight" and one.value.unit == "g")
+                or (wanted == "days_to_dry" and one.value.unit == "days")
+            ):
                 value, item = one.value.value, one
             elif wanted == "water_temp" and one.value.unit in ("c", "f", "degree"):
                 value, item = talk.celsius(one.value.value, one.value.unit), one
-        elif one.family == "amount" and one.meaning == "span" and wanted in ("height", "diameter", "root_length", "weight", "days_to_dry"):
+        elif (
+            one.family == "amount"
+            and one.meaning == "span"
+            and wanted in ("height", "diameter", "root_length", "weight", "days_to_dry")
+        ):
             low, high, item = one.value[0].value, one.value[1].value, one
         elif one.family == "number" and wanted == "heads" and one.start < head.start and one.value is not None:
             value, item = float(one.value), one
-        elif one.family == "number" and one.value is not None and wanted in ("water_temp", "trap_count", "heads", "days_to_dry", "weight") and value is None and low is None and not (wanted == "trap_count" and one.start < head.start):
+        elif (
+            one.family == "number"
+            and one.value is not None
+            and wanted in ("water_temp", "trap_count", "heads", "days_to_dry", "weight")
+            and value is None
+            and low is None
+            and not (wanted == "trap_count" and one.start < head.start)
+        ):
             value, item = (talk.celsius(float(one.value), "") if wanted == "water_temp" else float(one.value)), one
     if item is None:
         return False
@@ -199,7 +247,18 @@ def measure(clause: Clause, talk: Talk) -> bool:
             phrase.used = False
     said = gather(clause, talk, "inspected")
     sets = said.selections()
-    talk.add(Entry("measure", of=wanted, value=value, low=low, high=high, unit=MEASURE_UNITS.get(wanted), which=sets[0] if sets and wanted != "water_temp" else None), clause.span())
+    talk.add(
+        Entry(
+            "measure",
+            of=wanted,
+            value=value,
+            low=low,
+            high=high,
+            unit=MEASURE_UNITS.get(wanted),
+            which=sets[0] if sets and wanted != "water_temp" else None,
+        ),
+        clause.span(),
+    )
     talk.rules.append(f"measure: {wanted}")
     if not sets and not talk.settled and wanted not in ("water_temp", "trap_count", "days_to_dry"):
         talk.ask("which", "no plant is named")
