@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
+from statistics import median
 from typing import Any
 
-from bot.care.climate import ClimateReading, PlaceClimate
+from bot.care.climate import OFFSET_READINGS, OUTSIDE_TO_HOUSE_C, ClimateReading, PlaceClimate
 from bot.care.due_values import Setting, Temperatures
 from bot.care.normals import DEFAULT_LATITUDE, MonthlyNormals, latitude_of_zone
 from bot.care.standing import Standing
@@ -17,11 +18,15 @@ def setting_of(standing: Standing, settings: CollectionSettings, today: date) ->
     """Return what the computations need beside the standing. Places without readings of their own share the house's."""
     latitude = latitude_for(settings)
     normals = (
-        MonthlyNormals(tuple(low for low, _ in settings.normals), tuple(high for _, high in settings.normals))
+        MonthlyNormals(
+            tuple(low for low, _ in settings.normals),
+            tuple(high for _, high in settings.normals),
+            outside=bool(settings.extra.get("normals_outside")),
+        )
         if settings.normals
         else None
     )
-    floor = settings.floor_c if settings.floor_c is not None else _heater_of(standing)
+    floor = heater_of(standing, settings)
     climates: dict[str, PlaceClimate] = {}
 
     def climate(place: str) -> PlaceClimate:
@@ -62,6 +67,31 @@ def _readings(standing: Standing, place: str) -> list[Mapping[str, Any]]:
 def _all_readings(standing: Standing) -> list[Mapping[str, Any]]:
     """Where nothing was noted for the house as a whole, any place's readings are nearer than a guess."""
     return [one for held in standing.readings.values() for one in held]
+
+
+def heater_of(standing: Standing, settings: CollectionSettings) -> float | None:
+    """Return the temperature below which the house is kept from falling, in °C: as set, else the heater's set-point."""
+    return settings.floor_c if settings.floor_c is not None else _heater_of(standing)
+
+
+def house_lift(standing: Standing) -> tuple[float, int]:
+    """Return how far the house's nights lie above the forecast for outdoors, in °C, and from how many nights that is known.
+
+    The median of the nights that had a forecast and a reading (the minimum is read on the morning after); with fewer than
+    five the project default, and 0 nights.
+    """
+    own = {one["on"]: float(one["min_c"]) for one in _readings(standing, "") if _measured_night(one)}
+    told = {one["on"]: float(one["min_c"]) for one in _readings(standing, "") if one.get("forecast") and "min_c" in one}
+    lifts = [own[morning] - low for day, low in told.items() if (morning := _day_after(day)) in own]
+    return (median(lifts), len(lifts)) if len(lifts) >= OFFSET_READINGS else (OUTSIDE_TO_HOUSE_C, 0)
+
+
+def _measured_night(entry: Mapping[str, Any]) -> bool:
+    return "min_c" in entry and not entry.get("forecast") and not entry.get("since")
+
+
+def _day_after(day: str) -> str:
+    return (date.fromisoformat(day) + timedelta(days=1)).isoformat()
 
 
 def _heater_of(standing: Standing) -> float | None:

@@ -7,12 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.app.cold_nights import frosts, wet_things
 from bot.app.dosing import worked_dose
 from bot.app.groups import Group, grouped
 from bot.app.plan import Draft
 from bot.app.which import total
 from bot.care.due_values import Due
 from bot.care.events import Ref
+from bot.care.floors import floor_of
 from bot.care.standing import Case, Thing
 from bot.notes.reading import Entry
 
@@ -157,6 +159,8 @@ def _sprayed(entry: Entry, draft: Draft) -> Found:
 
 def _list(entry: Entry, draft: Draft) -> Found:
     things = _asked_things(entry, draft)
+    if entry.sign in ("mix_damp", "mix_dry"):
+        return _wet(entry, draft)
     if entry.sign or (entry.which and entry.which.state == "open_case"):
         return _cases(entry, draft)
     if entry.act:
@@ -261,7 +265,36 @@ def _flowering(entry: Entry, draft: Draft) -> Found:
     return Found("flowering", {"dated": tuple((one, day) for one, day in seen if since <= day <= until), "since": since})
 
 
+def _wet(entry: Entry, draft: Draft) -> Found:
+    """What is still wet by the drying model, today."""
+    place = draft.which(entry.which).place if entry.which else ""
+    found = wet_things(draft.view.standing, draft.view.today, draft.view, place)
+    return Found("wet", {"things": found, "sign": entry.sign}, refs=tuple(ref for ref, _ in found))
+
+
+def _wet_in_frost(entry: Entry, draft: Draft) -> Found:
+    """What was wet in the last frost that a note tells."""
+    nights = frosts(draft.view.standing, draft.view.today)
+    if not nights:
+        return Found("wet_in_frost", {"night": None})
+    night = nights[-1]
+    found = wet_things(draft.view.standing, date.fromisoformat(night["on"]), draft.view, str(night["place"]))
+    return Found("wet_in_frost", {"night": night, "things": found}, refs=tuple(ref for ref, _ in found))
+
+
+def _floors(entry: Entry, draft: Draft) -> Found:
+    """How cold the plants may stand that a question about temperatures names."""
+    things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
+    floors = {one.genus or one.key: (one, floor_of(draft.view.standing, one)) for one in things}
+    for taxon in entry.which.taxa if entry.which and not things else ():
+        thing = Thing("taxon", taxon.lower(), names=[{"name": taxon}])
+        floors[taxon] = (thing, floor_of(draft.view.standing, thing))
+    return Found("floors", {"floors": tuple(floors.values())})
+
+
 def _climate(entry: Entry, draft: Draft) -> Found:
+    if entry.which is not None and (entry.which.taxa or entry.which.labels or entry.which.nicknames):
+        return _floors(entry, draft)
     since = entry.since or draft.view.today - timedelta(days=1)
     readings = [
         one | {"place": key.partition("|")[0]}
@@ -332,6 +365,7 @@ _ABOUT: dict[str, Callable[[Entry, Draft], Found]] = {
     "rooted": _rooted,
     "flowering": _flowering,
     "climate": _climate,
+    "wet_in_frost": _wet_in_frost,
     "may_water": _may_water,
     "dose": _dose,
     "rest_check": _rest_check,

@@ -15,7 +15,7 @@ from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
 from bot.app.commands import command, in_words
 from bot.app.groups import KEYS_JOINED_BY
-from bot.app.plan import OpenNote, Plan, View
+from bot.app.plan import OpenNote, Plan, Said, View
 from bot.app.planning import plan
 from bot.app.projecting import Projection
 from bot.app.settling import settled
@@ -122,6 +122,7 @@ class Intake:
             people.save_settings(conn, chat.collection_id, made.settings)
         followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
         cautioned = cautions_for(made.events, after.standing, view.talk.cautioned, view.today, view.text, _dosed(reading))
+        made = replace(made, said=(*made.said, *_endings_told(written, after)))
         answer = wording.reply(made, view, after.standing, followed, cautioned, advised)
         people.save_talk(conn, chat.id, _talk_after(view, made, note_id, cautioned).to_json())
         outbox.put(conn, f"reply:{row.id}", chat.id, answer, "reply", now, note_id=note_id)
@@ -213,6 +214,12 @@ class Intake:
         after = projecting.save(conn, collection_id, held, standing, setting)
         after.window = (*held.window, *events)[-projecting.RECENT_EVENTS :]
         return after, list(events)
+
+
+def _endings_told(written: Sequence[CareEvent], after: Projection) -> list[Said]:
+    """Return that a case has come to its end: the grower must see it."""
+    cases = (after.standing.cases.get(str(one.facts["case"])) for one in written if one.kind == CASES_CLOSE_BY)
+    return [Said("closed", None, {"sign": one.sign, "refs": one.refs, "looks": len(one.clean_looks)}) for one in cases if one]
 
 
 def _dosed(reading: Reading) -> str:

@@ -1,4 +1,4 @@
-"""A name as a grower types it ("gymnos", "lobivias", "rebutia heliosa") as the record keeps it: the genus in full, the rest as typed."""
+"""A name as a grower types it ("gymnos", "rebutia heliosa") as the record keeps it: genus in full, the rest as typed."""
 
 from __future__ import annotations
 

@@ -124,6 +124,7 @@ class Draft:
         self.listed: tuple[str, ...] | None = None
         self.shown: int | None = None
         self.undone = self.closes_question = False
+        self.seen = 0  # how many of the events a question has taken into account
         self.settled_act = False
         self.settled: tuple[Ref, ...] = ()
         self.default_on: date | None = None

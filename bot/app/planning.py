@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from bot.app import acts, corrections, requests
+from bot.app.cold_nights import cold_night
 from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.enquiries import enquire
 from bot.app.plan import MAX_C, MIN_C, Choice, Draft, OpenNote, Plan, View
 from bot.app.which import names_something, place_of
-from bot.care.events import Ref
+from bot.care.due import all_due
+from bot.care.events import CORRECTIONS, Ref
+from bot.care.fold import fold
+from bot.care.standing import Standing
 from bot.notes.reading import Entry, Reading
 
 
@@ -99,6 +104,9 @@ def _climate(draft: Draft, entry: Entry) -> None:
         return
     event = draft.event("climate", "", (), on, facts | {key: value for key, value in extra.items() if value is not None})
     draft.say("climate", event)
+    night = cold_night(event, draft.view)
+    if night is not None:
+        draft.say("answer", about="cold_night", night=night)
 
 
 def _reminder(draft: Draft, entry: Entry) -> None:
@@ -136,12 +144,26 @@ def _reminder(draft: Draft, entry: Entry) -> None:
 
 
 def _question(draft: Draft, entry: Entry) -> None:
+    _see_what_was_written(draft)
     answer = enquire(entry, draft)
     draft.say("answer", about=answer.about, **answer.facts)
     if answer.listed is not None:
         draft.listed, draft.shown = answer.listed, min(SHOWN_AT_ONCE, len(answer.listed))
     if answer.refs:
         draft.current = answer.refs
+
+
+def _see_what_was_written(draft: Draft) -> None:
+    """Let a question see what its own note wrote before it; corrections and days gone by wait for the fold of the log."""
+    fresh = draft.events[draft.seen :]
+    draft.seen = len(draft.events)
+    view = draft.view
+    if not fresh or any(one.kind in CORRECTIONS or one.happened_on < view.standing.last_on for one in fresh):
+        return
+    standing = Standing.from_rows(view.standing.rows())
+    for one in fresh:
+        fold(standing, one)
+    draft.view = replace(view, standing=standing, due=tuple(all_due(standing, view.setting)))
 
 
 def _remark(draft: Draft, entry: Entry) -> None:

@@ -205,7 +205,8 @@ def _normals(settings: CollectionSettings, said: str) -> CollectionSettings:
     if len(pairs) != 12 or any(not MIN_C <= low <= high <= MAX_C for low, high in pairs):
         raise ValueError("normals want twelve pairs min/max, January first: set normals 1/6 1/7 3/10 5/13 8/17 …")
     outside = re.search(r"\b(outside|outdoors?|station)\b", said, flags=re.IGNORECASE) is not None
-    return replace(settings, normals=tuple(pairs), extra={**settings.extra, "normals_outside": outside})
+    extra = {key: value for key, value in settings.extra.items() if key != "normals_outside"}
+    return replace(settings, normals=tuple(pairs), extra=extra | ({"normals_outside": True} if outside else {}))
 
 
 _SETTINGS: tuple[tuple[str, Callable[[CollectionSettings, str], CollectionSettings]], ...] = (
@@ -215,7 +216,7 @@ _SETTINGS: tuple[tuple[str, Callable[[CollectionSettings, str], CollectionSettin
     (r"(?:coldest night|heater|floor|minimum)[^-\d]*(-?\d.*)", _floor),
     (r"units?\s*(?:is|are|to|=|:)?\s*(.+)", _units),
     (r"date order\s*(?:is|to|=|:)?\s*(.+)", _date_order),
-    (r"normals\s*(?:are|to|=|:)?\s*(.+)", _normals),
+    (r"((?:(?:outside|outdoors?|station)\s+)?normals\b.+)", _normals),
 )
 
 

@@ -240,7 +240,8 @@ def _of_taxa(which: Selection, standing: Standing) -> Resolved:
     refs: list[Ref] = []
     for taxon in which.taxa:
         held = [one.ref for one in standing.plants() if _is_of(one, taxon) and fits(one, which) and _is_meant(one, which)]
-        refs += held or [Ref("some", f"{taxon} {which.kind}") if which.kind else Ref("taxon", taxon)]
+        numbered = [one for one in held if one.kind != "taxon"]
+        refs += numbered or held or [Ref("some", f"{taxon} {which.kind}") if which.kind else Ref("taxon", taxon)]
     return Resolved(tuple(dict.fromkeys(refs)))
 
 

@@ -41,6 +41,8 @@ LAPSES_AFTER_DAYS = {
     "follow_up": 14,
     "sowing_review": 60,
     "ties_off": 60,
+    "hold_ends": 3,
+    "reminder": 30,
     "rest_start": 14,
     "midrest_look": 14,
 }

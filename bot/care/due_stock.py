@@ -8,6 +8,7 @@ from typing import Any
 
 from bot.care.due_values import Due, Setting, place_of_refs, practice
 from bot.care.followups import FOLLOW_UP_DAYS, follow_up_looks
+from bot.care.frost import looks_after_cold
 from bot.care.propagation import graft_looks, root_checks, sowing_looks
 from bot.care.standing import Standing, Thing
 
@@ -19,6 +20,7 @@ FOLLOW_UP_OF = {
     "scarring": "scarring",
     "cold_mark": "frost",
     "frost": "frost",
+    "chilled": "frost",
     "scorch": "sun change",
     "damping_off": "rot cut",
     "grey_mould": "halted rot",
@@ -90,14 +92,26 @@ def _follow_ups(thing: Thing, today: date) -> Iterator[Due]:
     """Yield the next look of each second look that is still open."""
     for one in thing.follow:
         start = date.fromisoformat(one["on"])
-        for on in follow_up_looks(FOLLOW_UP_OF[one["what"]], start) if one["what"] in FOLLOW_UP_OF else ():
+        for on in _looks(one["what"], start):
             if _looked_since(thing, on) or on < today - timedelta(days=LET_GO_AFTER_DAYS):
                 continue
             days = (on - start).days
+            until = looks_after_cold(start)[1] if one["what"] in COLD and days > 7 else None
             key = f"follow|{one['what']}|{thing.kind}:{thing.key}|{start}|{days}"
             why = practice(f"{days} days", since=one["on"])
-            yield Due(key, "follow_up", on, (thing.ref,), None, thing.place, one["what"], why)
+            yield Due(key, "follow_up", on, (thing.ref,), until, thing.place, one["what"], why)
             break
+
+
+COLD = frozenset({"frost", "chilled", "cold_mark"})
+
+
+def _looks(what: str, start: date) -> tuple[date, ...]:
+    """The days of the looks that follow; cold damage hides, so its second look opens after ten days and not at the end."""
+    if what not in FOLLOW_UP_OF:
+        return ()
+    first, *_ = looks = follow_up_looks(FOLLOW_UP_OF[what], start)
+    return (first, looks_after_cold(start)[0]) if what in COLD else looks
 
 
 def _looked_since(thing: Thing, on: date) -> bool:
@@ -106,7 +120,7 @@ def _looked_since(thing: Thing, on: date) -> bool:
 
 
 def _sowing(thing: Thing) -> Iterator[Due]:
-    if thing.came_on is None or thing.tally.get("pricked_out"):
+    if thing.came_on is None or "pricked_out" in thing.last:
         return
     counts = [date.fromisoformat(day) for day, _ in thing.tally.get("counts", ())]
     sown, up = thing.tally.get("sown"), thing.tally.get("up", 0)

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from bot.care.events import CareEvent, Ref, effective, refs_from_json
+from bot.care.floors import floor_of
 from bot.care.standing import Case, Reminder, Standing, Thing
 
 CLEAN_LOOK_SIGNS = frozenset({"pest", "healthy"})
@@ -23,6 +24,7 @@ CASE_OF_SIGN = {"webbing": "spider_mite"}
 LEAVES = {"died": "dead", "given": "given", "discarded": "discarded", "missing": "missing"}
 LIGHT_WATERINGS = frozenset({"splash"})
 OUTSIDE = ("outdoor", "outside", "frame", "garden", "patio", "balcony", "yard")  # where sun, rain and frost reach a plant
+ON_THE_RACK = timedelta(days=14)  # project default
 RECENT = timedelta(days=120)  # a first water later than this after potting is no news
 
 
@@ -108,7 +110,15 @@ def _watered(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> No
     how = event.facts.get("how", "")
     if event.what == "fed":
         thing.last["watered"] = event.happened_on.isoformat()
-    soak = {"how": how, "count": ref.count, "ml": event.facts.get("ml"), "event": event.identity}
+    if thing.bare_on is not None and event.happened_on - thing.bare_on >= ON_THE_RACK:
+        thing.bare_on, thing.bare_count = None, None  # what is watered so long after stands in a pot again, noted or not
+    soak = {
+        "how": how,
+        "count": ref.count,
+        "ml": event.facts.get("ml"),
+        "event": event.identity,
+        "except": event.facts.get("except"),
+    }
     if how in LIGHT_WATERINGS and thing.soaked_on:
         thing.soak.setdefault("light", []).append({"on": event.happened_on.isoformat(), "ml": event.facts.get("ml")})
     else:
@@ -482,8 +492,25 @@ def _climate(standing: Standing, event: CareEvent) -> None:
     entry = {"on": event.happened_on.isoformat()} | {key: value for key, value in event.facts.items() if key != "place"}
     standing.readings.setdefault(f"{place}|{event.happened_on.year}", []).append(entry)
     low = event.facts.get("min_c")
-    if low is not None and low <= 0 and not event.facts.get("forecast"):
+    if low is None or event.facts.get("forecast"):
+        return
+    if low <= 0:
         _follow(standing.thing("place", place) if place else standing.thing("house", ""), "frost", event)
+    elif low <= COLDEST_FLOOR_C:
+        _chilled(standing, place, low, event)
+
+
+COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
+
+
+def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> None:
+    """A night above freezing that went below the floor of tender plants asks for the same second looks."""
+    for thing in standing.plants():
+        here = thing.place == place if place else not _is_outside(thing.place)
+        if here and thing.genus:
+            floor = floor_of(standing, thing)
+            if low < floor.c and not floor.unsure:
+                _follow(thing, "chilled", event)
 
 
 def _hold(standing: Standing, event: CareEvent) -> None:

@@ -63,8 +63,10 @@ def _last_done(facts: Mapping[str, Any], view: View, standing: Standing) -> list
     at_last = [thing for thing, day in facts["dated"] if day == newest]
     place = next((one for one in at_last if one.kind in ("place", "house")), None)
     refs = [one.ref for one in ([place, *(one for one in at_last if one is not place)] if place else at_last)]
-    how = _how(at_last[0], facts["act"])
-    lines = [f"{phrases.cap(_dated(newest, today))}{how}: {phrases.things(refs, standing)}."]
+    how = "" if facts.get("sign") else _how(at_last[0], facts["act"])
+    left = f" except {phrases.exceptions(at_last[0].soak['except'])}" if at_last[0].soak.get("except") else ""
+    what = phrases.things(refs[:1] if left else refs, standing)
+    lines = [f"{phrases.cap(_dated(newest, today))}{how}: {what}{left}."]
     earlier = [(thing, day) for thing, day in facts["dated"] if day < newest and thing.kind not in ("place", "house")]
     if earlier and facts.get("asked"):
         shown = ", ".join(

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import Any
 
+from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight, is_outside
 from bot.app.english import phrases, reckoned
 from bot.app.plan import View
-from bot.care.standing import Standing
+from bot.care.events import Ref
+from bot.care.floors import Floor
+from bot.care.standing import Standing, Thing
 
 Answer = Callable[[Mapping[str, Any], View, Standing], list[str]]
 
@@ -23,7 +27,105 @@ def _reckoned(facts: Mapping[str, Any], view: View, standing: Standing) -> list[
     return reckoned.names(facts["listed"]) if "listed" in facts else reckoned.result(facts["made"])
 
 
+def _cold_night(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    night: ColdNight = facts["night"]
+    both = [one for one in night.at_risk if one.wet and one.tender]
+    tender = [one for one in night.at_risk if one.tender and not one.wet]
+    wet = [one for one in night.at_risk if one.wet and not one.tender]
+    past = not night.forecast
+    lines = [
+        _risk_line("Wet and too cold" if past else "First: wet and tender", both, standing),
+        _risk_line("Below their floor" if past else "Too cold for", tender, standing),
+        _risk_line("Wet in that frost" if past else "Still wet, keep above 0 °C", wet, standing),
+    ]
+    shown = [one for one in lines if one]
+    if shown and night.forecast and any(not is_outside(_place(one, standing)) for one in night.at_risk):
+        shown[-1] += f" {_lift(night)}"
+    if not shown and night.forecast and night.night_c <= FREEZING_C:
+        return [f"Nothing noted as wet or too tender for that. {_lift(night)}"]
+    return shown
+
+
+def _place(one: AtRisk, standing: Standing) -> str:
+    thing = standing.things.get((one.ref.kind, one.ref.key))
+    return "" if thing is None else thing.key if thing.kind == "place" else thing.place
+
+
+def _lift(night: ColdNight) -> str:
+    inside = night.night_c + night.lift_c
+    if night.heater_c is not None and night.heater_c > inside:
+        return f"House counted at {night.heater_c:g} °C, the heater's."
+    known = f"your last {night.lift_nights} nights" if night.lift_nights else "a guess"
+    return f"House counted {night.lift_c:g} °C above that ({known})."
+
+
+def _risk_line(head: str, found: Sequence[AtRisk], standing: Standing) -> str:
+    if not found:
+        return ""
+    refs = _with_their_places([one.ref for one in found], standing)
+    floors = sorted({one.floor.c for one in found if one.tender})
+    span = "" if not floors else f" (floor {floors[0]:g}" + (f" to {floors[-1]:g}" if len(floors) > 1 else "") + " °C dry"
+    unsure = ", unsure" if span and all(one.floor.unsure for one in found) else ""
+    return f"{head}: {phrases.things(refs, standing)}{span}{unsure}{')' if span else ''}."
+
+
+def _with_their_places(refs: Sequence[Ref], standing: Standing) -> list[Ref]:
+    """A place of which all plants are named stands for them."""
+    named = {(one.kind, one.key) for one in refs}
+    places = {one.place for ref in refs if (one := standing.things.get((ref.kind, ref.key))) is not None and one.place}
+    whole = [
+        Ref("place", place)
+        for place in sorted(places)
+        if len(here := standing.at(place)) > 2 and all((one.kind, one.key) in named for one in here)
+    ]
+    return list(dict.fromkeys([*whole, *refs]))
+
+
+def _wet(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    refs = [ref for ref, _ in facts["things"]]
+    if not refs:
+        return ["Nothing should be wet any more, by the waterings noted."]
+    whole = phrases.things(_with_their_places(refs, standing), standing)
+    return [f"Still wet by my count: {whole}, up to {100 * facts['things'][0][1]:.0f} % of a soak left."]
+
+
+def _wet_in_frost(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    night = facts["night"]
+    if night is None:
+        return ["No frost noted in the last 2 months."]
+    when = phrases.day(date.fromisoformat(night["on"]), view.today)
+    where = f" {phrases.at(night['place'])}" if night["place"] else ""
+    head = f"{night['min_c']:g} °C{where}, {when}"
+    refs = [ref for ref, _ in facts["things"]]
+    if not refs:
+        return [f"{head}: nothing was wet, by the waterings noted."]
+    return [f"{head}: wet then: {phrases.things(_with_their_places(refs, standing), standing)}."]
+
+
+def _floors(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = [_floor_line(thing, floor, view) for thing, floor in facts["floors"][:3]]
+    return lines or ["I don't know that one."]
+
+
+def _floor_line(thing: Thing, floor: Floor, view: View) -> str:
+    name = phrases.cap(phrases.plural(thing.genus)) if thing.genus else phrases.label(thing, thing.key)
+    if floor.source == "unknown":
+        return (
+            f"{name}: not in my table; I count on {floor.c:g} °C. Tell me: {phrases.plural(thing.genus or 'they')} never below 5."
+        )
+    known = {
+        "word": f"by your word of {phrases.short_day(date.fromisoformat(floor.said_on), view.today)}" if floor.said_on else "",
+        "genus": f"genus table, confidence {floor.confidence}" + (", from memory only" if floor.unsure else ""),
+        "class": "by their growth class",
+    }[floor.source]
+    return f"{name}: not below {floor.c:g} °C, dry ({known}). Wet, they stand less."
+
+
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
     "reckoned": _reckoned,
+    "cold_night": _cold_night,
+    "wet": _wet,
+    "wet_in_frost": _wet_in_frost,
+    "floors": _floors,
 }

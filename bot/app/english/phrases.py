@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from typing import Any
 
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import AT, Standing, Thing
@@ -148,6 +149,7 @@ FOLLOW_UP = {
     "scarring": "old marks unchanged?",
     "cold_mark": "cold marks",
     "frost": "frost damage",
+    "chilled": "cold damage",
     "scorch": "scorch",
     "damping_off": "damping off",
     "grey_mould": "grey mould",
@@ -427,6 +429,20 @@ STATES = {
 def sign(of: str) -> str:
     """Return a sign as it is said."""
     return SIGNS.get(of, of.replace("_", " "))
+
+
+def exceptions(taken: Sequence[Mapping[str, Any]]) -> str:
+    """Return what was left out: "the lithops and 14"."""
+    return joined([_exception(one) for one in taken])
+
+
+def _exception(which: Mapping[str, Any]) -> str:
+    for key, make in (("labels", "{}"), ("nicknames", "{}"), ("places", "{}"), ("lots", "the {} lot"), ("sowings", "{}")):
+        if which.get(key):
+            return joined([make.format(one) for one in which[key]])
+    if which.get("taxa"):
+        return joined([f"the {plural(one)}" for one in which["taxa"]])
+    return str(which.get("words") or which.get("kind") or which.get("count") or "some")
 
 
 def due(kind: str, about: str) -> str:

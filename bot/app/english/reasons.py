@@ -14,7 +14,7 @@ from bot.notes.reading import PESTS
 
 KIND_WORDS = {
     "measured": "your readings",
-    "filled": "filled between your readings",
+    "filled": "filled in between your readings",
     "forecast": "your forecast",
     "normal": "your monthly normals",
     "guess": "a guess from the latitude",
@@ -59,10 +59,6 @@ def _days(why: Mapping[str, Any]) -> str:
 
 def _drying(why: Mapping[str, Any]) -> str:
     return f"dry in {why['low']:.0f} to {why['high']:.0f} days" if "low" in why and "high" in why else ""
-
-
-def _sign(due: Due) -> str:
-    return f": {due.why['sign']}" if due.why.get("sign") else ""
 
 
 def _daylength(why: Mapping[str, Any]) -> str:
@@ -255,6 +251,13 @@ def _basis(why: Mapping[str, Any]) -> str:
     }.get(most, "temperatures guessed")
 
 
+def _follow_up(due: Due, today: date) -> str:
+    what, when = phrases.cap(phrases.FOLLOW_UP.get(due.about, "second look")), phrases.day(due.on, today)
+    if due.about == "given":
+        return f"{what} Ask about {when}."
+    return f"{what} Look {when}." if what.endswith("?") else f"{what}: look {when}."
+
+
 def _first_water(due: Due, today: date) -> str:
     half = ", half the usual" if due.why.get("share", 1) < 1 else ""
     if due.why.get("waits"):
@@ -289,14 +292,12 @@ _FOLLOWS: dict[str, Callable[[Due, date], str]] = {
     "dry_look": _dry,
     "pot_up": lambda due, today: f"Pot {phrases.day(due.on, today)} or after.",
     "first_water": _first_water,
-    "hold_ends": lambda due, today: f"I will tell you {phrases.day(due.on, today)}.",
+    "hold_ends": lambda due, today: f"I will tell you {phrases.day(due.on, today)}." if due.on > today else "",
     "hold_open": lambda due, today: "Held until you say so.",
     "sowing_look": lambda due, today: f"Look for seedlings {phrases.day(due.on, today)}.",
     "rooted_look": lambda due, today: f"Tug test {phrases.day(due.on, today)}.",
     "ties_off": lambda due, today: f"Ties off {phrases.day(due.on, today)}.",
-    "follow_up": lambda due, today: (
-        f"{phrases.cap(phrases.FOLLOW_UP.get(due.about, 'second look'))}: look {phrases.day(due.on, today)}."
-    ),
-    "rest_end": lambda due, today: f"Look for the end of rest from {phrases.day(due.on, today)}{_sign(due)}.",
-    "rest_start": lambda due, today: f"Last soak about {phrases.day(due.on, today)}.",
+    "follow_up": _follow_up,
+    "rest_end": lambda due, today: f"Look for the end of rest from {phrases.day(due.on, today)}.",
+    "rest_start": lambda due, today: f"Last soak before the rest about {phrases.day(due.on, today)}.",
 }

@@ -177,10 +177,12 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
 def _setting(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
     before, after = said.facts["before"].to_json(), said.facts["after"].to_json()
     changed = [name for name in after if after[name] != before[name]]
-    return " ".join(_setting_words(name, after[name]) for name in changed) or "That is how it is set already."
+    return " ".join(words for name in changed if (words := _setting_words(name, after[name]))) or "That is how it is set already."
 
 
 def _setting_words(name: str, value: Any) -> str:
+    if name == "extra":
+        return "They hold outdoors; the house is counted above them." if value.get("normals_outside") else ""
     return {
         "latitude": lambda: f"Latitude {abs(value):g}° {'south' if value < 0 else 'north'}.",
         "zone": lambda: f"Time zone {value}.",
@@ -231,6 +233,9 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     "why": lambda said, talk, last: reasons.in_full(said.facts["group"], talk.standing, talk.today),
     "remark": lambda said, talk, last: _remark(said, talk),
     "held_back": lambda said, talk, last: "",
+    "closed": lambda said, talk, last: (
+        f"That ends the {phrases.sign(said.facts['sign'])}: clear after {said.facts['looks']} clean looks."
+    ),
     "nothing_to_undo": lambda said, talk, last: "There is nothing to take back.",
     "nothing_to_fix": lambda said, talk, last: (
         "I find nothing to change: tell me what it was, such as “the 12 Apr watering was bench 1”."

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Any
 
 from bot.app.english import lists, phrases, reasons
 from bot.app.plan import Said, View
@@ -57,7 +56,7 @@ def _extras(event: CareEvent) -> str:
     facts = event.facts
     parts = []
     if facts.get("except"):
-        parts.append(f"except {phrases.joined([_exception(one) for one in facts['except']])}")
+        parts.append(f"except {phrases.exceptions(facts['except'])}")
     if facts.get("to"):
         parts.append(_to(event.what, str(facts["to"])))
     if facts.get("pot_cm"):
@@ -81,15 +80,6 @@ def _to(act: str, to: str) -> str:
     if act in ("given", "offered"):
         return f"to {to[:1].upper()}{to[1:]}"
     return phrases.at(to) if act == "set_to_dry" else phrases.to(to)
-
-
-def _exception(which: Mapping[str, Any]) -> str:
-    for key, make in (("labels", "{}"), ("nicknames", "{}"), ("places", "{}"), ("lots", "the {} lot"), ("sowings", "{}")):
-        if which.get(key):
-            return phrases.joined([make.format(one) for one in which[key]])
-    if which.get("taxa"):
-        return phrases.joined([f"the {phrases.plural(one)}" for one in which["taxa"]])
-    return str(which.get("words") or which.get("kind") or which.get("count") or "some")
 
 
 def _acquired(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
@@ -146,7 +136,7 @@ def _rooted(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
 
 
 def _died(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
-    cause = f" ({phrases.sign(str(event.facts['cause']))})" if event.facts.get("cause") else ""
+    cause = f", {phrases.sign(str(event.facts['cause']))}" if event.facts.get("cause") else ""
     thing = talk.standing.things.get((event.refs[0].kind, event.refs[0].key)) if event.refs else None
     left = f", {thing.count} left" if thing and thing.kind in ("lot", "batch") and thing.count else ""
     return f"Dead: {phrases.things(event.refs, talk.standing)}{cause}{left}. Sorry about that"
