@@ -17,6 +17,7 @@ from bot.care.drying import (
     daily_demand,
     drying_forecast,
     store_of,
+    water_balance,
 )
 from bot.care.due_rest import said_on, state_of_thing
 from bot.care.due_values import Due, Setting, why_of
@@ -152,6 +153,25 @@ def drying_of(standing: Standing, thing: Thing, soaked_on: date, place: str, set
             learner,
             waterings_ml=light,
             temperatures=setting.temperatures(place),
+        ),
+    )
+    return made
+
+
+def share_left_on(standing: Standing, thing: Thing, day: date, setting: Setting) -> float | None:
+    """Return the share of its water (1 soaked, 0 dry) that a pot held on a day; None where no soak before it is known."""
+    if thing.soaked_on is None or thing.bare_on is not None or thing.soaked_on > day:
+        return None
+    place = thing.key if thing.kind == "place" else thing.place
+    potted, learner = potted_of(thing, setting), _learner(standing, thing, setting)
+    light = {date.fromisoformat(one["on"]): float(one["ml"]) for one in thing.soak.get("light", ()) if one.get("ml")}
+    key = ("left", potted, place, thing.soaked_on, day, learner.factor, tuple(sorted(light.items())))
+    made: float = setting.once(
+        key,
+        lambda: (
+            water_balance(
+                store_of(potted), thing.soaked_on or day, day, demand_of(potted, place, setting), learner.factor, light
+            ).share_left
         ),
     )
     return made
