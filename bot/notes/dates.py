@@ -13,43 +13,25 @@ from typing import NamedTuple
 
 from bot.notes.amounts import number_at
 from bot.notes.calendar import DatePhrase, look_up
-from bot.notes.tokens import Token
-
-WEEKDAYS = {
-    **{name: n for n, names in enumerate((
-        "monday mon mondays", "tuesday tue tues tuesdays", "wednesday wed weds wednesdays", "thursday thu thur thurs thursdays",
-        "friday fri fridays", "saturday sat saturdays", "sunday sun sundays")) for name in names.split()},
-}  # fmt: skip
-MONTHS = {
-    name: n for n, names in enumerate((
-        "january jan", "february feb", "march mar", "april apr", "may", "june jun", "july jul", "august aug", "september sep sept",
-        "october oct", "november nov", "december dec"), 1) for name in names.split()
-}  # fmt: skip
-UNITS = {
-    **dict.fromkeys(("day", "days", "d"), 1), **dict.fromkeys(("week", "weeks", "wk", "wks", "w"), 7),
-    **dict.fromkeys(("fortnight", "fortnights"), 14), **dict.fromkeys(("month", "months", "mth", "mths"), 30),
-    **dict.fromkeys(("year", "years", "yr", "yrs"), 365),
-}  # fmt: skip
-DAY_WORDS = {
-    "today": 0, "tonight": 0, "yesterday": -1, "yday": -1, "yest": -1, "yesterdays": -1, "yesterday's": -1, "tomorrow": 1, "tmrw": 1,
-    "tomorow": 1, "tmw": 1, "tomoz": 1, "yesterady": -1, "ystrdy": -1, "yesterd": -1, "tomorro": 1, "2moro": 1, "tommorow": 1,
-    "tommorrow": 1, "2day": 0, "todays": 0, "ytd": -1, "yeserday": -1, "yesteday": -1, "tomorrows": 1, "tmr": 1, "tomrw": 1, "tmorrow": 1,
-}  # fmt: skip
-NIGHT = frozenset("night nite eve evening".split())
-PARTS = {
-    "early": "early", "start": "early", "beginning": "early", "mid": "mid", "middle": "mid", "late": "late", "end": "late",
-    "first": "early",
-}  # fmt: skip
-SEASONS = frozenset(("spring", "summer", "autumn", "fall", "winter"))
-LEAD = frozenset(
-    "on last next this in since till until by from before after over at of during for til around about mid early late end".split()
+from bot.notes.datewords import (
+    AFTER_RATIO,
+    AFTER_SAT,
+    DAY_WORDS,
+    LEAD,
+    MONTH_NOUNS,
+    MONTHS,
+    NIGHT,
+    NUMBER_STARTS,
+    ORDINALS,
+    PARTS,
+    PEOPLE_VERBS,
+    SEASONS,
+    SHORT_DAYS,
+    STARTS,
+    UNITS,
+    WEEKDAYS,
 )
-_STARTS = (
-    frozenset(WEEKDAYS) | frozenset(MONTHS) | frozenset(DAY_WORDS) | frozenset(PARTS) | SEASONS
-    | frozenset(("last", "next", "this", "the", "a", "in", "day", "on", "over", "easter", "christmas", "xmas", "new", "week", "weekend",
-                 "evening", "other", "good", "couple", "few", "recently", "lately", "tonite", "wk", "nite", "back", "boxing", "wkend", "at", "one",
-                 "two", "half", "earlier", "sometime", "previous", "this", "lunchtime", "morning", "noon"))
-)  # fmt: skip
+from bot.notes.tokens import Token
 
 
 class Found(NamedTuple):
@@ -82,7 +64,7 @@ def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
         hit = None
         if one.kind in ("iso", "dotted", "slashed"):
             hit = _numeric(one, index, date_order)
-        elif one.kind == "number" or one.low in _STARTS or one.low in _NUMBER_STARTS:
+        elif one.kind == "number" or one.low in STARTS or one.low in NUMBER_STARTS:
             hit = _phrase(words, index, date_order)
         if hit is None:
             index += 1
@@ -90,9 +72,6 @@ def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
             found.append(hit)
             index = hit.after
     return found
-
-
-_NUMBER_STARTS = frozenset("a an one two three four five six seven eight nine ten couple few".split())
 
 
 def _numeric(one: Token, index: int, date_order: str) -> Found:
@@ -240,15 +219,9 @@ def _weekday(words: Words, i: int) -> Found | None:
     return Found(i, k, DatePhrase("weekday", day=day, part=part))
 
 
-_SHORT_DAYS = frozenset(("sat", "sun", "wed", "mon", "suns"))
-_AFTER_SAT = frozenset(
-    "dry there wet in on here still at around burnt burned scorched burn damage too scorch all is was got came out idle bone unwatered for".split()
-)
-
-
 def _is_weekday(words: Words, i: int, j: int) -> bool:
     word = words.at(j)
-    if word not in _SHORT_DAYS:
+    if word not in SHORT_DAYS:
         return True
     if i < j and words.at(i) != "the":
         return True
@@ -259,17 +232,13 @@ def _is_weekday(words: Words, i: int, j: int) -> bool:
         return True
     if word == "sun" and before in ("frames", "frame", "to", "into", "less", "bright", "first", "too"):
         return False
-    return after not in _AFTER_SAT or (after in ("in", "all", "on", "at", "for") and i == 0 and word not in {"sat", "sun"})
+    return after not in AFTER_SAT or (after in ("in", "all", "on", "at", "for") and i == 0 and word not in {"sat", "sun"})
 
 
 def _ordinal(word: str, after: str) -> int:
     if word.isdigit() and after in ("st", "nd", "rd", "th"):
         return int(word)
-    return _ORDINALS.get(word, 0) if word != "second" or after == "of" else 0
-
-
-_ORDINALS = {name: n for n, name in enumerate(
-    "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth fifteenth".split(), 1)}  # fmt: skip
+    return ORDINALS.get(word, 0) if word != "second" or after == "of" else 0
 
 
 def _day_month(words: Words, i: int) -> Found | None:
@@ -347,7 +316,7 @@ def _day_month(words: Words, i: int) -> Found | None:
             and words.at(1) == "/"
             and words.at(2).isdigit()
             and len(words.low) > 3
-            and words.at(3) not in _AFTER_RATIO
+            and words.at(3) not in AFTER_RATIO
             and number <= 31
             and int(words.at(2)) <= 12
             and number != 0
@@ -369,7 +338,6 @@ def _day_month(words: Words, i: int) -> Found | None:
 
 
 MONTH_DAYS_WORDS: dict[str, int] = {}
-_AFTER_RATIO = frozenset("up rooted germ germinated of took failed seeds strength str dose dead c have has now".split())
 
 
 def _on(i: int, j: int) -> set[str]:
@@ -439,17 +407,9 @@ def _month(words: Words, i: int) -> Found | None:
     return Found(i, end, DatePhrase("month", month=MONTHS[word], part=part, year=year))
 
 
-PEOPLE_VERBS = frozenset(
-    "gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered came and posted 's is was let".split()
-)
-_MONTH_NOUNS = frozenset(
-    "ones sowing sowings lot batch seedlings plants repots cuttings offsets order parcel show meeting sale".split()
-)
-
-
 def _is_month(words: Words, i: int, j: int, k: int, part: str) -> bool:
     word, before, after = words.at(k), words.at(k - 1), words.at(k + 1)
-    if after in _MONTH_NOUNS:
+    if after in MONTH_NOUNS:
         return False
     if part or before in ("in", "since", "till", "until", "by", "of", "during", "before", "from", "after", "til"):
         return not (
@@ -567,17 +527,4 @@ def understand(text: str, now: datetime, ahead: bool, date_order: str, language:
     return read.date()
 
 
-ALL = (
-    frozenset(WEEKDAYS)
-    | frozenset(MONTHS)
-    | frozenset(UNITS)
-    | frozenset(DAY_WORDS)
-    | frozenset(PARTS)
-    | SEASONS
-    | NIGHT
-    | frozenset(
-        "christmas xmas easter weekend sometime fortnight morning afternoon noon evening tonight tonite lunchtime before after boxing".split()
-    )
-)
-
-__all__ = ["ALL", "Found", "find", "look_up", "understand"]
+__all__ = ["Found", "find", "look_up", "understand"]

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.notes import dates
+from bot.notes import dates, datewords
 from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, UNIT_WORDS, Amount, number_at, unit_at
 from bot.notes.calendar import DatePhrase
 from bot.notes.lexicon import Lexicon, Sense
@@ -75,7 +75,7 @@ class Itemizer:
                 or len(low) < 4
                 or low in self.lexicon.known
                 or low in self.names.first
-                or low in dates.ALL
+                or low in datewords.ALL
                 or self._possessive(low)
                 or low in NUMBER_WORDS
                 or low in UNIT_WORDS
@@ -98,7 +98,7 @@ class Itemizer:
     def _step(self, i: int) -> int:
         token = self.tokens[i]
         named = self._longest(self.names, i)
-        if named is not None and named[1] == 1 and token.low in dates.MONTHS:
+        if named is not None and named[1] == 1 and token.low in datewords.MONTHS:
             if not self._is_person(i):
                 named = None
             elif i in self.dates:
@@ -156,7 +156,7 @@ class Itemizer:
         if (
             i in self.dates
             and k > i
-            and self._at(k) in dates.MONTHS
+            and self._at(k) in datewords.MONTHS
             and self._longest(self.names, k) is not None
             and {
                 "got",
@@ -185,7 +185,7 @@ class Itemizer:
 
     def _is_person(self, i: int) -> bool:
         """Return whether a name that is also a month is meant as a person here."""
-        return self._at(i + 1) in dates.PEOPLE_VERBS or self._at(i - 1) in (
+        return self._at(i + 1) in datewords.PEOPLE_VERBS or self._at(i - 1) in (
             "from",
             "for",
             "to",

@@ -10,7 +10,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from bot.care.names import Names
-from bot.notes import answers, colliders, corrections, naming, notes, questions, requests
+from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, requests
 from bot.notes.items import Item, Itemizer
 from bot.notes.lexicon import load
 from bot.notes.reading import Entry, Question, Reading
@@ -109,7 +109,7 @@ SILENT = frozenset(("comma", "break", "dash", "colon", "open", "close", "quote",
 def _whole_note(words: list[str], talk: Talk) -> bool:
     if requests.read(words, talk) or corrections.read(words, talk):
         return True
-    if questions.is_question(words, talk):
+    if asking.is_question(words, talk):
         questions.read(words, talk)
         return True
     return False

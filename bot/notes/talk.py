@@ -100,3 +100,16 @@ class Talk:
 def chosen(details: dict[str, Any]) -> dict[str, Any]:
     """Return details without what was not said."""
     return {key: value for key, value in details.items() if value is not None and value != ""}
+
+
+def set_day(day: Item, talk: Talk) -> None:
+    """Let a date phrase that looks back hold for this and the following facts of the note."""
+    found = talk.day(day.value, False)
+    day.used = True
+    if found is None:
+        talk.ask("when", "there is no such day", hard=True)
+        talk.remark(day.low, (day.start, day.end))
+        return
+    talk.when, talk.approx = found.on, found.approx
+    if (day.value.kind in ("week", "vague") or "sometime" in day.low) and found.approx:
+        talk.ask("when", "the day is only known about")

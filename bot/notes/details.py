@@ -1,0 +1,362 @@
+"""The details of an event: product, dose, sizes, mix, prices, people, destinations, causes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bot.notes.amounts import Amount
+from bot.notes.clauses import Clause, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import PESTS
+from bot.notes.selections import Said
+from bot.notes.subjects import Phrase
+from bot.notes.talk import Talk
+
+
+def read_details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
+    """Read product, dose, strength, sizes, mix, minutes, course, money from the items of a clause."""
+    for one in clause.elements():
+        if isinstance(one, Item) and not one.used:
+            _detail(one, clause, talk, act, details)
+    for one in clause.every("act"):
+        if one is not clause.head and one.meaning == act:
+            details.update({key: value for key, value in one.more.items() if key not in details})
+            one.used = True
+    _potsizes(clause, act, details)
+    how = details.get("how")
+    if (
+        act == "treated"
+        and how is None
+        and clause.head is not None
+        and clause.head.low in ("drench", "drenched", "dip", "dipped")
+    ):
+        details["how"] = "drench"
+    if act == "treated" and clause.head is not None and clause.head.meaning == "watered":
+        details["how"] = "drench" if clause.head.low.startswith("drench") else "dip"
+
+
+def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
+    family, value = one.family, one.value
+    if family == "product" and act in ("treated", "washed", "cleaned", "fed"):
+        details.setdefault(
+            "product",
+            {"maths": "meths", "moths": "meths", "ip a": "ipa", "i p a": "ipa", "soap spray": "soap"}.get(one.low, one.low),
+        )
+    elif family == "dose":
+        details["dose"] = value if value is not None else one.low
+    elif family == "strength" and act in ("fed", "watered", "treated"):
+        details["strength"] = float(one.meaning)
+    elif family == "mixratio":
+        details["mix" if act in ("mixed", "potted", "repotted") else "dose"] = f"{details.get('mix', '')} {value}".strip()
+    elif family == "mix" and act in ("potted", "repotted", "top_dressed", "mixed", "pricked_out", "sown", "divided", "rooted"):
+        word = one.low.removesuffix(" mix").removesuffix(" compost") if one.low not in ("mix", "compost") else ""
+        if word:
+            details["mix"] = f"{details.get('mix', '')} {word}".strip()
+    elif family == "pot" and act in ("potted", "repotted", "pricked_out"):
+        details["pot"] = one.low
+    elif family == "sizes" and act in ("potted", "repotted"):
+        details["from_pot_cm"], details["pot_cm"] = value
+    elif family == "ordinal" or (family == "ratio" and act in ("treated", "fed") and 0 < value[0] <= value[1] < 10):
+        if family == "ratio":
+            details["course"] = f"{int(value[0])}/{int(value[1])}"
+        else:
+            _course(one, clause, details)
+            return
+    elif family == "amount":
+        if not _amount(one, talk, act, details):
+            return
+    elif family == "course":
+        details["course"] = value
+    elif family == "condition" and act in ("acquired", "given"):
+        details["state"] = one.meaning
+    elif family == "number" and act in ("acquired", "given") and one.value is not None and not float(one.value).is_integer():
+        details["price"] = float(one.value)
+    elif family == "times":
+        pass
+    elif family == "why" and act == "died":
+        details["cause"] = one.low
+    elif one.low in ("each", "apiece", "a piece", "ea", "each one") and ("ml" in details or "price" in details):
+        details["each"] = True
+    else:
+        return
+    one.used = True
+
+
+def _course(one: Item, clause: Clause, details: dict[str, Any]) -> None:
+    items = list(clause.elements())
+    i = items.index(one)
+    nxt = items[i + 1 : i + 3]
+    if (
+        len(nxt) == 2
+        and isinstance(nxt[0], Item)
+        and nxt[0].means("prep", "of")
+        and (is_phrase(nxt[1]) or (isinstance(nxt[1], Item) and nxt[1].family == "number"))
+    ):
+        total = nxt[1].fields.get("labels", (None,))[0] if is_phrase(nxt[1]) else str(int(nxt[1].value))
+        total = total or str(nxt[1].fields.get("count")) if is_phrase(nxt[1]) else total
+        details["course"] = f"{one.value}/{total}"
+        one.used = nxt[1].used = True
+
+
+def _amount(one: Item, talk: Talk, act: str, details: dict[str, Any]) -> bool:
+    value = one.value
+    if one.meaning == "money":
+        details["price"], details["currency"] = value.value, value.unit
+        return True
+    if not isinstance(value, Amount):
+        return False
+    if value.unit == "ml" and act in ("watered", "fed", "wetted", "misted"):
+        details["ml"] = value.value
+    elif value.unit == "l" and act in ("watered", "fed", "mixed", "misted", "treated"):
+        if act in ("watered", "misted"):
+            details["ml"] = value.value * 1000
+        else:
+            details["litres"] = value.value
+    elif value.unit == "ml" and act == "treated":
+        details["dose"] = value.typed
+    elif value.unit == "minutes":
+        details["minutes"] = value.value
+    elif value.unit == "cm" and act in ("potted", "repotted", "pricked_out"):
+        details["pot_cm"] = value.value
+    elif value.unit == "percent":
+        if act == "fed":
+            details["strength"] = value.value / 100
+        elif act == "treated":
+            details["dose"] = value.typed
+        else:
+            return False
+    elif value.unit in ("sachet", "drops", "tsp", "tbsp", "capful", "ppm", "g"):
+        details["dose"] = value.typed
+    else:
+        return False
+    return True
+
+
+def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:
+    """Take "into 9s", "in a 9 cm pot" as the new pot and not as a set."""
+    if act not in ("potted", "repotted", "pricked_out"):
+        return
+    head = clause.head
+    for one in clause.elements():
+        if not is_phrase(one) or one.used:
+            continue
+        if (
+            "pot_cm" in one.fields
+            and len(one.fields) == 1
+            and (one.prep in ("to", "on") or (head is not None and one.start > head.start and len(clause.phrases()) > 1))
+        ):
+            details["pot_cm"] = one.fields["pot_cm"]
+            one.used = True
+        elif one.prep == "to" and one.bare and int(one.fields["labels"][0]) < 40:
+            details["pot_cm"] = float(one.fields["labels"][0])
+            one.used = True
+
+
+def name_of(clause: Clause, talk: Talk, details: dict[str, Any]) -> None:
+    """Take what follows "is", "isnt … its", "turned out to be" as the name, as typed."""
+    head = clause.head
+    assert head is not None
+    after = [
+        one
+        for one in clause.after
+        if (is_phrase(one) and "taxa" in one.fields) or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)
+    ]
+    if after:
+        last = after[-1]
+        details.setdefault("name", talk.text[last.start : last.end].removeprefix("a ").removeprefix("an "))
+        for one in after:
+            one.used = True
+
+
+def _seeds(clause: Clause, act: str, phrases: list[Phrase]) -> None:
+    """Keep "seeds only" as words: what went was not plants."""
+    if act in ("given", "offered") and any(isinstance(one, Item) and one.low in ("seed", "seeds") for one in clause.elements()):
+        for one in phrases[:1]:
+            one.fields.setdefault("words", "seeds")
+
+
+def put_kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details: dict[str, Any]) -> None:
+    """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds harvested."""
+    if act in ("treated", "fed"):
+        for one in phrases:
+            if set(one.fields) == {"count", "of"} and len(phrases) > 1 and one.fields["count"] <= one.fields["of"] < 10:
+                details["course"] = f"{one.fields['count']}/{one.fields['of']}"
+                one.used = True
+    if act == "sown":
+        for one in phrases:
+            if (
+                one.bare
+                and one.prep is None
+                and "sown" not in details
+                and (
+                    any("sowings" in x.fields or "taxa" in x.fields for x in phrases)
+                    or any(e.low in ("seed", "seeds") for e in clause.every("word"))
+                )
+            ):
+                details["sown"] = int(one.fields.pop("labels")[0])
+                one.bare = False
+            count = one.fields.get("count")
+            if count is not None and "sown" not in details:
+                details["sown"] = one.fields.pop("count")
+    _seeds(clause, act, phrases)
+    if act == "offsets_taken" and not any(one.fields.get("kind") == "offsets" for one in phrases):
+        for one in phrases[:1]:
+            one.fields.setdefault("kind", "offsets")
+    if act in ("rooted", "united", "failed"):
+        for item in clause.every("ratio"):
+            item.used = True
+            count = {"count": int(item.value[0]), "of": int(item.value[1])}
+            if phrases:
+                phrases[-1].fields.update(count)
+            else:
+                details["_ratio"] = count
+    if act == "germinated":
+        for one in phrases:
+            if one.fields.get("of") is not None:
+                details["sown"] = one.fields.pop("of")
+        total = next(
+            (
+                n
+                for n, one in enumerate(clause.elements())
+                if isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")
+            ),
+            None,
+        )
+        counts = (
+            [one for one in clause.elements()[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})]
+            if total is not None
+            else []
+        )
+        if counts:
+            for one in phrases:
+                if one is not counts[-1]:
+                    one.fields.pop("count", None)
+                if one.bare and one is not counts[-1]:
+                    one.used = True
+    if act == "germinated":
+        for item in clause.every("ratio"):
+            item.used = True
+            details["sown"] = int(item.value[1])
+            details["total"] = True
+            phrases_with = [one for one in phrases if one.fields.keys() & {"sowings", "taxa", "places", "words"}]
+            target = phrases_with[-1] if phrases_with else None
+            if target is not None:
+                target.fields["count"] = int(item.value[0])
+
+
+def destinations(clause: Clause, act: str, said: Said, details: dict[str, Any]) -> None:
+    for phrase in said.to:
+        fields = phrase.fields
+        if act in ("grafted", "named"):
+            if act == "grafted":
+                details["name"] = fields["taxa"][0]
+            continue
+        place = fields.get("places", (None,))[0] or fields.get("words")
+        if place is not None and act != "divided":
+            details["to"] = place
+        if "pot_cm" in fields:
+            details["pot_cm"] = fields["pot_cm"]
+
+
+def cause_of(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> None:
+    if act not in ("died", "discarded"):
+        return
+    for one in clause.elements():
+        if isinstance(one, Item) and one.family == "sign" and not one.used:
+            details["cause"] = one.meaning
+            one.used = True
+        elif (
+            isinstance(one, Item)
+            and one.low
+            in (
+                "frost",
+                "cold",
+                "overwatering",
+                "underwatering",
+                "heat",
+                "sun",
+                "drought",
+                "rain",
+                "damp",
+                "old age",
+                "neglect",
+                "dead on arrival",
+                "doa",
+            )
+            and "cause" not in details
+        ):
+            details["cause"] = one.low
+            one.used = True
+    if clause.head is not None and clause.head.low in ("dead on arrival", "doa"):
+        details["cause"] = "dead on arrival"
+    last = talk.last
+    if (
+        "cause" not in details
+        and act == "died"
+        and last is not None
+        and last.type == "finding"
+        and last.status != "absent"
+        and (
+            last.sign in PESTS
+            or last.sign in ("rot", "damping_off", "soft", "grey_mould", "cold_mark", "scorch", "chewed", "dead_roots")
+        )
+    ):
+        details["cause"] = last.sign
+
+
+def people_of(clause: Clause, act: str, people: list[Item], details: dict[str, Any], said: Said, talk: Talk) -> None:
+    for person in people:
+        person.used = True
+        before = _before(person, clause)
+        if before is not None and before.family == "prep":
+            before.used = True
+        if person.form == "possessive" or clause.topic:
+            lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
+            if lot is not None and act != "given":
+                if act == "acquired" and not clause.topic:
+                    details["from"] = person.meaning
+                    continue
+                said.whole = True
+                if said.sets:
+                    said.sets[0].setdefault("lots", (lot,))
+                else:
+                    said.sets.append({"lots": (lot,)})
+                continue
+        if act in ("given", "offered"):
+            details["to"] = person.meaning
+        elif act == "acquired":
+            details["from"] = person.meaning
+        elif act == "named":
+            details["by"] = person.meaning
+        else:
+            lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
+            if lot is not None and act != "labelled":
+                if said.sets:
+                    said.sets[0].setdefault("lots", (lot,))
+                else:
+                    said.sets.append({"lots": (lot,)})
+            else:
+                details["by"] = person.meaning
+    if act == "acquired" and not clause.topic:
+        _source(said, details)
+
+
+def _source(said: Said, details: dict[str, Any]) -> None:
+    if said.sets and "lots" in said.sets[-1] and "from" not in details and not details.get("_topic"):
+        lot = said.sets[-1].pop("lots")[0]
+        details["from"] = lot
+    said.sets = [one for one in said.sets if one]
+    for phrase in said.source:
+        fields = phrase.fields
+        if "lots" in fields:
+            details.setdefault("from", fields["lots"][0])
+        elif "places" in fields:
+            details.setdefault("from", fields["places"][0])
+        elif "words" in fields:
+            details.setdefault("from", fields["words"])
+
+
+def _before(one: Item, clause: Clause) -> Item | None:
+    items = [e for e in clause.elements() if isinstance(e, Item)]
+    i = items.index(one)
+    return items[i - 1] if i else None

@@ -1,0 +1,157 @@
+"""Clauses without a head of their own: plants that came in, an amount given, a temperature alone, the rest put off."""
+
+from __future__ import annotations
+
+from bot.notes import acts, plans, weather
+from bot.notes.amounts import Amount
+from bot.notes.clauses import Clause, is_phrase
+from bot.notes.items import Item
+from bot.notes.reading import Entry
+from bot.notes.selections import gather
+from bot.notes.talk import Talk, set_day
+
+
+def headless(clause: Clause, talk: Talk) -> None:
+    """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
+    if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
+        return
+    if _amount_given(clause, talk) or _rest_later(clause, talk):
+        return
+    person = clause.has("person")
+    if (
+        person is not None
+        and isinstance(person, Item)
+        and not talk.entries
+        and any(one.low == "from" for one in clause.every("prep"))
+        and any("taxa" in one.fields and "count" in one.fields for one in clause.phrases())
+    ):
+        clause.head = Item("act", "acquired", person.start, person.start, "", form="past")
+        acts.event(clause, talk)
+        return
+    if (
+        person is not None
+        and any(one.fields.keys() & {"taxa", "labels", "kind", "nicknames"} for one in clause.phrases())
+        and not talk.entries
+    ):
+        talk.ask("act", "what happened is not said", hard=True)
+        return
+    if any(one.out for one in clause.elements() if is_phrase(one)) and talk.entries:
+        gather(clause, talk, None)
+        return
+    did = next((one for one in talk.items if one.low in ("did", "did the", "done")), None)
+    if did is not None and clause.phrases() and not talk.entries:
+        talk.ask("act", "what was done is not said", hard=True)
+        for one in clause.phrases():
+            one.used = False
+
+
+def _came_in(clause: Clause, talk: Talk) -> bool:
+    """Read "renske: 8 in", "8 in from pia" as plants that came in."""
+    elements = clause.elements()
+    for i, one in enumerate(elements):
+        after = elements[i + 1] if i + 1 < len(elements) else None
+        if (
+            is_phrase(one)
+            and (one.bare or set(one.fields) <= {"count", "approx", "taxa"})
+            and isinstance(after, Item)
+            and after.low in ("in", "into")
+            and (
+                i + 2 == len(elements)
+                or (isinstance(elements[i + 2], Item) and elements[i + 2].family in ("comma", "break", "sep"))
+            )
+        ):
+            after.used = True
+            clause.head = Item("act", "acquired", after.start, after.end, after.low, form="past")
+            clause.before, clause.after = elements[: i + 1], elements[i + 2 :]
+            acts.event(clause, talk)
+            return True
+    return False
+
+
+def _rest_later(clause: Clause, talk: Talk) -> bool:
+    """Read "rest tmrw" as the act of the clause before, planned for the remainder."""
+    day = clause.has("date")
+    last = next((one for one in reversed(talk.entries) if one.act is not None), None)
+    if day is None or last is None or (not plans.is_ahead(day.value) and day.value.kind not in ("weekday", "day")):
+        return False
+    due, approx = plans.due_of(clause, talk)
+    said = gather(clause, talk, last.act)
+    talk.add(
+        Entry("reminder", act=last.act, due=due, approx=approx, which=said.selections()[0] if said.sets else None), clause.span()
+    )
+    return True
+
+
+def _amount_given(clause: Clause, talk: Talk) -> bool:
+    """Read "12 lithops 12 ml each" as a watering."""
+    ml = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "ml"), None)
+    if ml is None or not clause.phrases():
+        return False
+    clause.head = Item("act", "watered", ml.start, ml.start, "", form="past")
+    for one in clause.every("date"):
+        if not one.used and not plans.is_ahead(one.value):
+            set_day(one, talk)
+    acts.event(clause, talk)
+    return True
+
+
+def _temperature(clause: Clause, talk: Talk) -> bool:
+    items = weather.flat(clause, talk)
+    low = {one.low for one in items}
+    warm = [one for one in items if weather.temperature(one, talk) is not None]
+    warm = [one for one in warm if one.family == "amount"] or warm
+    if len(warm) != 1:
+        return False
+    one = warm[0]
+    degrees = one.family == "amount"
+    signed = one.family == "number" and one.meaning == "signed"
+    inside = bool(low & {"in there", "in here", "out there", "outside", "inside", "overnight"})
+    if not (degrees or signed or inside):
+        for phrase in clause.phrases():
+            phrase.used = False
+        return False
+    value = weather.temperature(one, talk)
+    assert value is not None
+    one.used = True
+    night = (
+        any(x.family == "date" and (x.value.name == "night" or x.low in ("last night", "last nite", "overnight")) for x in items)
+        or "overnight" in low
+        or signed
+    )
+    for x in items:
+        if x.family == "date" and not x.used:
+            set_day(x, talk)
+    place = next((p for p in clause.phrases() if "places" in p.fields), None)
+    if place is None and (
+        talk.last is not None
+        and talk.last.act in ("damped_down", "vented")
+        and talk.last.which is not None
+        and talk.last.which.places
+    ):
+        said = talk.last.which.places[0]
+    else:
+        said = place.fields["places"][0] if place is not None else None
+    if place is not None:
+        place.used = True
+    talk.add(Entry("climate", min_c=value if night else None, at_c=None if night else value, place=said), clause.span())
+    if not weather.SANE_C[0] <= value <= weather.SANE_C[1]:
+        talk.ask("act", "no thermometer in a greenhouse reads that", hard=True)
+    talk.rules.append("climate: a temperature alone")
+    return True
+
+
+def _sizes(clause: Clause, talk: Talk) -> bool:
+    sizes = clause.has("sizes")
+    if sizes is None:
+        return False
+    sizes.used = True
+    low, high = sizes.value
+    if not (2 <= low <= 40 and 2 <= high <= 40):
+        return False
+    how = "on" if high > low else "down"
+    said = gather(clause, talk, "repotted")
+    which = said.selections()[0] if said.sets else None
+    talk.add(Entry("event", act="repotted", which=which, details={"how": how, "from_pot_cm": low, "pot_cm": high}), clause.span())
+    if which is None and not talk.settled:
+        talk.ask("which", "no plants are named")
+    return True

@@ -1,0 +1,55 @@
+"""What two entries of a note say together: one reading of a thermometer, one set for two acts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from bot.notes.reading import Entry
+from bot.notes.talk import Talk
+
+
+def join_climate(talk: Talk) -> None:
+    """Make one reading of a thermometer out of "min 3 / max 24", "16°, rh 70 %"."""
+    i = 0
+    while i + 1 < len(talk.entries):
+        one, other = talk.entries[i], talk.entries[i + 1]
+        names = [name for name in ("min_c", "max_c", "at_c", "set_c", "rh") if getattr(other, name) is not None]
+        fits = (
+            one.type == other.type == "climate"
+            and other.place in (None, one.place)
+            and one.when == other.when
+            and not one.forecast
+            and not other.forecast
+            and one.set_c is None
+            and other.set_c is None
+        )
+        if fits and all(getattr(one, name) is None for name in names):
+            talk.entries[i] = replace(one, span=(one.span[0], other.span[1]), **{name: getattr(other, name) for name in names})
+            del talk.entries[i + 1]
+        else:
+            i += 1
+
+
+def share_sets(talk: Talk) -> None:
+    """Give the first of two joined acts the set that only the second names: "fed and watered bench 2"."""
+    entries = talk.entries
+    for i in range(len(entries) - 1):
+        one, other = entries[i], entries[i + 1]
+        if (
+            one.type == other.type == "event"
+            and one.which is None
+            and other.which is not None
+            and one.act != other.act
+            and i == 0
+        ):
+            between = talk.text[one.span[0] : other.span[1]].lower()
+            if any(f"{word}" in between.split() for word in ("and", "&", "+", "n", "then")) and one.act not in (
+                "acquired",
+                "heated",
+                "vented",
+            ):
+                moved = {name: getattr(one, name) for name in Entry.__dataclass_fields__}
+                entries[i] = Entry(**{**moved, "which": other.which})
+                kept = {name: getattr(other, name) for name in Entry.__dataclass_fields__}
+                entries[i + 1] = Entry(**{**kept, "which": None})
+                talk.asks[:] = [ask for ask in talk.asks if not (ask[1] == "which" and ask[2].endswith("which plants?"))]

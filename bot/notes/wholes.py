@@ -1,0 +1,157 @@
+"""Notes that are one thing as a whole: an errand, a reminder put off, a standing rule, a word that may mean anything."""
+
+from __future__ import annotations
+
+from bot.notes import plans
+from bot.notes.clauses import Clause, is_phrase, split
+from bot.notes.reading import Entry, Selection
+from bot.notes.selections import gather
+from bot.notes.subjects import Subjects
+from bot.notes.talk import Talk
+
+
+def errand(talk: Talk) -> bool:
+    """Read "chase hollis about the labels", "remind me to ring pia" as a reminder in words."""
+    items = [
+        one
+        for one in talk.items
+        if one.family not in ("stop", "det") and one.low not in ("could", "can", "would", "you", "please", "pls")
+    ]
+    i = 0
+    lead = None
+    while i < len(items) and items[i].family in ("remind", "plan"):
+        lead = items[i]
+        i += 1
+    if i >= len(items):
+        return False
+    one = items[i]
+    minutes = any(x.family == "amount" and x.meaning == "minutes" and n and items[n - 1].low == "in" for n, x in enumerate(items))
+    if minutes and not any(x.family == "act" for x in items) and not any(x.family in ("sign", "climate") for x in items):
+        due, _ = plans.due_of(Clause(after=list(items)), talk)
+        if due is not None:
+            talk.add(Entry("reminder", text=talk.text.strip(), due=due), (0, len(talk.text)))
+            return True
+    if one.family != "errand" or (lead is None and one.start > 3):
+        if not (lead is not None and lead.family == "remind" and not any(x.family in ("act", "sign") for x in items)):
+            return False
+    due, approx = plans.due_of(Clause(after=list(items)), talk)
+    text = talk.text.strip()
+    talk.add(Entry("reminder", text=text, due=due, approx=approx), (0, len(talk.text)))
+    talk.rules.append("reminder: an errand in words")
+    return True
+
+
+def words_of(low: str) -> list[str]:
+    """Return the words of a text in lower case."""
+    return low.replace(",", " ").split()
+
+
+def cancel(talk: Talk) -> bool:
+    """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
+    low = talk.text.lower()
+    cancel = ("remind" in low or "reminder" in low or "nag" in low) and any(
+        cue in low
+        for cue in (
+            "dont remind",
+            "don't remind",
+            "stop remind",
+            "cancel",
+            "no more remind",
+            "do not remind",
+            "drop the remind",
+            "never mind the remind",
+            "forget the remind",
+            "no need to remind",
+        )
+    )
+    snooze = (
+        "snooze" in low
+        or (
+            "remind" in low and (("put" in words_of(low) and "off" in words_of(low)) or "later" in words_of(low) or "push" in low)
+        )
+        or (
+            ("put off" in low or "postpone" in low or "push back" in low or "delay" in low)
+            and ("remind" in low or any(x.family == "act" for x in talk.items))
+        )
+    )
+    if not cancel and not snooze:
+        return False
+    items = [one for one in talk.items if one.family not in ("remind", "neg")]
+    act = next((one.meaning for one in items if one.family == "act"), None)
+    clause_list = split(items, Subjects(items, talk.names, talk.text))
+    merged = Clause(before=[e for c in clause_list for e in c.elements() if is_phrase(e)])
+    for phrase in merged.phrases():
+        phrase.bare = False
+    said = gather(merged, talk, act)
+    due, _ = plans.due_of(Clause(after=list(items)), talk)
+    talk.add(
+        Entry(
+            "reminder",
+            act=act,
+            cancel=cancel,
+            snooze=snooze and not cancel,
+            due=due if not cancel else None,
+            which=said.selections()[0] if said.sets else None,
+        ),
+        (0, len(talk.text)),
+    )
+    return True
+
+
+def standing_rule(talk: Talk) -> bool:
+    """Ask about a standing rule: "skip feed on anything repotted this yr", "always water the haws on sunday"."""
+    low = talk.text.lower()
+    words = low.split()
+    if not words:
+        return False
+    if low.startswith(("from now on", "in future", "as a rule", "rule:", "standing rule", "new rule")):
+        talk.ask("rule", "a standing rule", hard=True)
+        talk.remark(talk.text, (0, len(talk.text)))
+        return True
+    rule = (
+        words[0] in ("always", "never", "from now on", "rule:", "rule")
+        or low.startswith(("from now on", "in future", "as a rule"))
+        or " always " in f" {low} "
+        or (
+            "anything" in words
+            and words[0] in ("skip", "no", "dont", "don't", "never", "stop")
+            and any(one.family == "act" for one in talk.items)
+        )
+        or (
+            words[0] == "every"
+            and not any(one.family == "every" for one in talk.items)
+            and any(one.family == "act" for one in talk.items)
+            and any(one.form == "base" for one in talk.items)
+        )
+        or "every time" in low
+    )
+    if not rule or any(
+        one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items
+    ):
+        return False
+    talk.ask("rule", "a standing rule", hard=True)
+    talk.remark(talk.text, (0, len(talk.text)))
+    return True
+
+
+def unclear(talk: Talk) -> bool:
+    one = next((one for one in talk.items if one.family == "unclear"), None)
+    if one is not None and not any(x.family in ("act", "sign") for x in talk.items):
+        talk.ask(one.meaning, f"{one.low!r} can mean several things", hard=True)
+        talk.remark(talk.text, (0, len(talk.text)))
+        return True
+    low = talk.text.lower().strip(" .!")
+    if low in (
+        "same again",
+        "ditto",
+        "same",
+        "as above",
+        "same as before",
+        "same as last time",
+        "same as yesterday",
+        "same here",
+    ):
+        talk.ask("act", "the same as what?", hard=True)
+        talk.remark(talk.text, (0, len(talk.text)), Selection(refer="same"))
+        return True
+    return False
