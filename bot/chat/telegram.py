@@ -139,8 +139,8 @@ class Edge:
         tasks = [asyncio.create_task(self._sender.run()), asyncio.create_task(self._work())]
         try:
             with Alarm(self._ring(), self._tempo.heartbeat_s):
+                self._greet(code)
                 async with self._updates(stop):
-                    self._greet(code)
                     self.wake()
                     await _first_of(tasks, stop, self._refused)
                 await self._sender.settle(STOP_WITHIN_S)
@@ -242,6 +242,7 @@ class Edge:
             try:
                 while await self._thread(self._core.work, self._tempo.now()):
                     self._sender.wake()
+                self._sender.wake()  # what was taken in may have been answered without the core
             except DatabaseProblem as problem:
                 _LOG.error("The inbox cannot be worked off: %s", problem)
                 await asyncio.sleep(1.0)

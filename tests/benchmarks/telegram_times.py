@@ -15,7 +15,7 @@ import sys
 import tempfile
 import time
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -123,7 +123,8 @@ async def idle(folder: Path) -> None:
             )
             await _polled(api, account)
             ready_ms = (time.perf_counter() - began) * 1000
-            await asyncio.sleep(2)
+            with suppress(TimeoutError):
+                await api.until(lambda: False, 2)
             memory_mb = _resident_mb(process.pid)
             process.send_signal(signal.SIGTERM)
             await process.wait()

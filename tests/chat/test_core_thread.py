@@ -7,21 +7,18 @@ import threading
 
 import pytest
 
-from bot.chat.core_thread import CoreThread
+from bot.chat.core_thread import URGENT, CoreThread
 
 pytestmark = pytest.mark.asyncio
 
 
 async def test_urgent_work_goes_first_and_the_rest_keeps_its_order() -> None:
     thread, gate, done = CoreThread(), threading.Event(), list[str]()
-    held = asyncio.create_task(thread(gate.wait))
-    await asyncio.sleep(0)
-    later = [asyncio.create_task(thread(done.append, name)) for name in ("one", "two")]
-    await asyncio.sleep(0)
-    urgent = asyncio.create_task(thread.urgently(done.append, "urgent"))
-    await asyncio.sleep(0)
+    thread.submit(gate.wait)
+    last = [thread.submit(done.append, name) for name in ("one", "two")][-1]
+    thread._submit(URGENT, done.append, "urgent")
     gate.set()
-    await asyncio.gather(held, urgent, *later)
+    last.result(5)
     thread.close(1)
     assert done == ["urgent", "one", "two"]
 

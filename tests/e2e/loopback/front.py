@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Mapping
+from contextlib import suppress
 from email.message import Message
 from types import TracebackType
 from typing import Any
@@ -93,7 +94,8 @@ class LoopbackServer:
             error = f"{type(failed).__name__}"
         account.webhook_error = error
         if error:
-            await asyncio.sleep(_WEBHOOK_RETRY_SECONDS)
+            with suppress(TimeoutError):
+                await self._api.until(lambda: False, _WEBHOOK_RETRY_SECONDS)
         else:
             account.queue.confirm(update["update_id"])
         await self._api.notify()
