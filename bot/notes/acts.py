@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.notes.clauses import Clause, is_phrase
-from bot.notes.details import cause_of, destinations, name_of, people_of, put_kinds, read_details
+from bot.notes.details import TOTALS, cause_of, destinations, name_of, people_of, put_kinds, read_details, roots_only
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.selections import Said, gather
@@ -21,6 +21,8 @@ COMES_IN = frozenset("acquired offsets_taken cutting_taken divided germinated se
 GRAVE = frozenset("died missing given discarded released".split())
 ROTTEN = ("mush", "rot", "dead", "dying")
 REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
+TALLIED = ("ratio", "open", "close", "sign", "number", "neg", "clear")
+MACHINES = frozenset("heater fan thermostat propagator prop timer pump bulb lights lamp power".split())
 OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
 
 
@@ -28,82 +30,84 @@ def event(clause: Clause, talk: Talk) -> None:
     """Write the event of a clause whose head is an act."""
     head = clause.head
     assert head is not None
-    act = _act(clause, head)
     people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
-    act = _with_people(clause, act, people)
-    off = any(is_phrase(one) and one.low.startswith("off ") for one in clause.elements()) or any(
-        isinstance(one, Item) and one.low in ("off", "down", "removed", "away") for one in clause.elements()
-    )
-    if off and act in ("shaded", "covered") and head.form == "noun":
-        act = {"shaded": "unshaded", "covered": "uncovered"}[act]
-    if act == "discarded" and clause.has("mix") is not None and not clause.phrases():
-        return
-    if act == "failed" and any(
-        isinstance(one, Item)
-        and one.low in ("heater", "fan", "thermostat", "propagator", "prop", "timer", "pump", "bulb", "lights", "lamp", "power")
-        for one in clause.elements()
-    ):
-        for one in clause.elements():
-            if isinstance(one, Item):
-                one.kept = True
-        return
-    if act == "heated" and set_point(clause, talk):
-        return
-    if act == "missing" and talk.entries and not clause.phrases() and not clause.every("pron"):
-        for one in clause.elements():
-            if isinstance(one, Item):
-                one.kept = True
-        return
-    if act == "found_alive" and talk.last is not None and talk.last.act == "found_alive" and not clause.phrases():
-        return
-    if act == "missing" and talk.last is not None and talk.last.act == "missing" and clause.has("query") is not None:
+    act = _taken_off(clause, _with_people(clause, _act(clause, head), people))
+    if _no_event(clause, talk, act) or (act == "heated" and set_point(clause, talk)):
         return
     if act in ("potted", "repotted") and sized_pairs(clause, talk, act, dict(head.more)):
         return
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     read_details(clause, talk, act, details)
-    tallied = clause.elements()
-    clause.tally = [
-        one
-        for one in tallied
-        if is_phrase(one)
-        or (isinstance(one, Item) and one.family in ("ratio", "open", "close", "sign", "number", "neg", "clear"))
-    ]
-    phrases = clause.phrases()
-    put_kinds(clause, act, phrases, talk, details)
+    clause.tally = [one for one in clause.elements() if is_phrase(one) or (isinstance(one, Item) and one.family in TALLIED)]
+    put_kinds(clause, act, clause.phrases(), details)
     said = gather(clause, talk, act)
     if "_ratio" in details:
         said.sets.append(details.pop("_ratio"))
-    destinations(clause, act, said, details)
+    destinations(act, said, details)
     if act == "pollinated" and head.low.startswith("self"):
         details["by"] = "self"
     if act == "named":
         name_of(clause, talk, details)
     people_of(clause, act, people, details, said, talk)
     cause_of(clause, act, details, talk)
-    if (
-        act == "set_to_dry"
-        and said.sets
-        and "kind" not in said.sets[0]
-        and any(one.low in ("roots", "rts") for one in clause.every("part"))
-    ):
-        said.sets[0]["kind"] = "roots"
-    if act == "pollinated" and crossed(clause, talk, said, details):
-        return
-    if act == "germinated" and tally(clause, talk):
-        return
-    if act == "died" and each_cause(clause, talk, details):
-        return
-    if act == "given" and swap_out(clause, talk, said, details):
-        return
-    if act == "acquired" and swap_in(clause, talk, said, details):
-        pass
-    if act == "moved" and all_moved(clause, talk, said, details):
+    roots_only(clause, act, said)
+    talk.rules.append(f"event: {head.low!r} is {act}")
+    if _several(clause, talk, act, said, details):
         return
     sets: list[Selection | None] = list(said.selections()) or [None]
     _write(clause, talk, act, details, sets)
     _ask(clause, talk, act, said, sets, details)
-    talk.rules.append(f"event: {head.low!r} is {act}")
+
+
+def _several(clause: Clause, talk: Talk, act: str, said: Said, details: dict[str, Any]) -> bool:
+    """Write the clauses that hold several events; False where the clause holds one."""
+    if act == "pollinated":
+        return crossed(clause, talk)
+    if act == "germinated":
+        return tally(clause, talk)
+    if act == "died":
+        return each_cause(clause, talk)
+    if act == "given":
+        return swap_out(clause, talk, details)
+    if act == "acquired":
+        swap_in(clause, talk, said, details)
+        return False
+    return act == "moved" and all_moved(clause, talk, said, details)
+
+
+def _taken_off(clause: Clause, act: str) -> str:
+    """Turn a cover that comes off into its opposite: "took the shade netting off"."""
+    head = clause.head
+    if head is None or act not in ("shaded", "covered") or head.form != "noun":
+        return act
+    off = any(
+        one.low.startswith("off ") if is_phrase(one) else one.low in ("off", "down", "removed", "away")
+        for one in clause.elements()
+    )
+    return {"shaded": "unshaded", "covered": "uncovered"}[act] if off else act
+
+
+def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
+    """Return whether the words only sound like an event: a failed heater, a bottle that cannot be found."""
+    last = talk.last.act if talk.last is not None else None
+    bare = not clause.phrases()
+    if act == "discarded":
+        return clause.has("mix") is not None and bare
+    if act == "found_alive":
+        return last == "found_alive" and bare
+    if act == "failed":
+        things = any(isinstance(one, Item) and one.low in MACHINES for one in clause.elements())
+    elif act == "missing":
+        if last == "missing" and clause.has("query") is not None:
+            return True
+        things = bool(talk.entries) and bare and not clause.every("pron")
+    else:
+        return False
+    if things:
+        for one in clause.elements():
+            if isinstance(one, Item):
+                one.kept = True
+    return things
 
 
 def _act(clause: Clause, head: Item) -> str:
@@ -163,16 +167,9 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
     sure = (not hedged and head.form != "doubt") or (act == "died" and any(which is not None and which.approx for which in sets))
     if clause.has("query") is not None and act == "named":
         sure = False
-    if (
-        act in ("germinated", "rooted")
-        and any(isinstance(one, Item) and one.low == "more" for one in clause.elements())
-        and not any(
-            isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")
-            for one in clause.elements()
-        )
-    ):
-        pass
-    elif act in ("germinated", "rooted") and any(which is not None and which.count is not None for which in sets):
+    counted = any(which is not None and which.count is not None for which in sets)
+    low = {one.low for one in clause.elements() if isinstance(one, Item)}
+    if act in ("germinated", "rooted") and counted and ("more" not in low or low & set(TOTALS)):
         details["total"] = True
     for which in sets:
         talk.add(Entry("event", act=act, which=which, details=chosen(details), sure=sure), clause.span())
@@ -183,77 +180,59 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
 
 
 def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Selection | None], details: dict[str, Any]) -> None:
-    if (
-        act == "treated"
-        and "product" not in details
-        and details.get("how") in ("spray", "drench", "dip", "dab", "dust", None)
-        and not (clause.head is not None and clause.head.low.startswith(("hose", "hosed", "blast")))
-    ):
-        if details.get("how") is None or True:
-            talk.ask("product", "a treatment without its product")
+    sprayed = details.get("how") in ("spray", "drench", "dip", "dab", "dust", None)
+    hosed = clause.head is not None and clause.head.low.startswith(("hose", "hosed", "blast"))
+    if act == "treated" and "product" not in details and sprayed and not hosed:
+        talk.ask("product", "a treatment without its product")
     for which in sets:
-        _ask_one(clause, talk, act, said, which, details)
-    if clause.head is not None and any(isinstance(one, Item) and one.meaning == "sum" for one in talk.items):
+        if which is None or which == Selection(kind="offsets"):
+            _ask_unnamed(talk, act, details)
+        elif which.words is not None:
+            _ask_words(talk, act, which.words)
+        elif which.state == "shrivelled" and which.count is not None:
+            talk.ask("which", "only a person can say which")
+        elif which.count is None and which.fraction is None:
+            _ask_referred(talk, act, which)
+        elif not _settled_part(clause, talk, act, said, which, details):
+            talk.ask("which", "a part of a set", hard=act in ("died", "missing", "released", "discarded"))
+    if any(one.meaning == "sum" for one in talk.items):
         talk.ask("count", "two numbers were added")
 
 
-def _ask_one(clause: Clause, talk: Talk, act: str, said: Said, which: Selection | None, details: dict[str, Any]) -> None:
-    grave = act in GRAVE
-    if which is None or which == Selection(kind="offsets"):
-        if act in HOUSE or act == "acquired" or (talk.settled and not (False)):
-            return
-        if act == "photographed" and talk.settled:
-            return
-        if "course" in details:
-            return
-        talk.ask("which", f"{act} of which plants?", hard=grave)
+def _ask_unnamed(talk: Talk, act: str, details: dict[str, Any]) -> None:
+    if act in HOUSE or act == "acquired" or talk.settled or "course" in details:
         return
-    if which.words is not None:
-        number = which.words.isdigit()
-        grave = grave or any(word in which.words for word in ROTTEN)
-        talk.ask(
-            "which",
-            "the number may be a label or a count" if number else "only a person can say which",
-            hard=(grave and act != "given") or number,
-        )
-        return
-    if which.state == "shrivelled" and which.count is not None:
+    talk.ask("which", f"{act} of which plants?", hard=act in GRAVE)
+
+
+def _ask_words(talk: Talk, act: str, words: str) -> None:
+    number = words.isdigit()
+    grave = (act in GRAVE or any(word in words for word in ROTTEN)) and act != "given"
+    talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave or number)
+
+
+def _ask_referred(talk: Talk, act: str, which: Selection) -> None:
+    alone = len(which.to_json()) == 1
+    if which.refer in ("rest", "same", "last") and not talk.settled and alone:
+        talk.ask("which", "what the talk is about is not in this note")
+    elif which.refer == "all" and act in GRAVE | {"moved"} and alone:
+        talk.ask("which", "everything?", hard=True)
+    if which.state is not None and act in GRAVE:
+        talk.ask("which", "only a person can say which", hard=True)
+    elif which.state == "shrivelled":
         talk.ask("which", "only a person can say which")
-        return
-    if which.count is None and which.fraction is None:
-        if which.refer in ("rest", "same", "last") and not talk.settled and len(which.to_json()) == 1:
-            talk.ask("which", "what the talk is about is not in this note")
-        elif which.refer == "all" and act in GRAVE | {"moved"} and len(which.to_json()) == 1:
-            talk.ask("which", "everything?", hard=True)
-        if which.state is not None and act in GRAVE:
-            talk.ask("which", "only a person can say which", hard=True)
-        elif which.state == "shrivelled":
-            talk.ask("which", "only a person can say which")
-        return
-    if said.whole or act in COMES_IN or (which.of is not None and not which.places) or act in HOUSE:
-        return
-    if which.labels or which.sowings:
-        return
-    if (
-        act == "died"
-        and talk.last is not None
-        and (which.kind == "seedlings" or any(one.which is not None and one.which.sowings for one in talk.entries))
-    ):
-        return
-    if act == "died" and details.get("cause") == "dead on arrival":
-        return
+
+
+def _settled_part(clause: Clause, talk: Talk, act: str, said: Said, which: Selection, details: dict[str, Any]) -> bool:
+    """Return whether a counted set needs no question: what comes in or off, "four of the six", a lot by its number."""
+    if said.whole or act in COMES_IN | HOUSE or (which.of is not None and not which.places) or which.labels or which.sowings:
+        return True
+    sown = which.kind == "seedlings" or any(one.which is not None and one.which.sowings for one in talk.entries)
+    if act == "died" and (details.get("cause") == "dead on arrival" or (sown and talk.last is not None)):
+        return True
     if talk.counted and act not in ("given", "offered") and not which.taxa and not which.places:
-        return
-    if which.lots and _apposed(clause):
-        return
-    if act == "rooted" and which.kind in OFFSPRING and which.of is not None:
-        return
-    talk.ask(
-        "which",
-        "a part of a set",
-        hard=act in ("died", "missing", "released", "discarded")
-        or (act == "given" and which.kind is None and which.words is None and False),
-    )
+        return True
+    return bool(which.lots) and _apposed(clause)
 
 
 def _apposed(clause: Clause) -> bool:

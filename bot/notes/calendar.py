@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 WEEK, FORTNIGHT = 7, 14
 
@@ -35,6 +36,14 @@ class Day:
     last: date | None = None
 
 
+class Seen(NamedTuple):
+    """From where a date phrase is looked at: the day, whether ahead or back, the hemisphere."""
+
+    today: date
+    ahead: bool
+    hemisphere: str
+
+
 def easter(year: int) -> date:
     """Return Easter Sunday (Gregorian), by the algorithm of Butcher (1876) as given in Meeus, Astronomical Algorithms, ch. 8."""
     a, b, c = year % 19, year // 100, year % 100
@@ -48,7 +57,7 @@ def easter(year: int) -> date:
 def look_up(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str = "N") -> Day | None:
     """Return the day that `phrase` means from `today`, looking ahead or back; None where there is no such day (31 feb)."""
     try:
-        found = _LOOK_UP[phrase.kind](phrase, today, ahead, hemisphere)
+        found = _LOOK_UP[phrase.kind](phrase, Seen(today, ahead, hemisphere))
     except (ValueError, OverflowError):
         return None
     if found is None or not date(1950, 1, 1) <= found.on <= today + timedelta(days=3700):
@@ -56,26 +65,26 @@ def look_up(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str = "N")
     return Day(found.on, found.approx or phrase.approx, found.first, found.last)
 
 
-def _offset(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    return Day(today + timedelta(days=phrase.days))
+def _offset(phrase: DatePhrase, seen: Seen) -> Day:
+    return Day(seen.today + timedelta(days=phrase.days))
 
 
-def _weekday(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
+def _weekday(phrase: DatePhrase, seen: Seen) -> Day:
     wanted = phrase.day
-    monday = today - timedelta(days=today.weekday())
+    monday = seen.today - timedelta(days=seen.today.weekday())
     if phrase.part == "next":
         return Day(monday + timedelta(days=WEEK + wanted))
     if phrase.part in ("week_after", "before_last"):
-        near = _nearest(today, wanted, phrase.part == "week_after")
+        near = _nearest(seen.today, wanted, phrase.part == "week_after")
         return Day(near + timedelta(days=WEEK if phrase.part == "week_after" else -WEEK))
     if phrase.part == "last":
-        back = (today.weekday() - wanted) % 7 or 7
-        return Day(today - timedelta(days=back))
+        back = (seen.today.weekday() - wanted) % 7 or 7
+        return Day(seen.today - timedelta(days=back))
     if phrase.part == "last_week":
         return Day(monday + timedelta(days=wanted - WEEK))
     if phrase.part == "this":
-        return Day(_nearest(today, wanted, ahead))
-    return Day(_nearest(today, wanted, ahead))
+        return Day(_nearest(seen.today, wanted, seen.ahead))
+    return Day(_nearest(seen.today, wanted, seen.ahead))
 
 
 def _nearest(today: date, wanted: int, ahead: bool) -> date:
@@ -84,13 +93,15 @@ def _nearest(today: date, wanted: int, ahead: bool) -> date:
     return today - timedelta(days=(today.weekday() - wanted) % 7)
 
 
-def _day(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
+def _day(phrase: DatePhrase, seen: Seen) -> Day:
     if phrase.year:
         return Day(date(phrase.year, phrase.month, phrase.day))
     if not phrase.month:
-        return Day(_day_of_month(phrase.day, today, ahead))
+        return Day(_day_of_month(phrase.day, seen.today, seen.ahead))
     years = (
-        (today.year, today.year + 1) if ahead else (today.year, today.year - 1, today.year - 2, today.year - 3, today.year - 4)
+        (seen.today.year, seen.today.year + 1)
+        if seen.ahead
+        else (seen.today.year, seen.today.year - 1, seen.today.year - 2, seen.today.year - 3, seen.today.year - 4)
     )
     for year in years:
         try:
@@ -99,7 +110,7 @@ def _day(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
             if phrase.month != 2 or phrase.day != 29:
                 raise
             continue
-        if (one >= today) if ahead else (one <= today):
+        if (one >= seen.today) if seen.ahead else (one <= seen.today):
             return Day(one)
     raise ValueError("no such day near")
 
@@ -123,24 +134,24 @@ def _month_after(first: date) -> date:
     return (first.replace(day=28) + timedelta(days=4)).replace(day=1)
 
 
-def _month(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
+def _month(phrase: DatePhrase, seen: Seen) -> Day:
     year = phrase.year
     if phrase.part == "year_before":
-        year = today.year - 1
+        year = seen.today.year - 1
     if not year:
-        year = today.year
-        past = phrase.month < today.month
-        if ahead and past:
+        year = seen.today.year
+        past = phrase.month < seen.today.month
+        if seen.ahead and past:
             year += 1
-        if not ahead and phrase.month > today.month:
+        if not seen.ahead and phrase.month > seen.today.month:
             year -= 1
-        if phrase.part == "last" and not past and phrase.month <= today.month:
+        if phrase.part == "last" and not past and phrase.month <= seen.today.month:
             year -= 1
     first = date(year, phrase.month, 1)
     last = _month_after(first) - timedelta(days=1)
     if phrase.part in _PARTS:
         return Day(first.replace(day=min(_PARTS[phrase.part], last.day)), True, first, last)
-    if ahead:
+    if seen.ahead:
         return Day(first, False, first, last)
     return Day(first.replace(day=15), True, first, last)
 
@@ -148,29 +159,29 @@ def _month(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day
 _PARTS = {"early": 5, "mid": 15, "late": 26, "end": 28}
 
 
-def _week(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    monday = today - timedelta(days=today.weekday()) + timedelta(days=WEEK * phrase.days)
+def _week(phrase: DatePhrase, seen: Seen) -> Day:
+    monday = seen.today - timedelta(days=seen.today.weekday()) + timedelta(days=WEEK * phrase.days)
     sunday = monday + timedelta(days=6)
     on = {"early": monday, "mid": monday + timedelta(days=2), "late": monday + timedelta(days=4)}.get(phrase.part)
     if on is None:
         on = monday if phrase.days > 0 else monday + timedelta(days=3)
-    if phrase.days == 0 and ahead and phrase.part == "":
-        on = max(on, today)
+    if phrase.days == 0 and seen.ahead and phrase.part == "":
+        on = max(on, seen.today)
     return Day(on, True, monday, sunday)
 
 
-def _weekend(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    saturday = _nearest(today, 5, ahead)
-    if phrase.part == "next" and (saturday - today).days < 7 - today.weekday():
+def _weekend(phrase: DatePhrase, seen: Seen) -> Day:
+    saturday = _nearest(seen.today, 5, seen.ahead)
+    if phrase.part == "next" and (saturday - seen.today).days < 7 - seen.today.weekday():
         saturday += timedelta(days=WEEK)
-    if phrase.part == "last" and saturday == today:
+    if phrase.part == "last" and saturday == seen.today:
         saturday -= timedelta(days=WEEK)
     return Day(saturday, True, saturday, saturday + timedelta(days=1))
 
 
-def _period(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
+def _period(phrase: DatePhrase, seen: Seen) -> Day:
     if phrase.name == "month":
-        first = today.replace(day=1)
+        first = seen.today.replace(day=1)
         for _ in range(abs(phrase.days)):
             first = _month_after(first) if phrase.days > 0 else (first - timedelta(days=1)).replace(day=1)
         last = _month_after(first) - timedelta(days=1)
@@ -178,7 +189,7 @@ def _period(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Da
             return Day(last, False, first, last)
         on = first if phrase.days > 0 and not phrase.part else first.replace(day=min(_PARTS.get(phrase.part, 15), last.day))
         return Day(on, not (phrase.days > 0 and not phrase.part), first, last)
-    first = date(today.year + phrase.days, 1, 1)
+    first = date(seen.today.year + phrase.days, 1, 1)
     on = (
         date(first.year, 7, 2)
         if not phrase.part
@@ -187,59 +198,55 @@ def _period(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Da
     return Day(first if phrase.days > 0 else on, phrase.days <= 0, first, date(first.year, 12, 31))
 
 
-def _year(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
+def _year(phrase: DatePhrase, _: Seen) -> Day:
     return Day(date(phrase.year, 7, 2), True, date(phrase.year, 1, 1), date(phrase.year, 12, 31))
 
 
 _SEASONS = {"spring": 3, "summer": 6, "autumn": 9, "fall": 9, "winter": 12}
 
 
-def _season(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
+def _season(phrase: DatePhrase, seen: Seen) -> Day:
     month = _SEASONS[phrase.name]
-    if hemisphere.upper() == "S":
+    if seen.hemisphere.upper() == "S":
         month = (month + 5) % 12 + 1
-    year = phrase.year or today.year
+    year = phrase.year or seen.today.year
     first = date(year, month, 1)
     if phrase.year == 0:
-        if ahead:
-            while first <= today or (phrase.part == "next" and first < today):
+        if seen.ahead:
+            while first <= seen.today or (phrase.part == "next" and first < seen.today):
                 first = date(first.year + 1, month, 1)
         else:
             last = first + timedelta(days=90)
-            if first > today or (phrase.part == "last" and last >= today):
+            if first > seen.today or (phrase.part == "last" and last >= seen.today):
                 first = date(first.year - 1, month, 1)
     last = _month_after(_month_after(_month_after(first))) - timedelta(days=1)
-    if ahead:
+    if seen.ahead:
         return Day(first, False, first, last)
     return Day(first + (last - first) / 2, True, first, last)
 
 
-def _eve(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    return Day(today if ahead else today - timedelta(days=1))
-
-
-def _easter(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    year = today.year
-    if ahead and easter(year) < today:
+def _easter(phrase: DatePhrase, seen: Seen) -> Day:
+    year = seen.today.year
+    if seen.ahead and easter(year) < seen.today:
         year += 1
-    if not ahead and easter(year) > today:
+    if not seen.ahead and easter(year) > seen.today:
         year -= 1
     sunday = easter(year)
     return Day(sunday, phrase.part == "", sunday - timedelta(days=2), sunday + timedelta(days=1))
 
 
-def _christmas(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    one = date(today.year, 12, 25)
-    if not ahead and one > today:
-        one = date(today.year - 1, 12, 25)
+def _christmas(phrase: DatePhrase, seen: Seen) -> Day:
+    one = date(seen.today.year, 12, 25)
+    if not seen.ahead and one > seen.today:
+        one = date(seen.today.year - 1, 12, 25)
     return Day(one, phrase.part == "")
 
 
-def _vague(phrase: DatePhrase, today: date, ahead: bool, hemisphere: str) -> Day:
-    return Day(today + timedelta(days=phrase.days), True)
+def _vague(phrase: DatePhrase, seen: Seen) -> Day:
+    return Day(seen.today + timedelta(days=phrase.days), True)
 
 
 _LOOK_UP = {
     "offset": _offset, "weekday": _weekday, "day": _day, "month": _month, "week": _week, "weekend": _weekend, "period": _period,
-    "year": _year, "season": _season, "eve": _eve, "easter": _easter, "christmas": _christmas, "vague": _vague,
+    "year": _year, "season": _season, "easter": _easter, "christmas": _christmas, "vague": _vague,
 }  # fmt: skip

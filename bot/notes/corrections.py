@@ -421,7 +421,7 @@ def _entry(kept: list[Item], talk: Talk, words: list[str]) -> Entry | None:
     signs = [one for one in kept if one.family == "sign"]
     selection = _kept_selection(kept, talk)
     if numbers and (selection is None or set(selection) <= {"labels", "count", "kind"}):
-        return _numeric(numbers, selection, words, talk)
+        return _numeric(numbers, words)
     if selection:
         return Entry("fix", what="which", to=Selection(**selection))
     if signs:
@@ -434,7 +434,7 @@ def acts_of(items: list[Item]) -> set[str]:
     return {one.meaning for one in items if one.family == "act"}
 
 
-def _numeric(numbers: list[Item], selection: dict[str, Any] | None, words: list[str], talk: Talk) -> Entry:
+def _numeric(numbers: list[Item], words: list[str]) -> Entry:
     value = numbers[0].value
     if not float(value).is_integer():
         return Entry("fix", what="value", to=value)

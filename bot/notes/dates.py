@@ -65,7 +65,7 @@ def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
         if one.kind in ("iso", "dotted", "slashed"):
             hit = _numeric(one, index, date_order)
         elif one.kind == "number" or one.low in STARTS or one.low in NUMBER_STARTS:
-            hit = _phrase(words, index, date_order)
+            hit = _phrase(words, index)
         if hit is None:
             index += 1
         else:
@@ -86,7 +86,7 @@ def _numeric(one: Token, index: int, date_order: str) -> Found:
     return Found(index, index + 1, DatePhrase("day", day=day, month=month, year=year + 2000 if 0 < year < 100 else year))
 
 
-def _phrase(words: Words, index: int, date_order: str) -> Found | None:
+def _phrase(words: Words, index: int) -> Found | None:
     for rule in _RULES:
         hit = rule(words, index)
         if hit is not None:
@@ -399,7 +399,7 @@ def _month(words: Words, i: int) -> Found | None:
         return _named_period(i, k + 1, word, "this", part)
     if word.startswith(("mid-", "early-", "late-")) and word.split("-")[1] in MONTHS:
         return Found(i, k + 1, DatePhrase("month", month=MONTHS[word.split("-")[1]], part=word.split("-")[0]))
-    if word not in MONTHS or not _is_month(words, i, j, k, part):
+    if word not in MONTHS or not _is_month(words, i, k, part):
         return None
     year, end = _year_after(words, k + 1)
     if words.at(k + 1) == "last" and words.at(k + 2) in ("year", "yr"):
@@ -407,7 +407,7 @@ def _month(words: Words, i: int) -> Found | None:
     return Found(i, end, DatePhrase("month", month=MONTHS[word], part=part, year=year))
 
 
-def _is_month(words: Words, i: int, j: int, k: int, part: str) -> bool:
+def _is_month(words: Words, i: int, k: int, part: str) -> bool:
     word, before, after = words.at(k), words.at(k - 1), words.at(k + 1)
     if after in MONTH_NOUNS:
         return False

@@ -17,7 +17,7 @@ def read_details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) 
     """Read product, dose, strength, sizes, mix, minutes, course, money from the items of a clause."""
     for one in clause.elements():
         if isinstance(one, Item) and not one.used:
-            _detail(one, clause, talk, act, details)
+            _detail(one, clause, act, details)
     for one in clause.every("act"):
         if one is not clause.head and one.meaning == act:
             details.update({key: value for key, value in one.more.items() if key not in details})
@@ -35,51 +35,99 @@ def read_details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) 
         details["how"] = "drench" if clause.head.low.startswith("drench") else "dip"
 
 
-def _detail(one: Item, clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
-    family, value = one.family, one.value
-    if family == "product" and act in ("treated", "washed", "cleaned", "fed"):
-        details.setdefault(
-            "product",
-            {"maths": "meths", "moths": "meths", "ip a": "ipa", "i p a": "ipa", "soap spray": "soap"}.get(one.low, one.low),
-        )
-    elif family == "dose":
-        details["dose"] = value if value is not None else one.low
-    elif family == "strength" and act in ("fed", "watered", "treated"):
+def _detail(one: Item, clause: Clause, act: str, details: dict[str, Any]) -> None:
+    reader = _READERS.get(one.family, _each)
+    if reader(one, clause, act, details):
+        one.used = True
+
+
+def _product(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act not in ("treated", "washed", "cleaned", "fed"):
+        return False
+    details.setdefault("product", {"maths": "meths", "moths": "meths", "ip a": "ipa", "i p a": "ipa"}.get(one.low, one.low))
+    return True
+
+
+def _dose(one: Item, _: Clause, __: str, details: dict[str, Any]) -> bool:
+    details["dose"] = one.value if one.value is not None else one.low
+    return True
+
+
+def _strength(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act in ("fed", "watered", "treated"):
         details["strength"] = float(one.meaning)
-    elif family == "mixratio":
-        details["mix" if act in ("mixed", "potted", "repotted") else "dose"] = f"{details.get('mix', '')} {value}".strip()
-    elif family == "mix" and act in ("potted", "repotted", "top_dressed", "mixed", "pricked_out", "sown", "divided", "rooted"):
-        word = one.low.removesuffix(" mix").removesuffix(" compost") if one.low not in ("mix", "compost") else ""
-        if word:
-            details["mix"] = f"{details.get('mix', '')} {word}".strip()
-    elif family == "pot" and act in ("potted", "repotted", "pricked_out"):
-        details["pot"] = one.low
-    elif family == "sizes" and act in ("potted", "repotted"):
-        details["from_pot_cm"], details["pot_cm"] = value
-    elif family == "ordinal" or (family == "ratio" and act in ("treated", "fed") and 0 < value[0] <= value[1] < 10):
-        if family == "ratio":
-            details["course"] = f"{int(value[0])}/{int(value[1])}"
-        else:
-            _course(one, clause, details)
-            return
-    elif family == "amount":
-        if not _amount(one, talk, act, details):
-            return
-    elif family == "course":
-        details["course"] = value
-    elif family == "condition" and act in ("acquired", "given"):
-        details["state"] = one.meaning
-    elif family == "number" and act in ("acquired", "given") and one.value is not None and not float(one.value).is_integer():
-        details["price"] = float(one.value)
-    elif family == "times":
-        pass
-    elif family == "why" and act == "died":
-        details["cause"] = one.low
-    elif one.low in ("each", "apiece", "a piece", "ea", "each one") and ("ml" in details or "price" in details):
-        details["each"] = True
+        return True
+    return False
+
+
+def _mix(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if one.family == "mixratio":
+        details["mix" if act in ("mixed", "potted", "repotted") else "dose"] = f"{details.get('mix', '')} {one.value}".strip()
+        return True
+    if act not in ("potted", "repotted", "top_dressed", "mixed", "pricked_out", "sown", "divided", "rooted"):
+        return False
+    word = one.low.removesuffix(" mix").removesuffix(" compost") if one.low not in ("mix", "compost") else ""
+    if word:
+        details["mix"] = f"{details.get('mix', '')} {word}".strip()
+    return True
+
+
+def _pot(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act not in ("potted", "repotted", "pricked_out"):
+        return False
+    if one.family == "sizes":
+        details["from_pot_cm"], details["pot_cm"] = one.value
     else:
-        return
-    one.used = True
+        details["pot"] = one.low
+    return True
+
+
+def _step(one: Item, clause: Clause, act: str, details: dict[str, Any]) -> bool:
+    if one.family == "course":
+        details["course"] = one.value
+    elif one.family == "ordinal":
+        _course(one, clause, details)
+        return False
+    elif act in ("treated", "fed") and 0 < one.value[0] <= one.value[1] < 10:
+        details["course"] = f"{int(one.value[0])}/{int(one.value[1])}"
+    else:
+        return False
+    return True
+
+
+def _quantity(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    return _amount(one, act, details)
+
+
+def _state(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act not in ("acquired", "given"):
+        return False
+    if one.family == "condition":
+        details["state"] = one.meaning
+    elif one.value is not None and not float(one.value).is_integer():
+        details["price"] = float(one.value)
+    else:
+        return False
+    return True
+
+
+def _why(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act == "died":
+        details["cause"] = one.low
+    return act == "died"
+
+
+def _each(one: Item, _: Clause, __: str, details: dict[str, Any]) -> bool:
+    if one.low in ("each", "apiece", "a piece", "ea", "each one") and ("ml" in details or "price" in details):
+        details["each"] = True
+        return True
+    return one.family == "times"
+
+
+_READERS = {
+    "product": _product, "dose": _dose, "strength": _strength, "mixratio": _mix, "mix": _mix, "pot": _pot, "sizes": _pot, "course": _step,
+    "ordinal": _step, "ratio": _step, "amount": _quantity, "condition": _state, "number": _state, "why": _why,
+}  # fmt: skip
 
 
 def _course(one: Item, clause: Clause, details: dict[str, Any]) -> None:
@@ -98,7 +146,7 @@ def _course(one: Item, clause: Clause, details: dict[str, Any]) -> None:
         one.used = nxt[1].used = True
 
 
-def _amount(one: Item, talk: Talk, act: str, details: dict[str, Any]) -> bool:
+def _amount(one: Item, act: str, details: dict[str, Any]) -> bool:
     value = one.value
     if one.meaning == "money":
         details["price"], details["currency"] = value.value, value.unit
@@ -175,34 +223,20 @@ def _seeds(clause: Clause, act: str, phrases: list[Phrase]) -> None:
             one.fields.setdefault("words", "seeds")
 
 
-def put_kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, details: dict[str, Any]) -> None:
-    """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds harvested."""
+def put_kinds(clause: Clause, act: str, phrases: list[Phrase], details: dict[str, Any]) -> None:
+    """Put counts and kinds where the contract wants them: offsets with their parent, seeds sown, seeds up of those sown."""
+    _seeds(clause, act, phrases)
     if act in ("treated", "fed"):
         for one in phrases:
             if set(one.fields) == {"count", "of"} and len(phrases) > 1 and one.fields["count"] <= one.fields["of"] < 10:
                 details["course"] = f"{one.fields['count']}/{one.fields['of']}"
                 one.used = True
-    if act == "sown":
-        for one in phrases:
-            if (
-                one.bare
-                and one.prep is None
-                and "sown" not in details
-                and (
-                    any("sowings" in x.fields or "taxa" in x.fields for x in phrases)
-                    or any(e.low in ("seed", "seeds") for e in clause.every("word"))
-                )
-            ):
-                details["sown"] = int(one.fields.pop("labels")[0])
-                one.bare = False
-            count = one.fields.get("count")
-            if count is not None and "sown" not in details:
-                details["sown"] = one.fields.pop("count")
-    _seeds(clause, act, phrases)
-    if act == "offsets_taken" and not any(one.fields.get("kind") == "offsets" for one in phrases):
+    elif act == "sown":
+        _sown(clause, phrases, details)
+    elif act == "offsets_taken" and not any(one.fields.get("kind") == "offsets" for one in phrases):
         for one in phrases[:1]:
             one.fields.setdefault("kind", "offsets")
-    if act in ("rooted", "united", "failed"):
+    elif act in ("rooted", "united", "failed"):
         for item in clause.every("ratio"):
             item.used = True
             count = {"count": int(item.value[0]), "of": int(item.value[1])}
@@ -210,41 +244,56 @@ def put_kinds(clause: Clause, act: str, phrases: list[Phrase], talk: Talk, detai
                 phrases[-1].fields.update(count)
             else:
                 details["_ratio"] = count
-    if act == "germinated":
-        for one in phrases:
-            if one.fields.get("of") is not None:
-                details["sown"] = one.fields.pop("of")
-        total = next(
-            (
-                n
-                for n, one in enumerate(clause.elements())
-                if isinstance(one, Item) and one.low in ("total", "making", "altogether", "in all", "thats", "that's", "so")
-            ),
-            None,
-        )
-        counts = (
-            [one for one in clause.elements()[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})]
-            if total is not None
-            else []
-        )
-        if counts:
-            for one in phrases:
-                if one is not counts[-1]:
-                    one.fields.pop("count", None)
-                if one.bare and one is not counts[-1]:
-                    one.used = True
-    if act == "germinated":
-        for item in clause.every("ratio"):
-            item.used = True
-            details["sown"] = int(item.value[1])
-            details["total"] = True
-            phrases_with = [one for one in phrases if one.fields.keys() & {"sowings", "taxa", "places", "words"}]
-            target = phrases_with[-1] if phrases_with else None
-            if target is not None:
-                target.fields["count"] = int(item.value[0])
+    elif act == "germinated":
+        _up_of(clause, phrases, details)
 
 
-def destinations(clause: Clause, act: str, said: Said, details: dict[str, Any]) -> None:
+def _sown(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> None:
+    named = any("sowings" in one.fields or "taxa" in one.fields for one in phrases)
+    seeds = any(one.low in ("seed", "seeds") for one in clause.every("word"))
+    for one in phrases:
+        if one.bare and one.prep is None and "sown" not in details and (named or seeds):
+            details["sown"] = int(one.fields.pop("labels")[0])
+            one.bare = False
+        if one.fields.get("count") is not None and "sown" not in details:
+            details["sown"] = one.fields.pop("count")
+
+
+TOTALS = ("total", "making", "altogether", "in all", "thats", "that's", "so", "in total")
+
+
+def _up_of(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> None:
+    """Read "8 of 25", "12/25" as up of sown, and take the total where an increment is said too."""
+    for one in phrases:
+        if one.fields.get("of") is not None:
+            details["sown"] = one.fields.pop("of")
+    elements = clause.elements()
+    total = next((n for n, one in enumerate(elements) if isinstance(one, Item) and one.low in TOTALS), len(elements))
+    counts = [one for one in elements[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})]
+    for one in phrases if counts else ():
+        if one is not counts[-1]:
+            one.fields.pop("count", None)
+            one.used = one.used or one.bare
+    for item in clause.every("ratio"):
+        item.used = True
+        details["sown"], details["total"] = int(item.value[1]), True
+        named = [one for one in phrases if one.fields.keys() & {"sowings", "taxa", "places", "words"}]
+        if named:
+            named[-1].fields["count"] = int(item.value[0])
+
+
+def roots_only(clause: Clause, act: str, said: Said) -> None:
+    """Read "wilma's roots: drying" as the roots of the lot."""
+    if (
+        act == "set_to_dry"
+        and said.sets
+        and "kind" not in said.sets[0]
+        and any(one.low in ("roots", "rts") for one in clause.every("part"))
+    ):
+        said.sets[0]["kind"] = "roots"
+
+
+def destinations(act: str, said: Said, details: dict[str, Any]) -> None:
     for phrase in said.to:
         fields = phrase.fields
         if act in ("grafted", "named"):

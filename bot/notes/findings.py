@@ -128,10 +128,10 @@ def read(clause: Clause, talk: Talk) -> None:
     talk.rules.append(f"finding: {head.low!r} is {sign}, {state}")
     if _refined(clause, talk, sign, state, said):
         return
-    sets: list[Selection | None] = list(said.selections()) or [_default(clause, talk)]
+    sets: list[Selection | None] = list(said.selections()) or [_default(clause)]
     for which in sets:
         talk.add(Entry("finding", sign=sign, status=state, sure=sure, which=which), clause.span())
-    _ask(clause, talk, said, sets, state)
+    _ask(talk, said, sets)
 
 
 def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> bool:
@@ -255,7 +255,7 @@ def _gone(clause: Clause, talk: Talk) -> None:
     sets: list[Selection | None] = list(said.selections()) or [None]
     for which in sets:
         talk.add(Entry("finding", sign="pest", status="cleared", which=which, sure=not clause.every("hedge")), clause.span())
-    _ask(clause, talk, said, sets, "cleared")
+    _ask(talk, said, sets)
 
 
 def _insects(clause: Clause, head: Item) -> None:
@@ -283,7 +283,7 @@ def _insects(clause: Clause, head: Item) -> None:
             last.used = True
 
 
-def _default(clause: Clause, talk: Talk) -> Selection | None:
+def _default(clause: Clause) -> Selection | None:
     """Return "the flowers" where a sign sits in a part that is a sign itself, or everything for "not a single one without"."""
     for one in clause.elements():
         if isinstance(one, Item) and one.low == "not a single one":
@@ -291,7 +291,7 @@ def _default(clause: Clause, talk: Talk) -> Selection | None:
     return None
 
 
-def _ask(clause: Clause, talk: Talk, said: Said, sets: list[Selection | None], state: str) -> None:
+def _ask(talk: Talk, said: Said, sets: list[Selection | None]) -> None:
     if said.unsure:
         talk.ask("which", "the number may be a label or a count", hard=True)
     for which in sets:

@@ -38,7 +38,7 @@ def read(words: list[str], talk: Talk) -> None:
     sign = signs[0].meaning if signs else None
     if any(one.family == "nowater" for one in talk.items) and act is None and about == "last_done":
         act = "watered"
-    since, until = _period(talk, about, words)
+    since, until = _period(talk, about)
     which = _which(talk, about)
     details = _details(talk) if about == "dose" else {}
     if about in (
@@ -108,7 +108,7 @@ def read(words: list[str], talk: Talk) -> None:
     talk.rules.append(f"question: {about}")
 
 
-def _period(talk: Talk, about: str, words: list[str]) -> tuple[date | None, date | None]:
+def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
     """Return (since, until) that the question names."""
     day = next((one for one in talk.items if one.family == "date"), None)
     if day is None:
@@ -157,7 +157,7 @@ def _which(talk: Talk, about: str) -> Selection | None:
     people = [one for one in talk.items if one.family == "person"]
     clause = Clause(before=list(phrases))
     for phrase in phrases:
-        _label(phrase, phrases, about)
+        _label(phrase, about)
     _ = Splitter
     said = gather(clause, talk, None)
     fields: dict[str, Any] = {}
@@ -173,7 +173,7 @@ def _which(talk: Talk, about: str) -> Selection | None:
     return Selection(**fields) if fields else None
 
 
-def _label(phrase: Phrase, phrases: list[Phrase], about: str) -> None:
+def _label(phrase: Phrase, about: str) -> None:
     if phrase.bare and "labels" in phrase.fields and about != "dose":
         phrase.bare = False
 

@@ -209,7 +209,7 @@ def _place(said: str, talk: Talk) -> str | None:
     return low if low.split() and (low.split()[-1] in nouns or (len(low.split()) > 1 and low.split()[-2] in nouns)) else None
 
 
-def _set(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
+def _set(words: list[str], items: list[Item], text: str, _: Talk) -> Entry | None:
     if (
         words[0] in ("set", "change", "use", "switch")
         and len(words) > 1

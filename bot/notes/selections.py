@@ -266,79 +266,126 @@ def settle(phrase: Phrase, clause: Clause, talk: Talk, act: str | None, phrases:
         phrase.fields["words"] = number
 
 
+@dataclass(frozen=True, slots=True)
+class Bare:
+    """A bare number and what the note says around it."""
+
+    number: int
+    phrase: Phrase
+    clause: Clause
+    talk: Talk
+    act: str | None
+    phrases: Sequence[Phrase]
+
+    @property
+    def after_head(self) -> bool:
+        """Return whether the number stands behind the clause's head."""
+        return self.clause.head is not None and self.clause.head.start < self.phrase.start
+
+    @property
+    def following(self) -> Element | None:
+        """Return what stands right behind the number."""
+        return next(iter(elements_after(self.clause, self.phrase)), None)
+
+
 def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str | None, phrases: Sequence[Phrase]) -> str:
-    known = talk.names.names.labels
-    fits = known is None or known[0] <= number <= known[1]
-    if act == "named":
+    """Return label, count or unsure, by the first rule that knows."""
+    bare = Bare(number, phrase, clause, talk, act, phrases)
+    return next(
+        (
+            said
+            for rule in (_by_form, _by_preposition, _by_parents, _by_others, _by_act, _by_grammar, _by_size)
+            if (said := rule(bare))
+        ),
+        "unsure",
+    )
+
+
+def _by_form(bare: Bare) -> str | None:
+    known = bare.talk.names.names.labels
+    fits = known is None or known[0] <= bare.number <= known[1]
+    if bare.act == "named":
         return "label"
-    if phrase.spelled or (not fits and phrase.prep != "on"):
+    if bare.phrase.spelled or (not fits and bare.phrase.prep != "on"):
         return "count"
-    if act == "isolated" and phrase.prep == "on" and "restart" in (clause.head.low if clause.head else ""):
+    return None
+
+
+def _by_preposition(bare: Bare) -> str | None:
+    prep, act, clause = bare.phrase.prep, bare.act, bare.clause
+    if act == "isolated" and prep == "on" and "restart" in (clause.head.low if clause.head else ""):
         return "count"
-    if phrase.prep == "on" and number < 10 and act is None and talk.settled and not _labels_before(talk):
+    if prep == "on" and bare.number < 10 and act is None and bare.talk.settled and not _labels_before(bare.talk):
         return "count"
-    if phrase.prep in ("on", "to", "for", "from", "with"):
+    if prep in ("on", "to", "for", "from", "with"):
         return "label"
-    if number >= 100 or number == 0:
-        return "label" if number else "count"
-    if clause.head is not None and clause.head.family == "measure":
+    if bare.number >= 100 or bare.number == 0:
+        return "label" if bare.number else "count"
+    return "label" if clause.head is not None and clause.head.family == "measure" else None
+
+
+def _by_parents(bare: Bare) -> str | None:
+    """Tell the parent of offsets, cuttings and seeds from their number."""
+    head = bare.clause.head
+    counted = any(one is not bare.phrase and one.fields.get("count") is not None for one in bare.phrases)
+    if bare.act == "grafted" and counted:
         return "label"
-    if (
-        any(one is not phrase and one.fields.get("count") is not None for one in phrases)
-        and act in ("offsets_taken", "cutting_taken", "seed_harvested", "grafted")
-        and phrase.prep is None
-        and fits
-    ):
+    if bare.act not in ("offsets_taken", "cutting_taken", "seed_harvested") or head is None:
+        return None
+    if counted:
         return "label"
-    head_first = clause.head is not None and clause.head.start < phrase.start
-    if act in ("offsets_taken", "cutting_taken", "seed_harvested") and phrase.prep is not None:
-        return "label"
-    if act in ("offsets_taken", "cutting_taken", "seed_harvested") and clause.head is not None:
-        seeds = any(isinstance(one, Item) and one.low in ("seed", "seeds") for one in elements_after(clause, phrase)[:1])
-        return (
-            "label"
-            if head_first
-            and not seeds
-            and (number > 12 or any("count" in one.fields or (one.bare and one.start < clause.head.start) for one in phrases))
-            else "count"
-        )
-    elements = clause.elements()
-    place = elements.index(phrase)
-    following = elements[place + 1] if place + 1 < len(elements) else None
-    if is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
+    following = bare.following
+    seeds = isinstance(following, Item) and following.low in ("seed", "seeds")
+    before = any("count" in one.fields or (one.bare and one.start < head.start) for one in bare.phrases)
+    return "label" if bare.after_head and not seeds and (bare.number > 12 or before) else "count"
+
+
+def _by_others(bare: Bare) -> str | None:
+    following = bare.following
+    if following is not None and is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
         return "count"
-    if act is None and isinstance(following, Item) and following.means("prep", "with"):
+    if bare.act is None and isinstance(following, Item) and following.means("prep", "with"):
         return "count"
-    if any("labels" in one.fields and not one.bare for one in phrases) or _labels_before(talk):
-        if number < 20 and act is None:
-            talk.ask("which", "the number may be a label or a count")
+    if any("labels" in one.fields and not one.bare for one in bare.phrases) or _labels_before(bare.talk):
+        if bare.number < 20 and bare.act is None:
+            bare.talk.ask("which", "the number may be a label or a count")
         return "label"
-    if act in ALWAYS_COUNTED or (talk.counted and act != "photographed" and number <= 40):
+    return None
+
+
+def _by_act(bare: Bare) -> str | None:
+    if bare.act in ALWAYS_COUNTED or (bare.talk.counted and bare.act != "photographed" and bare.number <= 40):
         return "count"
-    if act in COUNTED_ACTS:
-        return "count" if number <= 10 else "label" if number > 30 else "unsure"
-    if any(one is not phrase and one.fields.keys() & {"lots", "sowings"} for one in phrases):
+    if bare.act in COUNTED_ACTS:
+        return "count" if bare.number <= 10 else "label" if bare.number > 30 else "unsure"
+    if any(one is not bare.phrase and one.fields.keys() & {"lots", "sowings"} for one in bare.phrases):
         return "count"
-    if (
-        isinstance(following, Item)
-        and following.family in ("light", "stop", "hedge", "sure", "q")
-        and following.low
-        in ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of")
-    ):
+    return None
+
+
+SINGULAR = frozenset(
+    ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of")
+)
+PLURAL = frozenset(("are", "look", "were", "have", "have gone", "have got", "seem", "more"))
+
+
+def _by_grammar(bare: Bare) -> str | None:
+    following = bare.following
+    own = any(isinstance(one, Item) and one.low in ("its", "it's", "itself", "his", "her") for one in bare.clause.elements())
+    if isinstance(following, Item) and following.low in SINGULAR and following.family in ("light", "stop", "hedge", "sure", "q"):
         return "label"
-    if any(isinstance(one, Item) and one.low in ("its", "it's", "itself", "his", "her") for one in elements) and act is None:
+    if own and bare.act is None:
         return "label"
-    if isinstance(following, Item) and following.low in ("are", "look", "were", "have", "have gone", "have got", "seem", "more"):
-        return "count"
-    if act in NAMED_ACTS and number > (9 if head_first and act not in ("died", "missing", "released", "found_alive") else 30):
+    return "count" if isinstance(following, Item) and following.low in PLURAL else None
+
+
+def _by_size(bare: Bare) -> str | None:
+    grave = bare.act in ("died", "missing", "released", "found_alive")
+    if bare.act in NAMED_ACTS and bare.number > (9 if bare.after_head and not grave else 30):
         return "label"
-    if act is None and head_first and number > 12:
+    if bare.after_head and bare.number > (12 if bare.act is None else 9):
         return "label"
-    if act is not None and head_first and number >= 10:
-        return "label"
-    if act is None and not head_first and number > 60:
-        return "label"
-    return "unsure"
+    return "label" if bare.act is None and not bare.after_head and bare.number > 60 else None
 
 
 def elements_after(clause: Clause, phrase: Phrase) -> list[Element]:

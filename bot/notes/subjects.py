@@ -6,80 +6,12 @@ head   = genus | kind | place | nickname | lot | sowing | label { "," label } | 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Any
-
+from bot.notes.heads import HEADS, Heads, Phrase
 from bot.notes.items import Item
-from bot.notes.naming import SYNONYMS, Index
-from bot.notes.reading import Selection
-
-HEADS = frozenset(
-    (
-        "taxon",
-        "ambiguous",
-        "kind",
-        "place",
-        "nickname",
-        "lot",
-        "sowing",
-        "number",
-        "range",
-        "potsize",
-        "plants",
-        "rootkind",
-        "state",
-        "somewhere",
-        "numbered",
-        "refer",
-        "both",
-        "most",
-        "fraction",
-        "label",
-        "part",
-    )
-)
-EPITHET = ("us", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
-@dataclass(slots=True)
-class Phrase:
-    """A noun phrase: the selection fields it gives, the preposition before it, and how it was said."""
-
-    start: int
-    end: int
-    first: int
-    after: int
-    fields: dict[str, Any] = field(default_factory=dict)
-    prep: str | None = None
-    article: bool = False
-    whole: bool = False  # "the 5", "both", "all": a whole set, not a part of one
-    bare: bool = False  # a number alone: a label or a count
-    spelled: bool = False  # the number is a word
-    person: str | None = None
-    used: bool = False
-    out: bool = False  # taken away ("except …")
-    possessive: bool = False
-    low: str = ""
-
-    def selection(self) -> Selection | None:
-        """Return the selection, or None where the words name nothing."""
-        return Selection(**self.fields) if self.fields else None
-
-
-class Subjects:
+class Subjects(Heads):
     """Reads the noun phrases of a run of items."""
-
-    def __init__(self, items: Sequence[Item], names: Index, text: str) -> None:
-        self.items, self.names, self.text = items, names, text
-
-    def at(self, i: int) -> Item | None:
-        """Return the item at `i`, or None beyond the end."""
-        return self.items[i] if 0 <= i < len(self.items) else None
-
-    def family(self, i: int) -> str:
-        """Return the family of the item at `i`."""
-        return self.items[i].family if 0 <= i < len(self.items) else ""
 
     def phrase(self, i: int) -> Phrase | None:
         """Return the noun phrase that begins at item `i`, or None."""
@@ -149,7 +81,7 @@ class Subjects:
             elif one.family == "date" and one.low.endswith("s") and self.family(i + 1) == "state":
                 made.fields["words"] = f"{one.low} {self.items[i + 1].low}"
             elif one.family == "refer":
-                if not self._refer(i, one, made):
+                if not self._refer(one, made):
                     return i
             elif one.family in ("both", "most"):
                 made.whole = one.family == "both"
@@ -177,7 +109,7 @@ class Subjects:
                 and one.meaning == "of"
                 and made.after > made.first
                 and "count" not in made.fields
-                and self._of(i, made)
+                and self._of(i)
             ) or False:
                 pass
             else:
@@ -187,14 +119,14 @@ class Subjects:
             if one.family == "refer" and one.meaning == "last" and self.family(i) != "number":
                 return i
 
-    def _refer(self, i: int, one: Item, made: Phrase) -> bool:
+    def _refer(self, one: Item, made: Phrase) -> bool:
         if "refer" in made.fields:
             return False
         made.fields["refer"] = one.meaning
         made.whole = True
         return True
 
-    def _of(self, i: int, made: Phrase) -> bool:
+    def _of(self, i: int) -> bool:
         nxt = self.family(i + 1)
         if nxt == "det":
             nxt = self.family(i + 2)
@@ -252,8 +184,9 @@ class Subjects:
         described = self.text[self.items[words_from].start : self.items[i - 1].end] if i > words_from else ""
         if one is None or one.family not in HEADS:
             return self._described(i, made, words_from, described)
+        made.described = described
         handler = getattr(self, f"_head_{one.family}", None)
-        after: int | None = handler(i, one, made, described) if handler else None
+        after: int | None = handler(i, one, made) if handler else None
         if after is None and described:
             return self._described(i, made, words_from, described)
         return after
@@ -266,322 +199,6 @@ class Subjects:
             return None
         made.fields["words"] = ("the " if made.article else "") + described.lower()
         return i
-
-    def _describe(self, made: Phrase, described: str) -> None:
-        if described:
-            made.fields["words"] = described.lower()
-
-    def _head_taxon(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        genus, k = one.meaning, i + 1
-        nxt = self.at(k)
-        if (
-            nxt is not None
-            and nxt.family == "word"
-            and nxt.form == "new"
-            and len(nxt.low) > 4
-            and nxt.low.endswith(EPITHET)
-            and nxt.start - one.end <= 1
-            and one.meaning not in ("cacti", "mesembs", "epiphytes")
-            and not nxt.low.endswith(("ings", "ers"))
-        ):
-            genus, k = f"{genus} {nxt.low}", k + 1
-        made.fields["taxa"] = (genus,)
-        self._describe(made, described)
-        nxt = self.at(k)
-        if nxt is not None and nxt.family == "kind":
-            made.fields["kind"] = nxt.meaning
-            k += 1
-        elif nxt is not None and nxt.family == "plants" and nxt.low not in ("lot", "box", "parcel"):
-            k += 1
-        return k
-
-    def _head_ambiguous(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        held = [genus for genus in one.meaning.split("|") if genus in self.names.names.genera]
-        if len(held) == 1:
-            made.fields["taxa"] = (held[0],)
-        else:
-            made.fields["words"] = one.low
-        return i + 1
-
-    def _head_kind(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        made.fields["kind"] = one.meaning
-        if described and described.lower() not in ("young", "new", "little", "small", "tiny", "potted"):
-            self._describe(made, described)
-        return i + 1
-
-    def _head_part(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        if one.low != "roots" or "count" not in made.fields:
-            return None
-        made.fields["kind"] = "roots"
-        return i + 1
-
-    def _head_rootkind(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        made.fields["roots"] = one.meaning
-        return i + 2 if self.family(i + 1) in ("plants", "part") else i + 1
-
-    def _head_state(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        if one.low in ("new", "repots", "quarantined") and self.family(i + 1) != "plants" and one.low == "new":
-            return None
-        made.fields["state"] = one.meaning
-        return i + 2 if self.family(i + 1) == "plants" else i + 1
-
-    def _head_nickname(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        made.fields["nicknames"] = (one.meaning,)
-        made.possessive = one.form == "possessive"
-        return i + 1
-
-    def _head_lot(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        made.fields["lots"] = (one.meaning,)
-        made.possessive = one.form == "possessive"
-        return i + 1
-
-    def _head_sowing(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        codes = [one.meaning]
-        k = i + 1
-        while True:
-            link = self.at(k)
-            if link is not None and link.low in ("to", "-", "–") and self.family(k + 1) == "sowing":
-                codes += _between(codes[-1], self.items[k + 1].meaning)
-                k += 2
-            elif link is not None and link.low in ("-", "–") and self.family(k + 1) == "number":
-                codes += _between(codes[-1], f"S{int(self.items[k + 1].value)}")
-                k += 2
-            else:
-                break
-        made.fields["sowings"] = tuple(codes)
-        return k
-
-    def _head_place(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        places, k = [one.meaning], i + 1
-        words = one.meaning.rsplit(" ", 1)
-        if len(words) == 2:
-            more, k = self._more_numbers(k, words[0], words[1])
-            places += more
-        made.fields["places"] = tuple(places)
-        made.possessive = one.form == "possessive"
-        return k
-
-    def _head_somewhere(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        numbered = self._head_numbered(i, one, made, described)
-        if numbered is not None:
-            return numbered
-        said = f"{described} {one.low}".strip().lower() if (described and made.after == made.first) or described else one.low
-        place = self.names.place(said)
-        made.fields["places"] = (place,)
-        return i + 1
-
-    def _head_numbered(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        nxt = self.at(i + 1)
-        noun = SYNONYMS.get(one.low, one.low)
-        if nxt is None or noun not in (
-            "bench",
-            "tray",
-            "frame",
-            "shelf",
-            "bay",
-            "rack",
-            "house",
-            "tunnel",
-            "tent",
-            "zone",
-            "section",
-            "table",
-            "row",
-            "bed",
-            "box",
-            "light",
-            "propagator",
-            "sill",
-            "stage",
-            "greenhouse",
-        ):
-            return None
-        if nxt.family == "ratio":
-            made.fields["places"] = tuple(self.names.numbered(noun, str(int(n))) for n in nxt.value)
-            return i + 2
-        if nxt.family == "range":
-            low, high = nxt.value
-            if high - low < 60:
-                made.fields["places"] = tuple(self.names.numbered(noun, str(n)) for n in range(low, high + 1))
-                return i + 2
-        ident = self._identity(i + 1)
-        if ident is None:
-            return None
-        more, k = self._more_numbers(i + 2, noun, ident)
-        made.fields["places"] = (
-            tuple(self.names.numbered(noun, n) for n in (ident, *more))
-            if more and isinstance(more[0], str) and not more[0].startswith(noun)
-            else (self.names.numbered(noun, ident), *more)
-        )
-        return k
-
-    def _identity(self, i: int) -> str | None:
-        one = self.at(i)
-        if one is None:
-            return None
-        if (
-            one.family == "number"
-            and one.value is not None
-            and float(one.value).is_integer()
-            and 0 <= one.value < 100
-            and one.meaning != "signed"
-        ):
-            return str(int(one.value))
-        if len(one.low) == 1 and one.low.isalpha() and one.low not in ("i", "n", "w"):
-            return one.low
-        if (
-            one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break", "act")
-        ) or (
-            one.low == "to" and self.items[i - 1].low == "bench" and self.family(i + 1) == "det" and self.family(i + 2) == "act"
-        ):
-            return "2"
-        return None
-
-    def _more_numbers(self, k: int, noun: str, ident: str) -> tuple[list[str], int]:
-        """Read the further numbers of "tray 1, 2 and 4" or "tray 1 to 4", where no new fact begins with them."""
-        more: list[str] = []
-        while True:
-            link = self.at(k)
-            if link is None:
-                break
-            if (
-                link.low in ("to", "-", "–")
-                and ident.isdigit()
-                and (high := self._identity(k + 1)) is not None
-                and high.isdigit()
-                and int(ident) < int(high) < int(ident) + 60
-            ):
-                more += [self.names.numbered(noun, str(n)) for n in range(int(ident) + 1, int(high) + 1)]
-                k += 2
-                break
-            if (
-                link.low in ("and", "&", "+", ",", "/", "n")
-                and (other := self._identity(k + 1)) is not None
-                and other.isdigit() == ident.isdigit()
-                and self.family(k + 1) in ("number", "word", "det")
-            ):
-                follows = self.at(k + 2)
-                if follows is not None and follows.family not in (
-                    "comma",
-                    "sep",
-                    "break",
-                    "date",
-                    "act",
-                    "query",
-                    "colon",
-                    "except",
-                    "prep",
-                    "dash",
-                    "till",
-                    "once",
-                    "cond",
-                    "stop",
-                    "amount",
-                    "strength",
-                ):
-                    break
-                if other == "a" and ident.isdigit():
-                    break
-                more.append(self.names.numbered(noun, other))
-                k += 2
-                continue
-            break
-        return more, k
-
-    def _head_number(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        if one.value is None or not float(one.value).is_integer() or one.meaning == "signed" or one.value > 1_000_000:
-            return None
-        numbers, k = [int(one.value)], i + 1
-        if one.meaning != "word":
-            k = self._more_labels(k, numbers)
-        made.fields["labels"] = tuple(str(n) for n in numbers)
-        made.bare = len(numbers) == 1 and one.meaning != "label"
-        made.spelled = one.meaning == "word"
-        return k
-
-    def _more_labels(self, k: int, numbers: list[int]) -> int:
-        while True:
-            link = self.at(k)
-            if link is None:
-                return k
-            if (
-                link.family == "number"
-                and link.meaning == "digits"
-                and float(link.value).is_integer()
-                and link.form != "approx"
-                and self.family(k + 1) not in ("taxon", "kind", "plants")
-            ):
-                numbers.append(int(link.value))
-                k += 1
-                continue
-            if link.family in ("comma", "slash") or link.low in ("and", "&", "+", "n"):
-                step = 2 if link.family == "comma" and (nxt := self.at(k + 1)) is not None and nxt.low in ("and", "&", "+") else 1
-                other = self.at(k + step)
-                if (
-                    other is not None
-                    and other.family == "range"
-                    and len(numbers) >= 1
-                    and other.value[1] - other.value[0] < 200
-                    and not self._starts_fact(k + step + 1, len(numbers))
-                ):
-                    numbers += range(other.value[0], other.value[1] + 1)
-                    k += step + 1
-                    continue
-                if (
-                    other is not None
-                    and other.family == "number"
-                    and other.meaning == "digits"
-                    and float(other.value).is_integer()
-                    and not self._starts_fact(k + step + 1, len(numbers))
-                    and other.form != "approx"
-                ):
-                    numbers.append(int(other.value))
-                    k += step + 1
-                    continue
-            return k
-
-    def _starts_fact(self, k: int, so_far: int) -> bool:
-        """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft", "2 drying", "2 lobivias"."""
-        one = self.at(k)
-        if one is None:
-            return False
-        if one.family in ("light", "taxon", "kind", "plants", "gone", "clear", "part", "potsize", "natural", "ambiguous", "neg"):
-            return True
-        if one.family == "prep" and one.meaning in ("of", "on", "with"):
-            return one.meaning != "on" or True
-        if one.family in ("act", "sign") or one.low.startswith("of "):
-            return True
-        return one.family in ("word", "stop") and one.low in ("more", "left", "others", "leaking")
-
-    def _head_range(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        low, high = one.value
-        if high - low > 300:
-            return None
-        numbers = list(range(low, high + 1))
-        k = self._more_labels(i + 1, numbers)
-        made.fields["labels"] = tuple(str(n) for n in numbers)
-        return k
-
-    def _head_potsize(self, i: int, one: Item, made: Phrase, described: str) -> int:
-        made.fields["pot_cm"] = one.value
-        return i + 2 if self.family(i + 1) == "plants" else i + 1
-
-    def _head_plants(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        if described:
-            made.fields["words"] = (("the " if made.article else "") + f"{described} {one.low}").lower()
-            return i + 1
-        if made.fields:
-            return i + 1
-        if made.article and one.low in ("plants", "pots", "ones"):
-            return i + 1
-        return None
-
-    def _head_refer(self, i: int, one: Item, made: Phrase, described: str) -> int | None:
-        if described or one.meaning == "same":
-            return None
-        made.fields["refer"] = one.meaning
-        made.whole = True
-        return i + 1
 
     def _behind(self, made: Phrase) -> None:
         """Read "of the six", "out of 14", "that looked thirsty", "with roots" after the head."""
@@ -625,9 +242,4 @@ class Subjects:
         made.after = inner.after
 
 
-def _between(low: str, high: str) -> list[str]:
-    stem = low.rstrip("0123456789")
-    a, b = low[len(stem) :], high.lstrip("sS")
-    if not (a.isdigit() and b.isdigit()) or not int(a) < int(b) < int(a) + 60:
-        return [high]
-    return [f"{stem}{n}" for n in range(int(a) + 1, int(b) + 1)]
+__all__ = ["Phrase", "Subjects"]

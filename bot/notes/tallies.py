@@ -56,7 +56,7 @@ def sized_pairs(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -
     return True
 
 
-def crossed(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
+def crossed(clause: Clause, talk: Talk) -> bool:
     """Write a cross; "both ways" is two."""
     both = any(is_phrase(one) and one.low.startswith("both") for one in clause.elements()) or "both ways" in talk.text.lower()
     named = [one for one in clause.elements() if is_phrase(one) and not one.out and not one.low.startswith("both")]
@@ -144,7 +144,7 @@ def tally(clause: Clause, talk: Talk) -> bool:
     return True
 
 
-def each_cause(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
+def each_cause(clause: Clause, talk: Talk) -> bool:
     """Write "died: 31 (rot) 36 (mealy) 44" as one death for each cause."""
     groups: list[tuple[Phrase, str | None]] = []
     bracket = False
@@ -191,7 +191,7 @@ def swap_in(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> 
     return True
 
 
-def swap_out(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> bool:
+def swap_out(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     """Split "swapped a lobivia for a thelo with renske": what went out, and what came in for it."""
     came = [
         one
