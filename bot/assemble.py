@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import logging
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from bot.app import intake
 from bot.app.intake import Intake
+from bot.app.invitations import Invitation, invite
 from bot.app.service import Service
 from bot.chat import terminal
 from bot.chat.clock import Clock, local_zone, moment_of
@@ -105,11 +106,41 @@ def inbox_lines(settings: Settings) -> list[str]:
     ]
 
 
+def owner_code(settings: Settings) -> str:
+    """Return a line with a code that makes who sends it to the bot within an hour an owner of the oldest collection."""
+    with opened(settings.database, create=False) as database, database.write() as connection:
+        found = people.all_collections(connection)
+        if not found:
+            return "There is no collection yet. Start the bot: it shows a code by itself."
+        until = datetime.now(UTC) + timedelta(hours=1)
+        code = invite(connection, "telegram", Invitation("owner", found[0].id), until)
+    return f"Send this to the bot within an hour, from the account that is to be the owner: {code}"
+
+
 def rebuilt(settings: Settings) -> str:
     """Derive the projections of every collection anew from the care log; return a line that says so."""
     with opened(settings.database, create=False) as database:
         rows = intake.rebuild(database, datetime.now(UTC))
     return f"{sum(rows.values())} rows in {len(rows)} {'collection' if len(rows) == 1 else 'collections'} made anew from the log."
+
+
+def readings_imported(
+    settings: Settings, text: str, place: str, zone: str | None, columns: Mapping[str, str], unit: str
+) -> tuple[str, list[str]]:
+    """Import a logger's CSV; return a line that says what came of it, and one for each line that could not be used.
+
+    Raises ReadingsProblem where the file as a whole cannot be read.
+    """
+    from bot.app.readings_import import import_readings  # noqa: PLC0415
+
+    with opened(settings.database, create=False) as database:
+        made = import_readings(database, text, place, datetime.now(UTC), zone, columns, unit)
+    days = made.read.days
+    span = f" ({days[0].day} to {days[-1].day})" if days else ""
+    taken = ", ".join(f"{role} from “{name}”" for role, name in made.read.columns.items())
+    said = f"{made.added} days added, {made.changed} changed, {made.same} there already{span}. Read {taken}"
+    said += ", in Fahrenheit." if made.read.fahrenheit else "."
+    return said, [f"line {one.line}: {one.why}" for one in made.read.bad]
 
 
 def collection_defaults(settings: Settings) -> CollectionSettings:

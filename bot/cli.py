@@ -35,6 +35,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
+readings_app = typer.Typer(help="Readings of a thermometer logger.", rich_markup_mode=None, no_args_is_help=True)
+app.add_typer(readings_app, name="readings")
 Database = Annotated[str | None, typer.Option("--db", metavar="FILE", help="The database: a file or an address.")]
 Zone = Annotated[str | None, typer.Option("--zone", metavar="NAME", help="The time zone of a new collection: Europe/Berlin.")]
 
@@ -155,6 +157,15 @@ def inbox(db: Database = None) -> None:
 
 
 @app.command()
+def owner(db: Database = None) -> None:
+    """Show a code that makes a new account the owner, where the old one is lost."""
+    with told():
+        from bot import assemble
+
+        typer.echo(assemble.owner_code(_settings(database=db)))
+
+
+@app.command()
 def rebuild(db: Database = None) -> None:
     """Derive how each plant stands and what is due anew from the care log."""
     with told():
@@ -231,6 +242,42 @@ def _reading(text: str, now: datetime, names: Names, *, explain: bool) -> str:
 def _utf8(argument: str) -> str:
     """Return an argument with U+FFFD for bytes that are not UTF-8, whatever locale it was decoded under."""
     return os.fsencode(argument).decode("utf-8", errors="replace")
+
+
+@readings_app.command("import")
+def import_readings(
+    file: Annotated[Path, typer.Argument(help="A logger's CSV.")],
+    place: Annotated[str, typer.Option(metavar="NAME", help='Where it hangs: "bench 2", or "house" for the whole house.')],
+    db: Database = None,
+    tz: Annotated[str | None, typer.Option(metavar="NAME", help="The time zone of its times, if not the collection's.")] = None,
+    columns: Annotated[
+        str | None, typer.Option(metavar="ROLE=NAME,…", help="Columns that the head does not tell: time=When,temperature=T1.")
+    ] = None,
+    unit: Annotated[str, typer.Option(metavar="C|F", help="The unit, where the head does not tell it.")] = "",
+) -> None:
+    """Take a logger's days into the log: minimum, maximum, humidity. The same file twice adds nothing."""
+    with told():
+        from bot.app.readings_file import ReadingsProblem, columns_of
+        from bot.chat.clock import ClockProblem, local_zone
+
+        if unit.upper() not in ("", "C", "F"):
+            raise _ended("--unit is C or F.", WRONG_ARGUMENTS)
+        try:
+            text = file.read_text(encoding="utf-8-sig", errors="replace")
+            zone = local_zone(tz).key if tz else None
+            named = columns_of(columns) if columns else {}
+            from bot import assemble
+
+            said, bad = assemble.readings_imported(_settings(database=db), text, place, zone, named, unit)
+        except OSError as error:
+            raise _ended(f"{file} cannot be read: {error.strerror}.", WRONG_ARGUMENTS) from None
+        except (ReadingsProblem, ClockProblem) as problem:
+            raise _ended(f"{problem}.", WRONG_ARGUMENTS) from None
+        typer.echo(said)
+        for line in bad:
+            typer.echo(line, err=True)
+        if bad:
+            raise typer.Exit(1)
 
 
 @app.command()

@@ -309,13 +309,13 @@ def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
 
 
 def _recent(window: Sequence[CareEvent]) -> tuple[CareEvent, ...]:
-    """Return the newest events as they count now, in the order in which they were written."""
+    """Return the newest events as they count now, in the order in which they were written; those of notes, not of files."""
     counted = {one.identity: one for one in effective(window)}
     dead = _withdrawn(window)
     standing = [
         counted.get(one.identity, one)
         for one in window
-        if one.identity not in dead and (one.identity in counted or one.kind in CORRECTIONS)
+        if one.note and one.identity not in dead and (one.identity in counted or one.kind in CORRECTIONS)
     ]
     return tuple(standing)
 

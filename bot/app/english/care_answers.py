@@ -110,9 +110,8 @@ def _floors(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
 def _floor_line(thing: Thing, floor: Floor, view: View) -> str:
     name = phrases.cap(phrases.plural(thing.genus)) if thing.genus else phrases.label(thing, thing.key)
     if floor.source == "unknown":
-        return (
-            f"{name}: not in my table; I count on {floor.c:g} °C. Tell me: {phrases.plural(thing.genus or 'they')} never below 5."
-        )
+        who = phrases.plural(thing.genus or "they")
+        return f"Not in my table: {who}; I count on {floor.c:g} °C. Tell me: {who} never below 5."
     known = {
         "word": f"by your word of {phrases.short_day(date.fromisoformat(floor.said_on), view.today)}" if floor.said_on else "",
         "genus": f"genus table, confidence {floor.confidence}" + (", from memory only" if floor.unsure else ""),
