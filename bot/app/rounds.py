@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -65,13 +66,17 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     key = f"morning:{collection.id}:{here.date()}"
     if now < moment or outbox.has_key(conn, key) or not _spoken_before(conn, collection.id, moment):
         return 0
+    chats = people.owner_chats(conn, collection.id)
+    since = _last_morning(conn, collection, chats)
+    if since >= here.date():
+        return 0
     held = projecting.load(conn, collection.id)
     held = projecting.save(conn, collection.id, held, held.standing, setting_of(held.standing, collection.settings, here.date()))
     view = _view(held, collection, here)
     due = [one for one in held.dues() if one.on <= here.date()]
-    groups = grouped(due, here.date()) if is_news(due, here.date()) else []
+    groups = grouped(due, here.date()) if is_news(due, since, here.date()) else []
     made = 0
-    for chat in people.owner_chats(conn, collection.id):
+    for chat in chats:
         question = notes.open_question(conn, chat.id)
         # Asked again once, on the morning after; then it is left to the grower.
         waiting = [question.text] if question and question.sent_at > now - timedelta(days=1) else []
@@ -79,16 +84,25 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
             made += outbox.put(
                 conn, key if not made else f"{key}:{chat.id}", chat.id, wording.morning(groups, waiting, view), "digest", now
             )
-            _remember_list(conn, chat, groups)
+        _remember(conn, chat, groups if groups or waiting else None, here.date())
     return made
 
 
-def is_news(dues: Sequence[Due], today: date) -> bool:
-    """Whether a morning has something to tell: a first or a last day, or on Mondays what is overdue.
+def _last_morning(conn: Connection, collection: Collection, chats: Sequence[Chat]) -> date:
+    """Return the last day whose morning was looked at, else the day of the first note: its answers told what it brought."""
+    mornings = [date.fromisoformat(talk.morning) for one in chats if (talk := Talk.from_json(one.talk)).morning]
+    first = notes.first_note_at(conn, collection.id)
+    assert first is not None
+    return max(mornings, default=local(first, collection.settings).date())
+
+
+def is_news(dues: Sequence[Due], since: date, today: date) -> bool:
+    """Whether a morning has something to tell: first or last days after `since`, or on Mondays what is overdue.
 
     The same list every morning would soon be read by nobody.
     """
-    return any(today in (one.on, one.until) for one in dues) or (bool(dues) and today.weekday() == 0)
+    days = {day for one in dues for day in (one.on, one.until) if day is not None}
+    return any(since < day <= today for day in days) or (bool(dues) and today.weekday() == 0)
 
 
 def _spoken_before(conn: Connection, collection_id: int, moment: datetime) -> bool:
@@ -97,12 +111,12 @@ def _spoken_before(conn: Connection, collection_id: int, moment: datetime) -> bo
     return first is not None and first < moment
 
 
-def _remember_list(conn: Connection, chat: Chat, groups: list[Group]) -> None:
-    talk = Talk.from_json(chat.talk).to_json() | {
-        "listed": [one.listed for one in groups],
-        "shown": min(MORNING_LINES, len(groups)),
-    }
-    people.save_talk(conn, chat.id, talk)
+def _remember(conn: Connection, chat: Chat, groups: list[Group] | None, morning: date | None = None) -> None:
+    """Keep which list the chat was shown, if any, and which morning was looked at."""
+    talk = Talk.from_json(chat.talk)
+    if groups is not None:
+        talk = replace(talk, listed=tuple(one.listed for one in groups), shown=min(MORNING_LINES, len(groups)))
+    people.save_talk(conn, chat.id, replace(talk, morning=morning.isoformat() if morning else talk.morning).to_json())
 
 
 def _reminders(conn: Connection, collection_id: int) -> list[Due]:
@@ -122,7 +136,7 @@ def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
             made += outbox.put(
                 conn, key if not made else f"{key}:{chat.id}", chat.id, wording.reminded(group, view), "reminder", now
             )
-            _remember_list(conn, chat, [group])
+            _remember(conn, chat, [group])
     return made
 
 

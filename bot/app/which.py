@@ -28,6 +28,7 @@ class Talk:
     listed: tuple[str, ...] = ()
     shown: int = 0  # how many lines of that list have been shown
     cautioned: Mapping[str, str] = field(default_factory=dict)  # topic to ISO date
+    morning: str = ""  # ISO date of the last morning that was looked at, whether or not it had anything to tell
 
     def open_at(self, now: datetime) -> bool:
         """Whether the open set still counts: it lapses after half an hour."""
@@ -44,6 +45,7 @@ class Talk:
             "listed": list(self.listed),
             "shown": self.shown,
             "cautioned": dict(self.cautioned),
+            "morning": self.morning,
         }
 
     @classmethod
@@ -57,6 +59,7 @@ class Talk:
             listed=tuple(given.get("listed", ())),
             shown=given.get("shown", 0),
             cautioned=given.get("cautioned", {}),
+            morning=given.get("morning", ""),
         )
 
 
