@@ -37,7 +37,7 @@ def event(clause: Clause, talk: Talk) -> None:
     if act in ("potted", "repotted") and sized_pairs(clause, talk, act, dict(head.more)):
         return
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
-    read_details(clause, talk, act, details)
+    read_details(clause, act, details)
     clause.tally = [one for one in clause.elements() if is_phrase(one) or (isinstance(one, Item) and one.family in TALLIED)]
     put_kinds(clause, act, clause.phrases(), details)
     said = gather(clause, talk, act)

@@ -9,9 +9,14 @@ from bot.notes.tokens import Token
 
 NUMBER_WORDS = {
     **{name: float(n) for n, name in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen twenty".split())},
-    "thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "seventy": 70.0, "eighty": 80.0, "ninety": 90.0, "hundred": 100.0,
-    "couple": 2.0, "pair": 2.0, "few": 3.0, "handful": 5.0, "dozen": 12.0, "score": 20.0, "duo": 2.0, "trio": 3.0, "halfdozen": 6.0,
+        """
+            zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen
+            sixteen seventeen eighteen nineteen twenty
+        """.split())},
+    "thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "seventy": 70.0, "eighty": 80.0, "ninety": 90.0,
+    "hundred": 100.0,
+    "couple": 2.0, "pair": 2.0, "few": 3.0, "handful": 5.0, "dozen": 12.0, "score": 20.0, "duo": 2.0, "trio": 3.0,
+    "halfdozen": 6.0,
 }  # fmt: skip
 APPROXIMATE = frozenset(("few", "handful"))
 TENS = frozenset(("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"))

@@ -5,18 +5,36 @@ from __future__ import annotations
 from bot.notes.talk import Talk
 
 DOUBTS = (
-    ("can't", "remember", "whether"), ("cannot", "remember", "whether"), ("cannot", "remember", "if"), ("not", "sure", "if"), ("not", "sure", "whether"), ("not", "sure", "i"), ("cant", "remember", "if"), ("can't", "remember", "if"), ("cant", "remember", "when"),
-    ("can't", "remember", "when"), ("cant", "remember", "whether"), ("cant", "recall", "if"), ("forgot", "if"), ("forget", "if"), ("no", "idea", "if", "i"), ("no", "idea", "when"), ("unsure", "if"), ("unsure", "whether"),
-    ("wonder", "if", "i"), ("dont", "know", "if", "i"), ("don't", "know", "if", "i"), ("dont", "remember", "if"), ("not", "certain", "if"), ("did", "i", "or", "didnt"), ("forgotten", "if"), ("forgot", "whether"), ("wondering", "if"), ("don't", "remember", "if"), ("dont", "remember", "watering"), ("cant", "think", "if"), ("not", "sure", "when"),
+    ("can't", "remember", "whether"), ("cannot", "remember", "whether"), ("cannot", "remember", "if"),
+    ("not", "sure", "if"), ("not", "sure", "whether"), ("not", "sure", "i"), ("cant", "remember", "if"),
+    ("can't", "remember", "if"), ("cant", "remember", "when"),
+    ("can't", "remember", "when"), ("cant", "remember", "whether"), ("cant", "recall", "if"), ("forgot", "if"),
+    ("forget", "if"), ("no", "idea", "if", "i"), ("no", "idea", "when"), ("unsure", "if"), ("unsure", "whether"),
+    ("wonder", "if", "i"), ("dont", "know", "if", "i"), ("don't", "know", "if", "i"), ("dont", "remember", "if"),
+    ("not", "certain", "if"), ("did", "i", "or", "didnt"), ("forgotten", "if"), ("forgot", "whether"), ("wondering", "if"),
+    ("don't", "remember", "if"), ("dont", "remember", "watering"), ("cant", "think", "if"), ("not", "sure", "when"),
 )  # fmt: skip
 
 
 STARTS = frozenset(
-    "when what whats what's which who whos who's where wheres where's how hows how's why did does is are am have has was were do can could any anything anyone wot show list whens when's should shall due whatve may".split()
+    """
+        when what whats what's which who whos who's where wheres where's how hows how's why did does is are am
+        have has was were do can could any anything anyone wot show list whens when's should shall due whatve
+        may
+    """.split()
 )
 
 
 ASKING = frozenset("i we you they the it there any anything all my these those renske's".split())
+
+
+OPENERS = frozenset(
+    """how's whats what's wheres where's whos who's whens when's hows wot which who where show list how what when whatve""".split()
+)
+AUXILIARIES = frozenset("did have has do does can could should shall am is are was were didnt havent may".split())
+AFTER_WHEN = frozenset("did do does was were is are can should will last next am have has to due shall could".split())
+RECORDS = frozenset("coldest lowest hottest warmest highest min max losses survivors".split())
+OUTCOMES = frozenset("work root take germinate survive flower make come die help".split())
 
 
 def is_question(words: list[str], talk: Talk) -> bool:
@@ -24,146 +42,74 @@ def is_question(words: list[str], talk: Talk) -> bool:
     words = without_greeting(words)
     if not words:
         return False
+    mark = "?" in words[-2:]
+    for rule in (_remind_or_condition, _plain_words, _suspicion, _opener, _auxiliary, _noun):
+        said = rule(words, mark, talk)
+        if said is not None:
+            return said
+    return mark and bool({"due", "when", "where", "how", "many", "still", "ok"} & set(words))
+
+
+def _remind_or_condition(words: list[str], mark: bool, talk: Talk) -> bool | None:
     if words[:2] in (["could", "you"], ["can", "you"], ["would", "you"]) and "remind" in words[:5]:
         return False
-    if (
-        words[0] == "when"
-        and ("i" in words or "want" in words)
-        and "?" not in words
-        and words[1:2] not in (["did"], ["do"], ["was"], ["can"], ["should"], ["will"], ["am"], ["have"])
-        and any(one.family in ("plan", "remind") for one in talk.items)
-    ):
+    plans = any(one.family in ("plan", "remind") for one in talk.items)
+    if words[0] == "when" and ("i" in words or "want" in words) and not mark and words[1] not in AFTER_WHEN and plans:
         return False
-    if words[-1] == "when" or words[-2:] == ["when", "?"]:
-        return True
-    if any(tuple(words[: len(one)]) == one for one in DOUBTS):
-        return True
-    mark = words[-1] == "?" or "?" in words[-2:]
-    if any(word in words for word in ("whats", "what's", "what?")) or words[-2:] == ["what", "?"]:
+    return None
+
+
+def _plain_words(words: list[str], mark: bool, _: Talk) -> bool | None:
+    doubts = any(tuple(words[: len(one)]) == one for one in DOUBTS)
+    if doubts or words[-1] == "when" or words[-2:] in (["when", "?"], ["what", "?"]) or {"whats", "what's"} & set(words):
         return True
     if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark):
         return True
+    return None
+
+
+def _suspicion(words: list[str], _: bool, talk: Talk) -> bool | None:
+    """Tell "is that scale on 60?", a suspected finding, from a question."""
+    if words[0] not in ("is", "are", "could", "was", "would"):
+        return None
+    pointing = words[1:2] and words[1] in ("that", "this", "it", "these", "those", "they")
+    families = {one.family for one in talk.items}
+    return False if pointing and "sign" in families and "act" not in families else None
+
+
+def _opener(words: list[str], mark: bool, _: Talk) -> bool | None:
     first, second = words[0], words[1] if len(words) > 1 else ""
-    if first in ("have", "has", "did", "do", "is", "are", "were", "was") and second in ("any", "anything", "all", "anyone"):
-        return True
-    if (
-        first in ("is", "are", "could", "was", "would")
-        and second in ("that", "this", "it", "these", "those", "they")
-        and any(one.family == "sign" for one in talk.items)
-        and not any(one.family == "act" for one in talk.items)
-    ):
+    if first not in OPENERS:
+        return None
+    if first == "when" and not mark and second not in AFTER_WHEN:
         return False
-    if first in (
-        "how's",
-        "whats",
-        "what's",
-        "wheres",
-        "where's",
-        "whos",
-        "who's",
-        "whens",
-        "when's",
-        "hows",
-        "wot",
-        "which",
-        "who",
-        "where",
-        "show",
-        "list",
-        "how",
-        "what",
-        "when",
-        "whatve",
-    ):
-        if (
-            first == "when"
-            and not mark
-            and second
-            not in (
-                "did",
-                "do",
-                "does",
-                "was",
-                "were",
-                "is",
-                "are",
-                "can",
-                "should",
-                "will",
-                "last",
-                "next",
-                "am",
-                "have",
-                "has",
-                "to",
-                "due",
-                "shall",
-                "could",
-            )
-        ):
-            return False
-        if first in ("what", "how") and second in ("a", "they", "its") and not mark:
-            return False
-        if first == "list" and second == "of" and not mark:
-            return True
+    return mark or not (first in ("what", "how") and second in ("a", "they", "its"))
+
+
+def _auxiliary(words: list[str], mark: bool, _: Talk) -> bool | None:
+    first, second = words[0], words[1] if len(words) > 1 else ""
+    if first not in AUXILIARIES:
+        return None
+    if mark or second in ("i", "we", "any", "anything", "all", "anyone", "anybody", "everyone"):
         return True
-    if first == "any" and second in ("good", "luck"):
+    if first in ("is", "are", "was", "were", "does", "has") and second in ("it", "there", "the", "they", "my"):
         return True
-    if first in (
-        "did",
-        "have",
-        "has",
-        "do",
-        "does",
-        "can",
-        "could",
-        "should",
-        "shall",
-        "am",
-        "is",
-        "are",
-        "was",
-        "were",
-        "didnt",
-        "havent",
-        "may",
-    ):
-        return (
-            mark
-            or second in ("i", "we")
-            or (
-                (
-                    first in ("is", "are", "was", "were", "does", "has")
-                    and second in ("it", "there", "the", "they", "my", "anything", "any")
-                )
-                or (first in ("is", "are", "has", "have") and _third_is_set(words))
-            )
-            or (first == "did" and second in ("it", "they", "any", "anything", "renske's", "that"))
-            or (
-                first == "did"
-                and second == "the"
-                and any(
-                    w in ("work", "root", "take", "germinate", "survive", "flower", "make", "come", "die", "help") for w in words
-                )
-            )
-        )
+    if first in ("is", "are", "has", "have") and _third_is_set(words):
+        return True
+    if first == "did":
+        return second in ("it", "they", "renske's", "that") or (second == "the" and bool(OUTCOMES & set(words)))
+    return False
+
+
+def _noun(words: list[str], mark: bool, _: Talk) -> bool | None:
+    first = words[0]
     if first in ("any", "anything", "anyone") and (mark or len(words) > 1):
         return True
-    if first in ("coldest", "lowest", "hottest", "warmest", "highest", "min", "max", "losses", "survivors") and mark:
+    if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
         return True
-    if first == "dose" or words[:2] == ["loss", "rate"] or (mark and {"parent", "parents", "children", "offspring"} & set(words)):
+    if first == "dose" or words[:2] in (["loss", "rate"], ["tell", "me"], ["ok", "to"]):
         return True
-    if first in ("does", "do", "did", "has", "have") and second in ("anyone", "anybody", "anything", "everyone"):
-        return True
-    if first in ("due", "jobs", "todo") and len(words) <= 4:
-        return True
-    if first == "last" and mark:
-        return True
-    if first == "tell" and second == "me":
-        return True
-    if words[0] == "ok" and words[1:2] == ["to"]:
-        return True
-    return bool(mark and {"due", "when", "where", "how", "many", "still", "ok"} & set(words))
+    return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
 
 
 def _third_is_set(words: list[str]) -> bool:

@@ -344,7 +344,7 @@ class Splitter:
         return tail, []
 
     def _split_since(self, head: Item) -> tuple[list[Element], list[Element]]:
-        """Keep with the old head what ends before a negation or plan of the new one: "misted mesembs and s12 | left the conos dry"."""
+        """Keep with the old head what ends before a negation of the new one: "misted mesembs and s12 | left the conos dry"."""
         since = self.since or []
         for i in range(len(since) - 1, 0, -1):
             one = since[i]

@@ -1,4 +1,4 @@
-"""Colliding words that may be acts: got, took, left, dry, split, put, water …"""
+"""Colliding words that may be acts: got, took, left, dry, split, put, water and their like."""
 
 from __future__ import annotations
 
@@ -443,9 +443,8 @@ def give_word(items: Sequence[Item], i: int) -> None:
 
 def sent_word(items: Sequence[Item], i: int) -> None:
     """Settle "came", "come": new plants, unless a direction follows."""
-    if items[i].low in ("came", "come") and low_at(items, i + 1) in ("in", "out", "inside", "back", "off", "on", "into", "to"):
-        if low_at(items, i + 1) == "off" or low_at(items, i + 1) == "on":
-            items[i].family = "word"
+    if low_at(items, i + 1) in ("off", "on"):
+        items[i].family = "word"
 
 
 SKIPPED = frozenset(

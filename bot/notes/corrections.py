@@ -13,12 +13,27 @@ from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
 
 UNDO = (
-    ("undo",), ("scrap", "what"), ("delete", "what"), ("scrap", "that"), ("scratch", "that"), ("delete", "that"), ("cancel", "that"), ("ignore", "that"), ("scrap", "the"), ("scrap", "last"), ("delete", "last"), ("delete", "the", "last"), ("ignore", "last"), ("ignore", "the", "last"),
-    ("forget", "that"), ("forget", "the", "last"), ("take", "that", "back"), ("remove", "that"), ("take", "back"), ("strike", "that"), ("that", "was", "wrong"), ("never", "mind", "that"), ("wrong", "note"), ("delete",), ("revert",), ("forget", "last"), ("cancel", "last"), ("undo",), ("ignore", "my"), ("scratch", "the"), ("scrap", "it"), ("nope", "undo"), ("no", "undo"),
+    ("undo",), ("scrap", "what"), ("delete", "what"), ("scrap", "that"), ("scratch", "that"), ("delete", "that"),
+    ("cancel", "that"), ("ignore", "that"), ("scrap", "the"), ("scrap", "last"), ("delete", "last"),
+    ("delete", "the", "last"), ("ignore", "last"), ("ignore", "the", "last"),
+    ("forget", "that"), ("forget", "the", "last"), ("take", "that", "back"), ("remove", "that"), ("take", "back"),
+    ("strike", "that"), ("that", "was", "wrong"), ("never", "mind", "that"), ("wrong", "note"), ("delete",), ("revert",),
+    ("forget", "last"), ("cancel", "last"), ("undo",), ("ignore", "my"), ("scratch", "the"), ("scrap", "it"),
+    ("nope", "undo"), ("no", "undo"),
 )  # fmt: skip
 LEADS = (
-    ("no", "that", "was"), ("no", "it", "was"), ("no", "i", "meant"), ("no", "make", "it"), ("no", "make", "that"), ("i", "meant"), ("meant",), ("make", "that"), ("make", "it"), ("should", "be"), ("should", "have", "been"), ("should", "read"), ("that", "should", "be"), ("that", "should", "have", "been"), ("it", "should", "be"), ("it", "should", "have", "been"),
-    ("correction",), ("sorry", "i", "meant"), ("sorry", "that", "was"), ("sorry", "it", "was"), ("oops", "that", "was"), ("oops", "i", "meant"), ("oops", "it", "was"), ("change", "that", "to"), ("change", "it", "to"), ("that", "was"), ("it", "was"), ("not",), ("put", "that", "on"), ("put", "that", "down", "for"), ("put", "that", "as"), ("put", "it", "on"), ("move", "that", "to"), ("date", "that"), ("that", "is"), ("thats",), ("those", "were"), ("they", "were"), ("wrong", "number"), ("sorry",), ("oops",), ("no", "those", "were"), ("no", "they", "were"), ("actually", "it", "was"), ("actually", "that", "was"), ("actually",), ("no", "only"), ("no", "wait"), ("no",), ("change", "to"), ("edit",), ("wait",), ("typo",), ("that", "watering", "was"), ("that", "feed", "was"), ("wrong", "one"), ("wrong", "date"), ("wrong", "tray"), ("wrong", "bench"),
+    ("no", "that", "was"), ("no", "it", "was"), ("no", "i", "meant"), ("no", "make", "it"), ("no", "make", "that"),
+    ("i", "meant"), ("meant",), ("make", "that"), ("make", "it"), ("should", "be"), ("should", "have", "been"),
+    ("should", "read"), ("that", "should", "be"), ("that", "should", "have", "been"), ("it", "should", "be"),
+    ("it", "should", "have", "been"),
+    ("correction",), ("sorry", "i", "meant"), ("sorry", "that", "was"), ("sorry", "it", "was"), ("oops", "that", "was"),
+    ("oops", "i", "meant"), ("oops", "it", "was"), ("change", "that", "to"), ("change", "it", "to"), ("that", "was"),
+    ("it", "was"), ("not",), ("put", "that", "on"), ("put", "that", "down", "for"), ("put", "that", "as"),
+    ("put", "it", "on"), ("move", "that", "to"), ("date", "that"), ("that", "is"), ("thats",), ("those", "were"),
+    ("they", "were"), ("wrong", "number"), ("sorry",), ("oops",), ("no", "those", "were"), ("no", "they", "were"),
+    ("actually", "it", "was"), ("actually", "that", "was"), ("actually",), ("no", "only"), ("no", "wait"), ("no",),
+    ("change", "to"), ("edit",), ("wait",), ("typo",), ("that", "watering", "was"), ("that", "feed", "was"),
+    ("wrong", "one"), ("wrong", "date"), ("wrong", "tray"), ("wrong", "bench"),
 )  # fmt: skip
 SURE_LEADS = frozenset(
     one
@@ -243,7 +258,8 @@ _ALLOWED = frozenset(
 
 
 def _contrast(words: list[str], talk: Talk) -> bool:
-    """Read "soap not oil", "pot was 11 not 9", "they went into frame A, not frame B": like set against like, the first is right."""
+    """Read "soap not oil", "pot was 11 not 9", "they went into frame A, not frame B": like set against like,
+    the first is right."""
     nots = [i for i, one in enumerate(talk.items) if one.family == "neg" and one.low in ("not", "and not", "isnt", "wasnt") and i]
     if not nots or len(talk.items) > 16 or words[0] in ("not", "its", "it's"):
         return False

@@ -246,102 +246,64 @@ def _day_month(words: Words, i: int) -> Found | None:
     j = i
     while words.at(j) in ("on", "the", "of") and j < i + 2:
         j += 1
-    lead = j > i or words.at(i - 1) in LEAD
     word, after = words.at(j), words.at(j + 1)
     number = _ordinal(word, after)
-    k = j + (2 if after in ("st", "nd", "rd", "th") and word.isdigit() else 1)
     ordinal = bool(number)
     if not number and word.isdigit() and len(word) <= 2:
         number = int(word)
-    if not number and word in MONTH_DAYS_WORDS and words.at(k) in ("of", *MONTHS) and words.at(j + 1) in ("of", *MONTHS):
-        number, ordinal = MONTH_DAYS_WORDS[word], True
-    if number:
-        m = k + 1 if words.at(k) == "of" else k
-        if words.at(m) == "the" and words.at(m + 1) == "month" and ordinal:
-            return Found(i, m + 2, DatePhrase("day", day=number))
-        if words.at(m) in MONTHS and _is_month_after_number(words, m, ordinal or m > k) and number <= 31:
-            year, end = _year_after(words, m + 1)
-            return Found(i, end, DatePhrase("day", day=number, month=MONTHS[words.at(m)], year=year))
-        if (
-            ordinal
-            and word.isdigit()
-            and number <= 31
-            and words.at(k)
-            not in (
-                "go",
-                "time",
-                "round",
-                "spray",
-                "of",
-                "dose",
-                "treatment",
-                "one",
-                "year",
-                "attempt",
-                "try",
-                "watering",
-                "feed",
-                "application",
-                "week",
-                "day",
-                "lot",
-                "batch",
-            )
-        ):
-            return Found(i, k, DatePhrase("day", day=number))
-        if (words.at(j + 1), words.at(j + 2).isdigit()) == ("/", True) and words.at(i - 1) in {
-            "on",
-            "since",
-            "till",
-            "until",
-            "by",
-            "from",
-        } | _on(i, j):
-            day, month = int(word), int(words.at(j + 2))
-            if day <= 31 and month <= 12:
-                return Found(i, j + 3, DatePhrase("day", day=day, month=month, part="order"))
-        behind = words.at(i - 1)
-        if (
-            words.at(j + 1) == "/"
-            and words.at(j + 2).isdigit()
-            and (behind.endswith("ed") or behind in ("wtd", "wtrd", "done"))
-            and behind not in ("rooted", "germinated", "failed", "sprayed", "treated", "dabbed")
-            and words.at(j + 3) in ("", ",", ".", ";")
-            and 0 < number <= 31
-            and 0 < int(words.at(j + 2)) <= 12
-        ):
-            return Found(i, j + 3, DatePhrase("day", day=number, month=int(words.at(j + 2)), part="order"))
-        if (
-            i == 0
-            and words.at(1) == "/"
-            and words.at(2).isdigit()
-            and len(words.low) > 3
-            and words.at(3) not in AFTER_RATIO
-            and number <= 31
-            and int(words.at(2)) <= 12
-            and number != 0
-        ):
-            return Found(0, 3, DatePhrase("day", day=number, month=int(words.at(2)), part="order"))
-        return None
-    if word in MONTHS and word != "may" and after.isdigit() and len(after) <= 2 and _is_month_before_number(words, j):
-        k = j + 2
-        if words.at(k) in ("st", "nd", "rd", "th"):
-            k += 1
-        year, end = _year_after(words, k)
-        return Found(i, end, DatePhrase("day", day=int(after), month=MONTHS[word], year=year))
-    if word == "may" and after.isdigit() and (words.at(j + 2) in ("st", "nd", "rd", "th")):
-        return Found(i, j + 3, DatePhrase("day", day=int(after), month=5))
-    if word in MONTHS and after.isdigit() and len(after) == 4 and 1950 < int(after) < 2100:
-        return Found(i, j + 2, DatePhrase("month", month=MONTHS[word], year=int(after)))
-    _ = lead
+    if 0 < number <= 31:
+        return _number_first(words, i, j, number, ordinal)
+    return _month_first(words, i, j)
+
+
+NO_DAYS = frozenset(
+    "go time round spray of dose treatment one year attempt try watering feed application week day lot batch".split()
+)
+
+
+def _number_first(words: Words, i: int, j: int, number: int, ordinal: bool) -> Found | None:
+    k = j + (2 if words.at(j + 1) in ("st", "nd", "rd", "th") and words.at(j).isdigit() else 1)
+    m = k + 1 if words.at(k) == "of" else k
+    if words.at(m) == "the" and words.at(m + 1) == "month" and ordinal:
+        return Found(i, m + 2, DatePhrase("day", day=number))
+    if words.at(m) in MONTHS and _is_month_after_number(words, m, ordinal or m > k):
+        year, end = _year_after(words, m + 1)
+        return Found(i, end, DatePhrase("day", day=number, month=MONTHS[words.at(m)], year=year))
+    if ordinal and words.at(j).isdigit() and words.at(k) not in NO_DAYS:
+        return Found(i, k, DatePhrase("day", day=number))
+    if words.at(j + 1) == "/" and words.at(j + 2).isdigit() and 0 < int(words.at(j + 2)) <= 12 and _slashed(words, i, j):
+        return Found(i, j + 3, DatePhrase("day", day=number, month=int(words.at(j + 2)), part="order"))
     return None
 
 
-MONTH_DAYS_WORDS: dict[str, int] = {}
+def _slashed(words: Words, i: int, j: int) -> bool:
+    """Return whether n/m is a date: after on, since, till; behind an act at the end; or before an act at the start."""
+    behind = words.at(i - 1)
+    if j > i or behind in ("on", "since", "till", "until", "by", "from"):
+        return True
+    if behind.endswith("ed") or behind in ("wtd", "wtrd", "done"):
+        counted = behind in ("rooted", "germinated", "failed", "sprayed", "treated", "dabbed")
+        return not counted and words.at(j + 3) in ("", ",", ".", ";")
+    return i == 0 and len(words.low) > 3 and words.at(3) not in AFTER_RATIO
 
 
-def _on(i: int, j: int) -> set[str]:
-    return {"", *LEAD} if j > i else set()
+def _month_first(words: Words, i: int, j: int) -> Found | None:
+    word, after = words.at(j), words.at(j + 1)
+    if word not in MONTHS:
+        return None
+    ended = words.at(j + 2) in ("st", "nd", "rd", "th")
+    if after == "the" and words.at(j + 2).isdigit() and words.at(j + 3) in ("st", "nd", "rd", "th"):
+        return Found(i, j + 4, DatePhrase("other", name=" ".join(words.low[j : j + 2]) + f" {words.at(j + 2)}{words.at(j + 3)}"))
+    if not after.isdigit():
+        return None
+    if word == "may":
+        return Found(i, j + 3, DatePhrase("day", day=int(after), month=5)) if ended else None
+    if len(after) <= 2 and _is_month_before_number(words, j):
+        year, end = _year_after(words, j + (3 if ended else 2))
+        return Found(i, end, DatePhrase("day", day=int(after), month=MONTHS[word], year=year))
+    if len(after) == 4 and 1950 < int(after) < 2100:
+        return Found(i, j + 2, DatePhrase("month", month=MONTHS[word], year=int(after)))
+    return None
 
 
 def _is_month_after_number(words: Words, m: int, ordinal: bool) -> bool:
@@ -524,7 +486,8 @@ def understand(text: str, now: datetime, ahead: bool, date_order: str, language:
     )
     if read is None or abs((read.date() - now.date()).days) > 3700:
         return None
-    return read.date()
+    day: date = read.date()
+    return day
 
 
 __all__ = ["Found", "find", "look_up", "understand"]

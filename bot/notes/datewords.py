@@ -11,7 +11,8 @@ WEEKDAYS = {
 
 MONTHS = {
     name: n for n, names in enumerate((
-        "january jan", "february feb", "march mar", "april apr", "may", "june jun", "july jul", "august aug", "september sep sept",
+        "january jan", "february feb", "march mar", "april apr", "may", "june jun", "july jul", "august aug",
+        "september sep sept",
         "october oct", "november nov", "december dec"), 1) for name in names.split()
 }  # fmt: skip
 
@@ -24,9 +25,11 @@ UNITS = {
 
 
 DAY_WORDS = {
-    "today": 0, "tonight": 0, "yesterday": -1, "yday": -1, "yest": -1, "yesterdays": -1, "yesterday's": -1, "tomorrow": 1, "tmrw": 1,
+    "today": 0, "tonight": 0, "yesterday": -1, "yday": -1, "yest": -1, "yesterdays": -1, "yesterday's": -1, "tomorrow": 1,
+    "tmrw": 1,
     "tomorow": 1, "tmw": 1, "tomoz": 1, "yesterady": -1, "ystrdy": -1, "yesterd": -1, "tomorro": 1, "2moro": 1, "tommorow": 1,
-    "tommorrow": 1, "2day": 0, "todays": 0, "ytd": -1, "yeserday": -1, "yesteday": -1, "tomorrows": 1, "tmr": 1, "tomrw": 1, "tmorrow": 1,
+    "tommorrow": 1, "2day": 0, "todays": 0, "ytd": -1, "yeserday": -1, "yesteday": -1, "tomorrows": 1, "tmr": 1, "tomrw": 1,
+    "tmorrow": 1,
 }  # fmt: skip
 
 
@@ -50,7 +53,8 @@ LEAD = frozenset(
 STARTS = (
     frozenset(WEEKDAYS) | frozenset(MONTHS) | frozenset(DAY_WORDS) | frozenset(PARTS) | SEASONS
     | frozenset(("last", "next", "this", "the", "a", "in", "day", "on", "over", "easter", "christmas", "xmas", "new", "week", "weekend",
-                 "evening", "other", "good", "couple", "few", "recently", "lately", "tonite", "wk", "nite", "back", "boxing", "wkend", "at", "one",
+                 "evening", "other", "good", "couple", "few", "recently", "lately", "tonite", "wk", "nite", "back",
+                 "boxing", "wkend", "at", "one",
                  "two", "half", "earlier", "sometime", "previous", "this", "lunchtime", "morning", "noon"))
 )  # fmt: skip
 
@@ -62,19 +66,28 @@ SHORT_DAYS = frozenset(("sat", "sun", "wed", "mon", "suns"))
 
 
 AFTER_SAT = frozenset(
-    "dry there wet in on here still at around burnt burned scorched burn damage too scorch all is was got came out idle bone unwatered for".split()
+    """
+        dry there wet in on here still at around burnt burned scorched burn damage too scorch all is was got
+        came out idle bone unwatered for
+    """.split()
 )
 
 
 ORDINALS = {name: n for n, name in enumerate(
-    "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth fifteenth".split(), 1)}  # fmt: skip
+    """
+        first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth
+        fourteenth fifteenth
+    """.split(), 1)}  # fmt: skip
 
 
 AFTER_RATIO = frozenset("up rooted germ germinated of took failed seeds strength str dose dead c have has now".split())
 
 
 PEOPLE_VERBS = frozenset(
-    "gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered came and posted 's is was let".split()
+    """
+        gave sent has had brought says said wants wanted took swapped gives sold told asked thinks offered
+        came and posted 's is was let
+    """.split()
 )
 
 
@@ -92,6 +105,9 @@ ALL = (
     | SEASONS
     | NIGHT
     | frozenset(
-        "christmas xmas easter weekend sometime fortnight morning afternoon noon evening tonight tonite lunchtime before after boxing".split()
+        """
+            christmas xmas easter weekend sometime fortnight morning afternoon noon evening tonight tonite
+            lunchtime before after boxing
+        """.split()
     )
 )

@@ -13,7 +13,7 @@ from bot.notes.subjects import Phrase
 from bot.notes.talk import Talk
 
 
-def read_details(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> None:
+def read_details(clause: Clause, act: str, details: dict[str, Any]) -> None:
     """Read product, dose, strength, sizes, mix, minutes, course, money from the items of a clause."""
     for one in clause.elements():
         if isinstance(one, Item) and not one.used:
@@ -125,7 +125,8 @@ def _each(one: Item, _: Clause, __: str, details: dict[str, Any]) -> bool:
 
 
 _READERS = {
-    "product": _product, "dose": _dose, "strength": _strength, "mixratio": _mix, "mix": _mix, "pot": _pot, "sizes": _pot, "course": _step,
+    "product": _product, "dose": _dose, "strength": _strength, "mixratio": _mix, "mix": _mix, "pot": _pot, "sizes": _pot,
+    "course": _step,
     "ordinal": _step, "ratio": _step, "amount": _quantity, "condition": _state, "number": _state, "why": _why,
 }  # fmt: skip
 
@@ -354,38 +355,22 @@ def cause_of(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> N
 
 
 def people_of(clause: Clause, act: str, people: list[Item], details: dict[str, Any], said: Said, talk: Talk) -> None:
+    """Read the people of a clause: from whom, to whom, by whom, or whose lot it is."""
     for person in people:
         person.used = True
         before = _before(person, clause)
         if before is not None and before.family == "prep":
             before.used = True
-        if person.form == "possessive" or clause.topic:
-            lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
-            if lot is not None and act != "given":
-                if act == "acquired" and not clause.topic:
-                    details["from"] = person.meaning
-                    continue
-                said.whole = True
-                if said.sets:
-                    said.sets[0].setdefault("lots", (lot,))
-                else:
-                    said.sets.append({"lots": (lot,)})
-                continue
-        if act in ("given", "offered"):
-            details["to"] = person.meaning
-        elif act == "acquired":
-            details["from"] = person.meaning
-        elif act == "named":
-            details["by"] = person.meaning
-        else:
-            lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
-            if lot is not None and act != "labelled":
-                if said.sets:
-                    said.sets[0].setdefault("lots", (lot,))
-                else:
-                    said.sets.append({"lots": (lot,)})
+        lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
+        owns = (person.form == "possessive" or clause.topic) and act != "given" and not (act == "acquired" and not clause.topic)
+        if lot is not None and (owns or act not in ("given", "offered", "acquired", "named", "labelled")):
+            said.whole = said.whole or owns
+            if said.sets:
+                said.sets[0].setdefault("lots", (lot,))
             else:
-                details["by"] = person.meaning
+                said.sets.append({"lots": (lot,)})
+        else:
+            details[{"given": "to", "offered": "to", "acquired": "from"}.get(act, "by")] = person.meaning
     if act == "acquired" and not clause.topic:
         _source(said, details)
 

@@ -16,7 +16,10 @@ PREDICATE_WORDS = frozenset(
     moist waterlogged parched burst rootless wobbly bronze bitten""".split()
 )
 PREDICATE_FIRST = frozenset(
-    "in gone going turned turning looks looking doing got has not still all throwing making out sat too back on lost split shut".split()
+    """
+        in gone going turned turning looks looking doing got has not still all throwing making out sat too
+        back on lost split shut
+    """.split()
 )
 NOT_PREDICATE = frozenset("webbing bronzing scarring silvering greenfly whitefly stippling blackfly scorching".split())
 
@@ -236,7 +239,7 @@ def _gone(clause: Clause, talk: Talk) -> None:
         and head.low == "gone"
     ):
         talk.add(
-            Entry("event", act="died", details={"cause": previous.sign if previous.sign == "rot" else previous.sign}),
+            Entry("event", act="died", details={"cause": previous.sign}),
             clause.span(),
         )
         talk.rules.append("gone after a rot: died")
@@ -272,15 +275,12 @@ def _insects(clause: Clause, head: Item) -> None:
     ):
         i -= 1
     last = clause.before[i] if i >= 0 else None
-    if is_phrase(last) and last.prep is None and (last.bare or set(last.fields) <= {"count", "approx"}) and not last.whole:
-        if (
-            any(is_phrase(one) and one is not last for one in clause.elements())
-            or last.fields.get("labels", ("",))[0] in ("1", "2", "3")
-            or last.spelled
-            or head.meaning in PESTS
-            or head.meaning in ("flowering", "budding", "fruiting")
-        ):
-            last.used = True
+    if not (is_phrase(last) and last.prep is None and (last.bare or set(last.fields) <= {"count", "approx"}) and not last.whole):
+        return
+    others = any(is_phrase(one) and one is not last for one in clause.elements())
+    things = head.meaning in PESTS or head.meaning in ("flowering", "budding", "fruiting")
+    if others or things or last.spelled or last.fields.get("labels", ("",))[0] in ("1", "2", "3"):
+        last.used = True
 
 
 def _default(clause: Clause) -> Selection | None:

@@ -60,6 +60,7 @@ class Phrase:
     out: bool = False  # taken away ("except …")
     possessive: bool = False
     low: str = ""
+    roughly: bool = False  # "about" stands before the number
     described: str = ""  # the adjectives before the head
 
     def selection(self) -> Selection | None:
@@ -359,7 +360,8 @@ class Heads:
             return k
 
     def _starts_fact(self, k: int) -> bool:
-        """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft", "2 drying", "2 lobivias"."""
+        """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft", "2 drying",
+        "2 lobivias"."""
         one = self.at(k)
         if one is None:
             return False

@@ -49,7 +49,10 @@ class Item:
 
 
 ABBREVIATIONS = frozenset(
-    "ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec".split()
+    """
+        ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues
+        wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
+    """.split()
 )
 EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
 
@@ -99,10 +102,7 @@ class Itemizer:
         token = self.tokens[i]
         named = self._longest(self.names, i)
         if named is not None and named[1] == 1 and token.low in datewords.MONTHS:
-            if not self._is_person(i):
-                named = None
-            elif i in self.dates:
-                del self.dates[i]
+            named = self._month_or_person(i, named)
         if i + 1 in self.dates or i in self.dates:
             self._free_person(i)
         if (
@@ -149,6 +149,12 @@ class Itemizer:
                     return phrase.senses, n
         senses = index.single.get(word)
         return (senses, 1) if senses is not None else None
+
+    def _month_or_person(self, i: int, named: tuple[tuple[Sense, ...], int]) -> tuple[tuple[Sense, ...], int] | None:
+        if not self._is_person(i):
+            return None
+        self.dates.pop(i, None)
+        return named
 
     def _free_person(self, i: int) -> None:
         """Drop the date in "from jan" where plants came from a person of that name."""

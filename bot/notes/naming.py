@@ -10,13 +10,18 @@ from bot.care.names import Names
 from bot.notes.lexicon import Phrase, Sense, split_words, tables
 
 QUARANTINE = (
-    "q shelf", "quarantine shelf", "the q shelf", "quarantine bench", "q bench", "q", "quarantine", "the sick bay", "sick bay", "iso shelf",
-    "isolation shelf", "iso", "naughty corner", "holding", "holding shelf", "queue shelf", "q-shelf", "quarentine shelf", "isolation bench",
+    "q shelf", "quarantine shelf", "the q shelf", "quarantine bench", "q bench", "q", "quarantine", "the sick bay",
+    "sick bay", "iso shelf",
+    "isolation shelf", "iso", "naughty corner", "holding", "holding shelf", "queue shelf", "q-shelf", "quarentine shelf",
+    "isolation bench",
 )  # fmt: skip
 SYNONYMS = {
-    "gh": "greenhouse", "glasshouse": "greenhouse", "glass house": "greenhouse", "outside": "outdoors", "cill": "sill", "windowsill": "sill",
-    "window sill": "sill", "window cill": "sill", "prop": "propagator", "heated prop": "heated propagator", "inside": "indoors", "house": "greenhouse",
-    "benches": "bench", "frames": "frame", "shelves": "shelf", "trays": "tray", "cold frame": "frame", "raised beds": "raised bed",
+    "gh": "greenhouse", "glasshouse": "greenhouse", "glass house": "greenhouse", "outside": "outdoors", "cill": "sill",
+    "windowsill": "sill",
+    "window sill": "sill", "window cill": "sill", "prop": "propagator", "heated prop": "heated propagator",
+    "inside": "indoors", "house": "greenhouse",
+    "benches": "bench", "frames": "frame", "shelves": "shelf", "trays": "tray", "cold frame": "frame",
+    "raised beds": "raised bed",
     "the sun": "sun", "full sun": "sun", "tunnel": "polytunnel", "poly": "polytunnel", "hot box": "hotbox",
 }  # fmt: skip
 NUMBER_WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.notes import acts, doubts, findings, plans, weather
 from bot.notes.clauses import Clause, is_phrase, split
 from bot.notes.headless import headless
@@ -347,19 +349,14 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
             _swallow(clause)
             talk.remark(talk.text[slice(*clause.span())], clause.span())
             return True
-        if head.meaning in ("germinated", "rooted") and negated.meaning in ("no", "undone", "not"):
-            if head.meaning == "germinated":
-                said = gather(clause, talk, head.meaning)
-                which = said.selections()[0] if said.sets else Selection()
-                talk.add(Entry("event", act="germinated", which=_zero(which), details={"total": True}), clause.span())
-                return True
+        if head.meaning == "germinated":
+            said = gather(clause, talk, head.meaning)
+            which = said.selections()[0] if said.sets else Selection()
+            talk.add(Entry("event", act="germinated", which=replace(which, count=0), details={"total": True}), clause.span())
+            return True
         acts.skip(clause, talk)
         return True
     return False
-
-
-def _zero(which: Selection) -> Selection:
-    return Selection(**{**{name: getattr(which, name) for name in Selection.__dataclass_fields__}, "count": 0})
 
 
 def _swallow(clause: Clause) -> None:
@@ -370,10 +367,10 @@ def _swallow(clause: Clause) -> None:
 def _sign(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
-    if plans.is_ahead(clause.every("date")[0].value) if clause.every("date") else False:
-        if clause.has("plan") is not None and clause.has("plan").start < head.start:  # type: ignore[union-attr]
-            plans.reminder(clause, talk)
-            return
+    plan, days = clause.has("plan"), clause.every("date")
+    if days and plans.is_ahead(days[0].value) and plan is not None and plan.start < head.start:
+        plans.reminder(clause, talk)
+        return
     counter = clause.has("counter", "meant")
     if counter is not None and counter.start < head.start:
         return

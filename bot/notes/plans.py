@@ -230,9 +230,22 @@ def reminder(clause: Clause, talk: Talk) -> None:
 
 def hold(clause: Clause, talk: Talk) -> None:
     """Write "no water till …" as a hold: until a day, for a time, or under a condition."""
-    elements = clause.elements()
-    until: date | None = None
-    cond: str | None = None
+    until, cond = _hold_end(clause, talk)
+    said = gather(clause, talk, None)
+    sets: list[Selection | None] = list(said.selections()) or [None]
+    for which in sets:
+        talk.add(Entry("hold", until=until, cond=cond, which=which), clause.span())
+        if which is None and not talk.settled:
+            talk.ask("which", "hold water for which plants?")
+        elif which is not None and which.words is not None:
+            talk.ask("which", "only a person can say which", hard=which.words.isdigit())
+        elif which is not None and which.count is not None and not said.whole and not which.labels:
+            talk.ask("which", "a part of a set")
+    talk.rules.append(f"hold: until {until or cond}")
+
+
+def _hold_end(clause: Clause, talk: Talk) -> tuple[date | None, str | None]:
+    """Return (until, condition) of a hold."""
     till = clause.has("till")
     day = next((one for one in clause.every("date") if not one.used), None)
     if day is not None and (till is None or day.start > till.start):
@@ -240,44 +253,27 @@ def hold(clause: Clause, talk: Talk) -> None:
         day.used = True
         if found is None:
             talk.ask("when", "there is no such day", hard=True)
-        else:
-            until = found.on
-    elif till is not None or clause.has("cond") is not None or clause.has("once") is not None:
-        start = till or clause.has("cond") or clause.has("once")
-        assert start is not None
-        words, ends = [], start.end
-        for one in elements:
-            if (
-                one.start >= start.start
-                and not (isinstance(one, Item) and one.family == "colon")
-                and not (is_phrase(one) and "labels" in one.fields and not one.bare)
-            ):
-                if isinstance(one, Item) and one.family == "colon":
-                    break
-                words.append(one)
-                ends = one.end
-        for one in words:
-            one.used = True
-        cond = talk.text[start.start : ends].strip(" ,.;:")
-    else:
-        amount = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "days"), None)
-        if amount is not None:
-            amount.used = True
-            until = talk.today + timedelta(days=round(amount.value.value))
-        else:
-            cond = "until told otherwise"
-    said = gather(clause, talk, None)
-    sets: list[Selection | None] = list(said.selections()) or [None]
-    for which in sets:
-        talk.add(Entry("hold", until=until, cond=cond, which=which), clause.span())
-    talk.rules.append(f"hold: until {until or cond}")
-    for which in sets:
-        if which is None and not talk.settled:
-            talk.ask("which", "hold water for which plants?")
-        elif which is not None and which.words is not None:
-            talk.ask("which", "only a person can say which", hard=which.words.isdigit())
-        elif which is not None and (which.count is not None) and not said.whole and not which.labels:
-            talk.ask("which", "a part of a set")
+        return (found.on if found is not None else None), None
+    start = till or clause.has("cond") or clause.has("once")
+    if start is not None:
+        return None, _hold_words(clause, start, talk)
+    amount = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "days"), None)
+    if amount is None:
+        return None, "until told otherwise"
+    amount.used = True
+    return talk.today + timedelta(days=round(amount.value.value)), None
+
+
+def _hold_words(clause: Clause, start: Item, talk: Talk) -> str:
+    end = start.end
+    for one in clause.elements():
+        if one.start < start.start or (is_phrase(one) and "labels" in one.fields and not one.bare):
+            continue
+        if isinstance(one, Item) and one.family == "colon":
+            continue
+        one.used = True
+        end = one.end
+    return talk.text[start.start : end].strip(" ,.;:")
 
 
 def drying(clause: Clause, talk: Talk) -> None:

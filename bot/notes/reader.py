@@ -17,13 +17,14 @@ from bot.notes.reading import Entry, Question, Reading
 from bot.notes.slips import slips
 from bot.notes.talk import RANK, Settings, Talk
 
+NO_NAMES = Names()
 LONGEST = 2000  # characters; a note is a line or a few, more is kept unread
 
 
 def read(
     text: str,
     now: datetime,
-    names: Names = Names(),
+    names: Names = NO_NAMES,
     *,
     date_order: str = "dmy",
     units: str = "metric",
@@ -34,7 +35,7 @@ def read(
     """Return what `text`, written at the local moment `now`, says; never raises for any text.
 
     `date_order` is "dmy" or "mdy", `units` "metric" or "imperial", `hemisphere` "N" or "S". Where `answer_to` is the question
-    left open by an earlier note and `text` answers it, the earlier note's entries come back with the gap filled and `answers` set.
+    left open by an earlier note and `text` answers it, the earlier note's entries come back, the gap filled, `answers` set.
     """
     settings = Settings(date_order, units, hemisphere, language)
     if answer_to is not None:
@@ -47,7 +48,7 @@ def read(
 def explain(
     text: str,
     now: datetime,
-    names: Names = Names(),
+    names: Names = NO_NAMES,
     *,
     date_order: str = "dmy",
     units: str = "metric",

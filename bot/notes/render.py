@@ -58,9 +58,7 @@ def _words(entry: Entry) -> str:
         "event": f"{verb} {plants}",
         "skip": f"did not do: {verb} {plants}",
         "finding": f"{verb} {entry.status} {plants}",
-        "measure": f"{verb} {_value(entry.value if entry.value is not None else f'{entry.low:g}-{entry.high:g}')} {entry.unit or ''} {plants}"
-        if entry.type == "measure"
-        else "",
+        "measure": f"{verb} {_measured(entry)} {entry.unit or ''} {plants}",
         "climate": "climate "
         + " ".join(
             f"{name} {_value(getattr(entry, name))}"
@@ -70,7 +68,7 @@ def _words(entry: Entry) -> str:
         "hold": f"no water {'till ' + entry.until.isoformat() if entry.until else entry.cond or ''} {plants}",
         "reminder": f"remind: {verb or entry.text or ''} {plants} {entry.due or entry.cond or ''}",
         "question": f"asks {verb} {plants}",
-        "fix": f"correct {verb} {_value(entry.to.to_json() if isinstance(entry.to, Selection) else entry.to) if entry.to is not None else ''}",
+        "fix": f"correct {verb} {_target(entry.to)}",
         "request": f"request {verb} {' '.join(str(n) for n in entry.numbers)} {entry.text or ''}",
         "remark": f"note: {entry.text or ''}",
     }
@@ -78,6 +76,18 @@ def _words(entry: Entry) -> str:
     if entry.when is not None:
         said += f" on {entry.when.isoformat()}"
     return said + (" (about)" if entry.approx else "") + ("" if entry.sure else " (not sure)")
+
+
+def _measured(entry: Entry) -> str:
+    if entry.value is not None:
+        return _value(entry.value)
+    return f"{entry.low:g}-{entry.high:g}" if entry.low is not None and entry.high is not None else ""
+
+
+def _target(to: Any) -> str:
+    if to is None:
+        return ""
+    return selection(to) if isinstance(to, Selection) else _value(to)
 
 
 def selection(which: Selection | None) -> str:

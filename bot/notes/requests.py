@@ -12,17 +12,25 @@ from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk
 
 LISTED = {
-    "done": "done", "did": "done", "later": "later", "postpone": "later", "snooze": "later", "drop": "drop", "why": "why", "skip": "drop", "dismiss": "drop",
+    "done": "done", "did": "done", "later": "later", "postpone": "later", "snooze": "later", "drop": "drop", "why": "why",
+    "skip": "drop", "dismiss": "drop",
     "tick": "done", "finished": "done", "delay": "later", "defer": "later", "ditch": "drop", "explain": "why",
 }  # fmt: skip
 SETTINGS = frozenset(
-    "fahrenheit celsius units inches metric imperial latitude zone timezone tz morning time normals units date order language hemisphere coldest floor name dates temperature temperatures evening longitude location lat quarantine".split()
+    """
+        fahrenheit celsius units inches metric imperial latitude zone timezone tz morning time normals units
+        date order language hemisphere coldest floor name dates temperature temperatures evening longitude
+        location lat quarantine
+    """.split()
 )
 
 
 POLITE = frozenset("please pls can could would will you i'd like want to kindly id and also then n , hi hey".split())
 VERBS = frozenset(
-    "share export print set call revoke unshare show picture plot send labels download stop take done later drop why away make".split()
+    """
+        share export print set call revoke unshare show picture plot send labels download stop take done later
+        drop why away make
+    """.split()
 )
 
 

@@ -14,11 +14,17 @@ from bot.notes.talk import Talk
 
 LISTS = ("labels", "nicknames", "taxa", "places", "lots", "sowings")
 COUNTED_ACTS = frozenset(
-    "acquired given offered offsets_taken cutting_taken divided sown germinated pricked_out rooted failed united potted set_to_dry seed_harvested seed_soaked isolated grafted washed discarded".split()
+    """
+        acquired given offered offsets_taken cutting_taken divided sown germinated pricked_out rooted failed
+        united potted set_to_dry seed_harvested seed_soaked isolated grafted washed discarded
+    """.split()
 )
 ALWAYS_COUNTED = frozenset("acquired germinated rooted pricked_out sown failed united seed_harvested seed_soaked".split())
 NAMED_ACTS = frozenset(
-    "repotted unpotted photographed labelled label_lost named died inspected moved found_alive pollinated root_pruned turned missing released treated grafted top_dressed".split()
+    """
+        repotted unpotted photographed labelled label_lost named died inspected moved found_alive pollinated
+        root_pruned turned missing released treated grafted top_dressed
+    """.split()
 )
 
 
@@ -157,7 +163,7 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     ):
         if act in ("offsets_taken", "cutting_taken", "seed_harvested"):
             return "set"
-        return "from" if not (act == "moved" and not said.sets) else "from"
+        return "from"
     if act == "acquired" and "lots" in fields and said.sets and not clause.topic:
         return "from"
     if act == "grafted" and phrase.prep in ("on", "to") and said.sets and "taxa" in fields:

@@ -9,6 +9,9 @@ from __future__ import annotations
 from bot.notes.heads import HEADS, Heads, Phrase
 from bot.notes.items import Item
 
+AFTER_A = frozenset("adj taxon kind plants number ambiguous word state rootkind nickname".split())
+AFTER_THESE = frozenset("sign taxon kind number adj place numbered plants".split())
+
 
 class Subjects(Heads):
     """Reads the noun phrases of a run of items."""
@@ -49,75 +52,67 @@ class Subjects(Heads):
         return made
 
     def _before(self, i: int, made: Phrase) -> int:
-        """Read articles, "all", "half", numbers and "about" before the head."""
-        approx = False
+        """Read articles, "all", "half", numbers and "about" before the head; return the item after them."""
         while True:
             one = self.at(i)
-            if one is None:
-                return i
-            if one.family == "det":
-                made.article = one.meaning != "-" and one.low not in ("a", "an", "another")
-                if one.low in ("a", "an", "another"):
-                    nxt = self.at(i + 1)
-                    if nxt is None or nxt.family not in (
-                        "adj",
-                        "taxon",
-                        "kind",
-                        "plants",
-                        "number",
-                        "ambiguous",
-                        "word",
-                        "state",
-                        "rootkind",
-                        "nickname",
-                    ):
-                        return i
-            elif (
-                one.family == "refer"
-                and one.low in ("these", "those")
-                and self.family(i + 1) in ("sign", "taxon", "kind", "number", "adj", "place", "numbered", "plants")
-            ):
-                made.article = True
-            elif one.family == "date" and one.low.endswith("s") and self.family(i + 1) == "state":
-                made.fields["words"] = f"{one.low} {self.items[i + 1].low}"
-            elif one.family == "refer":
-                if not self._refer(one, made):
-                    return i
-            elif one.family in ("both", "most"):
-                made.whole = one.family == "both"
-                if one.family == "both":
-                    made.fields["count"] = 2
-                else:
-                    made.fields["words"] = one.low
-                    made.whole = False
-            elif one.family == "fraction":
-                nxt = self.at(i + 1)
-                if nxt is None or nxt.family in ("act", "amount", "measure", "climate"):
-                    return i
-                made.fields["fraction"] = round(float(one.value), 4)
-            elif one.family == "approx" or (
-                one.family == "hedge" and self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign")
-            ):
-                if self.family(i + 1) not in ("number", "range"):
-                    return i
-                approx = True
-            elif one.family == "number" and made.fields.get("count") is None and one.meaning != "label":
-                if not self._count(i, one, made, approx):
-                    return i
-            elif (
-                one.family == "prep"
-                and one.meaning == "of"
-                and made.after > made.first
-                and "count" not in made.fields
-                and self._of(i)
-            ) or False:
-                pass
-            else:
+            if one is None or not self._leads(i, one, made):
                 return i
             i += 1
             made.after = i
-            if one.family == "refer" and one.meaning == "last" and self.family(i) != "number":
+            if one.means("refer", "last") and self.family(i) != "number":
                 return i
+
+    def _leads(self, i: int, one: Item, made: Phrase) -> bool:
+        """Take one item that stands before a head; False where it does not."""
+        rule = getattr(self, f"_lead_{one.family}", None)
+        return rule is not None and bool(rule(i, one, made))
+
+    def _lead_det(self, i: int, one: Item, made: Phrase) -> bool:
+        definite = one.low not in ("a", "an", "another")
+        made.article = definite
+        return definite or self.family(i + 1) in AFTER_A
+
+    def _lead_refer(self, i: int, one: Item, made: Phrase) -> bool:
+        if one.low in ("these", "those") and self.family(i + 1) in AFTER_THESE:
+            made.article = True
+            return True
+        return self._refer(one, made)
+
+    def _lead_date(self, i: int, one: Item, made: Phrase) -> bool:
+        if not one.low.endswith("s") or self.family(i + 1) != "state":
+            return False
+        made.fields["words"] = f"{one.low} {self.items[i + 1].low}"
+        return True
+
+    def _lead_both(self, _: int, __: Item, made: Phrase) -> bool:
+        made.whole = True
+        made.fields["count"] = 2
+        return True
+
+    def _lead_most(self, _: int, one: Item, made: Phrase) -> bool:
+        made.whole = False
+        made.fields["words"] = one.low
+        return True
+
+    def _lead_fraction(self, i: int, one: Item, made: Phrase) -> bool:
+        if self.family(i + 1) in ("", "act", "amount", "measure", "climate"):
+            return False
+        made.fields["fraction"] = round(float(one.value), 4)
+        return True
+
+    def _lead_approx(self, i: int, _: Item, made: Phrase) -> bool:
+        made.roughly = self.family(i + 1) in ("number", "range")
+        return made.roughly
+
+    def _lead_hedge(self, i: int, one: Item, made: Phrase) -> bool:
+        counted = self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign")
+        return counted and self._lead_approx(i, one, made)
+
+    def _lead_number(self, i: int, one: Item, made: Phrase) -> bool:
+        return made.fields.get("count") is None and one.meaning != "label" and self._count(i, one, made, made.roughly)
+
+    def _lead_prep(self, i: int, one: Item, made: Phrase) -> bool:
+        return one.meaning == "of" and made.after > made.first and "count" not in made.fields and self._of(i)
 
     def _refer(self, one: Item, made: Phrase) -> bool:
         if "refer" in made.fields:

@@ -88,6 +88,9 @@ class Talk:
             return Day(self.today - timedelta(days=1))
         if phrase.kind == "day" and phrase.part == "order" and self.settings.date_order == "mdy":
             phrase = replace(phrase, day=phrase.month, month=phrase.day)
+        if phrase.kind == "other":
+            read = dates.understand(phrase.name, self.now, ahead, self.settings.date_order, self.settings.language)
+            return Day(read) if read is not None else None
         return dates.look_up(phrase, self.today, ahead, self.settings.hemisphere)
 
     def celsius(self, value: float, unit: str) -> float:

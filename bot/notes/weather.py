@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bot.notes.amounts import Amount
@@ -104,68 +104,70 @@ def _taken(clause: Clause, item: Item) -> None:
             phrase.used = True
 
 
+@dataclass(slots=True)
+class Gauge:
+    """The numbers of a thermometer as they are read: each goes to the word before it, or to the one after."""
+
+    talk: Talk
+    found: dict[str, Any] = field(default_factory=dict)
+    used: list[Item] = field(default_factory=list)
+    label: str = ""
+    waiting: list[tuple[float, Item]] = field(default_factory=list)
+
+    def word(self, one: Item) -> None:
+        """Take a word for what the numbers after it are."""
+        self.used.append(one)
+        if one.meaning in ("min", "max") and self.waiting:
+            for value, item in self.waiting:
+                self.found.setdefault(f"{one.meaning}_c", value)
+                self.used.append(item)
+            self.waiting, self.label = [], ""
+        elif not (one.meaning == "at" and self.label in ("min", "max")):
+            both = one.meaning == "max" and self.label == "min" and "min_c" not in self.found
+            self.label = "minmax" if both else one.meaning
+
+    def number(self, one: Item, humid: bool) -> bool:
+        """Take a number for what the word before it says; True where it was one."""
+        pair = _pair(one, self.talk)
+        if pair is not None and self.label in ("minmax", "min", "max", "at", ""):
+            self.found["min_c"], self.found["max_c"] = sorted(pair) if self.label in ("max", "at") else pair
+            return True
+        if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "percent":
+            if humid:
+                self.found["rh"] = one.value.value
+            return humid
+        value = temperature(one, self.talk)
+        return value is not None and self._degrees(one, value)
+
+    def _degrees(self, one: Item, value: float) -> bool:
+        if self.label == "rh":
+            self.found["rh"] = float(one.value) if one.family == "number" else value
+        elif self.label == "minmax":
+            self.found["min_c" if "min_c" not in self.found else "max_c"] = value
+        elif self.label in ("min", "max", "set"):
+            if f"{self.label}_c" in self.found:
+                return False
+            self.found[f"{self.label}_c"] = value
+        elif self.label in ("frost", "forecast"):
+            self.found["min_c"] = value
+        elif self.label == "at" or one.family == "amount":
+            self.found.setdefault("at_c", value)
+        else:
+            self.waiting.append((value, one))
+            return False
+        return True
+
+
 def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
     """Return min_c, max_c, at_c, set_c, rh as said, by the word nearest before (or after) each number."""
-    found: dict[str, Any] = {}
-    used: list[Item] = []
-    label, waiting = "", []
-    labels = [one for one in items if one.family == "climate" and one.meaning in ("min", "max", "at", "rh", "set")]
+    gauge = Gauge(talk)
+    humid = any(one.means("climate", "rh") for one in items)
     for one in items:
         if one.family == "climate":
-            if one.meaning in ("min", "max") and waiting:
-                for value, item in waiting:
-                    found.setdefault(f"{one.meaning}_c", value)
-                    used.append(item)
-                waiting = []
-                used.append(one)
-                label = ""
-                continue
-            if one.meaning == "at" and label in ("min", "max"):
-                used.append(one)
-                continue
-            label = one.meaning if not (one.meaning == "max" and label == "min" and "min_c" not in found) else "minmax"
-            used.append(one)
-            continue
-        if (
-            one.family == "amount"
-            and one.value is not None
-            and isinstance(one.value, Amount)
-            and one.value.unit == "percent"
-            and (label == "rh" or any(x.meaning == "rh" for x in labels))
-        ):
-            found["rh"] = one.value.value
-            used.append(one)
-            continue
-        pair = _pair(one, talk)
-        if pair is not None and label in ("minmax", "min", "max", "at", ""):
-            low, high = sorted(pair) if label in {"max", "at"} else pair
-            found["min_c"], found["max_c"] = low, high
-            used.append(one)
-            continue
-        value = temperature(one, talk)
-        if value is None:
-            continue
-        if label == "rh":
-            found["rh"] = float(one.value) if one.family == "number" else value
-        elif label == "minmax":
-            key = "min_c" if "min_c" not in found else "max_c"
-            found[key] = value
-        elif label in ("min", "max", "set"):
-            key = f"{label}_c"
-            if key in found:
-                continue
-            found[key] = value
-        elif label in {"frost", "forecast"}:
-            found["min_c"] = value if value <= 0 or label == "forecast" else -value if False else value
-        elif label == "at" or one.family == "amount":
-            found.setdefault("at_c", value)
-        else:
-            waiting.append((value, one))
-            continue
-        used.append(one)
-    if found:
-        found["_items"] = used
-    return found
+            gauge.word(one)
+        elif gauge.number(one, humid):
+            gauge.used.append(one)
+    return {**gauge.found, "_items": gauge.used} if gauge.found else {}
 
 
 def stray(clause: Clause, talk: Talk) -> float | None:
@@ -205,61 +207,48 @@ def measure(clause: Clause, talk: Talk) -> bool:
     head = clause.head
     assert head is not None
     wanted = head.meaning
-    value, low, high, item = None, None, None, None
+    item: Item | None = None
+    low = high = value = None
     for one in flat(clause, talk):
-        if one.family == "amount" and isinstance(one.value, Amount):
-            if (
-                (wanted in ("height", "diameter", "root_length") and one.value.unit == "cm")
-                or (wanted == "weight" and one.value.unit == "g")
-                or (wanted == "days_to_dry" and one.value.unit == "days")
-            ):
-                value, item = one.value.value, one
-            elif wanted == "water_temp" and one.value.unit in ("c", "f", "degree"):
-                value, item = talk.celsius(one.value.value, one.value.unit), one
-        elif (
-            one.family == "amount"
-            and one.meaning == "span"
-            and wanted in ("height", "diameter", "root_length", "weight", "days_to_dry")
-        ):
+        if one.family == "amount" and one.meaning == "span" and wanted in MEASURED_IN:
             low, high, item = one.value[0].value, one.value[1].value, one
-        elif one.family == "number" and wanted == "heads" and one.start < head.start and one.value is not None:
-            value, item = float(one.value), one
-        elif (
-            one.family == "number"
-            and one.value is not None
-            and wanted in ("water_temp", "trap_count", "heads", "days_to_dry", "weight")
-            and value is None
-            and low is None
-            and not (wanted == "trap_count" and one.start < head.start)
-        ):
-            value, item = (talk.celsius(float(one.value), "") if wanted == "water_temp" else float(one.value)), one
+            continue
+        got = _measured(one, head, talk, already=value is not None or low is not None)
+        if got is not None:
+            value, item = got, one
     if item is None:
         return False
     item.used = True
-    if wanted == "trap_count":
-        for phrase in clause.phrases():
-            if phrase.bare and phrase.start <= item.start < phrase.end:
-                phrase.used = True
     for phrase in clause.phrases():
         if phrase.start <= item.start < phrase.end:
             phrase.used = True
-        elif phrase.bare and not (phrase.start <= item.start < phrase.end):
-            phrase.used = False
-    said = gather(clause, talk, "inspected")
-    sets = said.selections()
-    talk.add(
-        Entry(
-            "measure",
-            of=wanted,
-            value=value,
-            low=low,
-            high=high,
-            unit=MEASURE_UNITS.get(wanted),
-            which=sets[0] if sets and wanted != "water_temp" else None,
-        ),
-        clause.span(),
-    )
+    sets = gather(clause, talk, "inspected").selections()
+    which = sets[0] if sets and wanted != "water_temp" else None
+    unit = MEASURE_UNITS.get(wanted)
+    talk.add(Entry("measure", of=wanted, value=value, low=low, high=high, unit=unit, which=which), clause.span())
     talk.rules.append(f"measure: {wanted}")
     if not sets and not talk.settled and wanted not in ("water_temp", "trap_count", "days_to_dry"):
         talk.ask("which", "no plant is named")
     return True
+
+
+MEASURED_IN = {"height": "cm", "diameter": "cm", "root_length": "cm", "weight": "g", "days_to_dry": "days"}
+
+
+def _measured(one: Item, head: Item, talk: Talk, already: bool) -> float | None:
+    """Return the value an item gives for a measure, or None."""
+    wanted = head.meaning
+    if one.family == "amount" and isinstance(one.value, Amount):
+        if MEASURED_IN.get(wanted) == one.value.unit:
+            return one.value.value
+        degrees = wanted == "water_temp" and one.value.unit in ("c", "f", "degree")
+        return talk.celsius(one.value.value, one.value.unit) if degrees else None
+    if one.family != "number" or one.value is None:
+        return None
+    if wanted == "heads" and one.start < head.start:
+        return float(one.value)
+    if already or wanted not in ("water_temp", "trap_count", "heads", "days_to_dry", "weight"):
+        return None
+    if wanted == "trap_count" and one.start < head.start:
+        return None
+    return talk.celsius(float(one.value), "") if wanted == "water_temp" else float(one.value)

@@ -31,9 +31,9 @@ def errand(talk: Talk) -> bool:
         if due is not None:
             talk.add(Entry("reminder", text=talk.text.strip(), due=due), (0, len(talk.text)))
             return True
-    if one.family != "errand" or (lead is None and one.start > 3):
-        if not (lead is not None and lead.family == "remind" and not any(x.family in ("act", "sign") for x in items)):
-            return False
+    told = lead is not None and lead.family == "remind" and not any(x.family in ("act", "sign") for x in items)
+    if (one.family != "errand" or (lead is None and one.start > 3)) and not told:
+        return False
     due, approx = plans.due_of(Clause(after=list(items)), talk)
     text = talk.text.strip()
     talk.add(Entry("reminder", text=text, due=due, approx=approx), (0, len(talk.text)))
