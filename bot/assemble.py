@@ -18,7 +18,7 @@ from bot.app.service import Service
 from bot.chat import terminal
 from bot.chat.clock import Clock, local_zone, moment_of
 from bot.config import Settings, data_directory
-from bot.store import inbox
+from bot.store import inbox, people
 from bot.store.database import Database, open_database
 from bot.store.people import CollectionSettings
 

@@ -1,37 +1,40 @@
-"""Who may talk to the bot: its owner, claimed with a code; who belongs to a collection; and nobody else."""
+"""Who may talk to the bot: its owner, claimed with a code; who was invited into a collection; and nobody else."""
 
 from __future__ import annotations
 
 import hmac
-import secrets
-from datetime import datetime
+import re
+from datetime import datetime, timedelta
 from enum import Enum
+from zoneinfo import ZoneInfo
 
+from sqlalchemy import Connection
+
+from bot.app.invitations import Invitation, invite, redeem
 from bot.messages import Incoming, Outgoing
 from bot.store import inbox, outbox, people
-from bot.store.database import Connection
-from bot.store.people import CollectionSettings
+from bot.store.people import Chat, CollectionSettings
 
-CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # without 0, O, 1 and I, which are mistaken for one another
-CODE_LENGTH = 10
+INVITATION_LASTS = timedelta(hours=48)
 CLAIMED = "This bot is yours now. Write a note as you would at the bench: watered tray 3."
+JOINED = "You are in, as {role}. Write a note as you would at the bench, or ask: whats due"
+USED = "Your invitation was used: somebody joined as {role}."
 PRIVATE = "This bot is private."
 UNCLAIMED = "This bot has no owner yet. If it is yours, send the code that it showed when it started."
 WORDLESS = "I read words, not {content}. Write a caption or a note."
+INVITED = "Pass this on to your helper. It works once, until {until}:\n{link}"
+OWNERS_ONLY = "Only an owner of the collection can invite."
+
+_INVITE = re.compile(r"/?invite(?: an?| my| new)*(?: helper)?\s*[.!]?", re.IGNORECASE)
 
 
 class Verdict(Enum):
-    """What becomes of a message: taken in; answered already, since it was the code; refused with or without a line."""
+    """What becomes of a message: taken in; answered already, since it was a code; refused with or without a line."""
 
     ADMITTED = "admitted"
     ANSWERED = "answered"
     TOLD = "told"
     IGNORED = "ignored"
-
-
-def new_code() -> str:
-    """A code that nobody guesses: ten letters and digits, fifty bits."""
-    return "".join(secrets.choice(CODE_LETTERS) for _ in range(CODE_LENGTH))
 
 
 def claimed(conn: Connection, transport: str) -> bool:
@@ -41,24 +44,24 @@ def claimed(conn: Connection, transport: str) -> bool:
 
 
 class Admission:
-    """Lets in who belongs to a collection, on one transport. `code` makes the first who sends it the owner."""
+    """Lets in who belongs to a collection, on one transport.
 
-    def __init__(self, transport: str, defaults: CollectionSettings, code: str) -> None:
+    `code` makes the first who sends it the owner; `link` is what a code is appended to for an invitation.
+    """
+
+    def __init__(self, transport: str, defaults: CollectionSettings, code: str, link: str = "") -> None:
         """Keep the code, and how the owner's collection is to be set up."""
-        self._transport, self._defaults, self._code = transport, defaults, code
+        self._transport, self._defaults, self._code, self._link = transport, defaults, code, link
 
     def judge(self, conn: Connection, incoming: Incoming, now: datetime, *, private: bool) -> Verdict:
-        """Tell what becomes of a message, and where it is the code make its sender the owner, with a greeting to be sent.
+        """Tell what becomes of a message, and where it is a code let its sender in, with a greeting to be sent.
 
         Needs a writing connection. A stranger is told a line at most once a day; what a stranger wrote is not kept.
         """
+        if private and self._let_in(conn, incoming, now):
+            return Verdict.ANSWERED
         if self._known(conn, incoming):
             return Verdict.ADMITTED
-        is_claimed = claimed(conn, self._transport)
-        if private and not is_claimed and self._is_code(incoming.text):
-            chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
-            outbox.put(conn, f"claimed:{chat.id}", chat.id, Outgoing(CLAIMED), "reply", now)
-            return Verdict.ANSWERED
         return Verdict.TOLD if private and self._first_today(conn, incoming, now) else Verdict.IGNORED
 
     def line_for_strangers(self, conn: Connection) -> str:
@@ -67,10 +70,29 @@ class Admission:
 
     def decline(self, conn: Connection, incoming: Incoming, content: str, now: datetime) -> None:
         """Keep a message without words of somebody admitted, and say that only words are read."""
+        self._answer(conn, incoming, WORDLESS.format(content=content), now)
+
+    def invites(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
+        """Answer a message of somebody admitted that asks for an invitation; false where it is another message."""
+        if not _INVITE.fullmatch(incoming.text.strip()):
+            return False
+        chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
+        if people.role_of(conn, chat.collection_id, chat.person_id) == "owner":
+            until = now + INVITATION_LASTS
+            code = invite(conn, self._transport, Invitation("helper", chat.collection_id), until)
+            local = until.astimezone(ZoneInfo(people.settings_of(conn, chat.collection_id).zone))
+            text = INVITED.format(until=f"{local:%a} {local.day} {local:%b %H:%M}", link=self._link + code)
+        else:
+            text = OWNERS_ONLY
+        self._answer(conn, incoming, text, now)
+        return True
+
+    def _answer(self, conn: Connection, incoming: Incoming, text: str, now: datetime) -> None:
+        """Keep a message as handled, and put its answer into the outbox; nothing where it came before."""
         inbox_id = inbox.take(conn, incoming, now)
         if inbox_id is not None:
             chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
-            outbox.put(conn, f"wordless:{inbox_id}", chat.id, Outgoing(WORDLESS.format(content=content)), "reply", now)
+            outbox.put(conn, f"answer:{inbox_id}", chat.id, Outgoing(text), "reply", now)
             inbox.mark_done(conn, inbox_id, now)
 
     def _known(self, conn: Connection, incoming: Incoming) -> bool:
@@ -79,9 +101,27 @@ class Admission:
         here = people.find_chat(conn, self._transport, incoming.address) or own
         return own is not None and here is not None and people.role_of(conn, here.collection_id, own.person_id) is not None
 
-    def _is_code(self, text: str) -> bool:
-        typed = text.removeprefix("/start").strip().upper()
-        return bool(self._code) and hmac.compare_digest(typed.encode(), self._code.encode())
+    def _let_in(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
+        """Whether the message is a code that is good; then its sender is in, and greeted."""
+        code = incoming.text.removeprefix("/start").strip().upper()
+        if not code or " " in code:
+            return False
+        if self._code and hmac.compare_digest(code.encode(), self._code.encode()) and not claimed(conn, self._transport):
+            chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
+            self._tell(conn, "claimed", chat, CLAIMED, now)
+            return True
+        invitation = redeem(conn, self._transport, code, now)
+        if invitation is None:
+            return False
+        for owner in people.owner_chats(conn, invitation.collection_id):
+            self._tell(conn, "used", owner, USED.format(role=invitation.role), now)
+        place = (self._transport, incoming.address, incoming.sender)
+        chat = people.join(conn, *place, invitation.collection_id, invitation.role)
+        self._tell(conn, "joined", chat, JOINED.format(role=invitation.role), now)
+        return True
+
+    def _tell(self, conn: Connection, what: str, chat: Chat, text: str, now: datetime) -> None:
+        outbox.put(conn, f"{what}:{chat.id}:{now.isoformat()}", chat.id, Outgoing(text), "reply", now)
 
     def _first_today(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
         key = f"stranger:{incoming.sender}:{now.date()}"

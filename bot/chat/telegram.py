@@ -17,7 +17,8 @@ from telegram import BotCommand
 from telegram.error import Conflict, InvalidToken, TelegramError
 from telegram.ext import Application, ApplicationBuilder
 
-from bot.app.admission import Admission, claimed, new_code
+from bot.app.admission import Admission, claimed
+from bot.app.invitations import new_code
 from bot.chat.core_thread import CoreThread
 from bot.chat.telegram_account import Account, Tempo
 from bot.chat.telegram_contact import Contact
@@ -134,8 +135,9 @@ class Edge:
 
     async def _serve(self, stop: asyncio.Event) -> None:
         code = await self._thread(self._claim_code)
-        admission = Admission(TRANSPORT, self._defaults, code)
-        self._receiver = Receiver(self._database, Reader(self._account.bot_id, self._app.bot.username), admission)
+        name = self._app.bot.username
+        admission = Admission(TRANSPORT, self._defaults, code, f"https://t.me/{name}?start=")
+        self._receiver = Receiver(self._database, Reader(self._account.bot_id, name), admission)
         tasks = [asyncio.create_task(self._sender.run()), asyncio.create_task(self._work())]
         try:
             with Alarm(self._ring(), self._tempo.heartbeat_s):

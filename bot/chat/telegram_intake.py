@@ -86,6 +86,8 @@ class Receiver:
 
     def _typed(self, conn: Connection, said: Typed, got_at: datetime, batch: Batch) -> None:
         verdict = self._admission.judge(conn, said.incoming, got_at, private=said.private)
+        if verdict is Verdict.ADMITTED and self._admission.invites(conn, said.incoming, got_at):
+            return
         if verdict is Verdict.ADMITTED:
             started = said.incoming.text.partition(" ")[0] == _START
             inbox.take(conn, replace(said.incoming, text="help") if started else said.incoming, got_at)

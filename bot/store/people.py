@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import time
 from typing import Any
 
@@ -110,6 +110,24 @@ def find_chat(conn: Connection, transport: str, address: str) -> Chat | None:
 def chat_by_id(conn: Connection, chat_id: int) -> Chat:
     """Return a chat with the person who opened it. Raises NoResultFound where there is no such chat."""
     return _chat(conn.execute(sa.select(chats).where(chats.c.id == chat_id)).one())
+
+
+def join(conn: Connection, transport: str, address: str, sender: str, collection_id: int, role: str) -> Chat:
+    """Make who speaks at this address a member of a collection and let the chat be about it; an owner stays an owner.
+
+    The person and the chat are created where they are new.
+    """
+    wait_for(conn, NEWCOMER)
+    known = _person(conn, transport, sender)
+    person_id = _add_person(conn, transport, sender) if known is None else known
+    if role_of(conn, collection_id, person_id) != "owner":
+        set_role(conn, collection_id, person_id, role)
+    chat = chat_of(conn, transport, address, sender, CollectionSettings())  # makes no collection: the person has one now
+    if chat.collection_id == collection_id:
+        return chat
+    speak_of(conn, chat.id, collection_id)
+    save_talk(conn, chat.id, {})
+    return replace(chat, collection_id=collection_id, talk={})
 
 
 def chats_on(conn: Connection, transport: str) -> list[Chat]:

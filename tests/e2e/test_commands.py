@@ -154,3 +154,15 @@ async def test_inbox_shows_what_was_set_aside(server: LoopbackServer, clock: Clo
     assert ended == 0
     assert written.splitlines()[0] == "0 handled, 0 waiting, 1 set aside"
     assert "KeyError: 'date': {\"update_id\": 7}" in written
+
+
+async def test_owner_shows_a_code(server: LoopbackServer, account: Account, ida: Person, tmp_path: Path) -> None:
+    path = tmp_path / "potside.db"
+    async with _running(server, path) as process:
+        await _line(process)
+        await ida.says((await _line(process)).rpartition(" ")[2])
+        await ida.hears(1)
+        ended, written = await _ended(await _start(server, path, "owner"))
+        assert ended == 0, written
+        await ida.says(written.split()[-1])
+        assert (await ida.hears(3))[2].startswith("You are in, as owner.")

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from bot.app.invitations import Invitation, invite
 from bot.chat.telegram import TelegramProblem
 from bot.chat.telegram_account import Account as BotAccount
 from bot.chat.telegram_account import Tempo
@@ -215,6 +216,66 @@ async def test_the_first_who_sends_the_code_owns_the_bot(
         await ida.says("again")
         await ida.hears(4)
         assert run.said == ["@bench_bot is listening."]
+
+
+async def test_a_helper_joins_by_an_invitation_that_works_once(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
+) -> None:
+    make_owner(database)
+    helper, late = Person(api, account, 777, "Otto"), Person(api, account, 888, "Lena")
+    async with running(server, database, Echo(database)):
+        await ida.says("invite a helper")
+        link = (await ida.hears(1))[0].splitlines()[-1]
+        assert link.startswith("https://t.me/bench_bot?start=")
+        code = link.rpartition("=")[2]
+        await helper.says(f"/start {code}")
+        await helper.hears(1)
+        await ida.hears(2)
+        await late.says(f"/start {code}")
+        await late.hears(1)
+        await helper.says("watered tray 3")
+        await helper.hears(2)
+        await helper.says("/invite")
+        await helper.hears(3)
+    assert helper.read()[0].startswith("You are in, as helper.")
+    assert helper.read()[1:] == ["heard: watered tray 3", "Only an owner of the collection can invite."]
+    assert ida.read()[1] == "Your invitation was used: somebody joined as helper."
+    assert late.read() == ["This bot is private."]
+    with database.read() as connection:
+        mine, other = (people.find_chat(connection, "telegram", str(one)) for one in (OWNER, 777))
+        assert mine
+        assert other
+        assert other.collection_id == mine.collection_id
+        assert people.role_of(connection, mine.collection_id, other.person_id) == "helper"
+        assert len(people.all_collections(connection)) == 1
+
+
+async def test_an_invitation_expires(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, clock: Clock, ida: Person
+) -> None:
+    make_owner(database)
+    helper = Person(api, account, 777, "Otto")
+    async with running(server, database, Echo(database), Tempo(now=clock.now, pacing=unhindered)):
+        await ida.says("/invite")
+        code = (await ida.hears(1))[0].rpartition("=")[2]
+        clock.advance(49 * 3600)
+        await helper.says(code)
+        assert await helper.hears(1) == ["This bot is private."]
+
+
+async def test_an_owner_who_lost_the_account_comes_back_with_a_code_from_the_machine(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
+) -> None:
+    make_owner(database)
+    back = Person(api, account, 4_343, "Ida")
+    with database.write() as connection:
+        (collection,) = people.all_collections(connection)
+        code = invite(connection, "telegram", Invitation("owner", collection.id), datetime.now(UTC) + timedelta(hours=1))
+    async with running(server, database, Echo(database)):
+        await back.says(code.lower())
+        assert (await back.hears(1))[0].startswith("You are in, as owner.")
+        await back.says("/invite")
+        assert "t.me/bench_bot" in (await back.hears(2))[1]
 
 
 async def test_a_stranger_gets_one_line_a_day_and_nothing_is_kept(
