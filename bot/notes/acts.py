@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
 from bot.notes.details import TOTALS, cause_of, destinations, name_of, people_of, put_kinds, read_details, roots_only
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.selections import Said, gather
@@ -38,7 +39,9 @@ def event(clause: Clause, talk: Talk) -> None:
         return
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     read_details(clause, act, details)
-    clause.tally = [one for one in clause.elements() if is_phrase(one) or (isinstance(one, Item) and one.family in TALLIED)]
+    clause.tally = [
+        one for one in clause.elements() if isinstance(one, Phrase) or (isinstance(one, Item) and one.family in TALLIED)
+    ]
     put_kinds(clause, act, clause.phrases(), details)
     said = gather(clause, talk, act)
     if "_ratio" in details:
@@ -81,7 +84,7 @@ def _taken_off(clause: Clause, act: str) -> str:
     if head is None or act not in ("shaded", "covered") or head.form != "noun":
         return act
     off = any(
-        one.low.startswith("off ") if is_phrase(one) else one.low in ("off", "down", "removed", "away")
+        one.low.startswith("off ") if isinstance(one, Phrase) else one.low in ("off", "down", "removed", "away")
         for one in clause.elements()
     )
     return {"shaded": "unshaded", "covered": "uncovered"}[act] if off else act
@@ -237,7 +240,7 @@ def _settled_part(clause: Clause, talk: Talk, act: str, said: Said, which: Selec
 
 def _apposed(clause: Clause) -> bool:
     """Return whether the count only repeats how many there are: "the barn lot, 17", "renske's 8"."""
-    phrases = [one for one in clause.elements() if is_phrase(one)]
+    phrases = [one for one in clause.elements() if isinstance(one, Phrase)]
     return any("lots" in first.fields and set(second.fields) <= {"count"} for first, second in itertools.pairwise(phrases))
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from bot.notes.clauses import Clause, flow, is_phrase
+from bot.notes.clauses import Clause, flow
 from bot.notes.reading import Entry, Question, Reading, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -61,7 +61,7 @@ def _selection(answer: Talk) -> Selection | None:
         for one in answer.items
         if one.low not in ("yes", "no", "it", "was", "were", "is", "just", "only", "ones", "label", "labels")
     ]
-    phrases: list[Phrase] = [one for one in flow(items, Subjects(items, answer.names, answer.text)) if is_phrase(one)]
+    phrases: list[Phrase] = [one for one in flow(items, Subjects(items, answer.names, answer.text)) if isinstance(one, Phrase)]
     for one in phrases:
         one.bare = False
         one.prep = None
@@ -100,7 +100,7 @@ def _open(entries: list[Entry]) -> int | None:
         if which.count is not None or which.fraction is not None or which.state is not None or which.refer is not None:
             parts.append(n)
     unnamed = [n for n in parts if not _named(entries[n].which)]
-    return (unnamed or parts or able or [None])[0]
+    return next(iter((*unnamed, *parts, *able)), None)
 
 
 def _named(which: Selection | None) -> bool:
@@ -144,7 +144,7 @@ def _act(note: Talk, answer: Talk) -> list[Entry] | None:
         entries[i] = replace(old, act=meaning, details={**details, **act.more} if meaning != old.act else details)
         return entries
     kept = [one for one in note.items if one.family not in ("did", "q")]
-    phrases = [one for one in flow(kept, Subjects(kept, note.names, note.text)) if is_phrase(one)]
+    phrases = [one for one in flow(kept, Subjects(kept, note.names, note.text)) if isinstance(one, Phrase)]
     for one in phrases:
         one.bare = False
     said = gather(Clause(before=list(phrases)), note, None)

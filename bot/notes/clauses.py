@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TypeGuard
 
 from bot.notes.items import Item
 from bot.notes.reading import PESTS
@@ -42,11 +41,6 @@ MODIFIERS = frozenset(
         "any",
     )
 )
-
-
-def is_phrase(one: Element) -> TypeGuard[Phrase]:
-    """Return whether the element is a noun phrase."""
-    return isinstance(one, Phrase)
 
 
 @dataclass(slots=True)
@@ -93,7 +87,10 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
     while i < len(items):
         one = items[i]
         if one.family in ("except", "only") or (
-            one.means("neg", "not") and out and is_phrase(out[-1]) and subjects.family(i + 1) in ("det", "taxon", "kind", "place")
+            one.means("neg", "not")
+            and out
+            and isinstance(out[-1], Phrase)
+            and subjects.family(i + 1) in ("det", "taxon", "kind", "place")
         ):
             i = _exception(items, i, subjects, out)
             continue
@@ -121,7 +118,12 @@ def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Elem
     """Read what "except", "bar", "but not" takes away; a list goes on over commas and "and"."""
     made = subjects.phrase(i + 1) if i + 1 < len(items) and items[i].family != "only" else None
     if made is None:
-        if items[i].family == "except" and len(out) > 2 and is_phrase(out[-1]) and any(is_phrase(e) for e in out[:-1]):
+        if (
+            items[i].family == "except"
+            and len(out) > 2
+            and isinstance(out[-1], Phrase)
+            and any(isinstance(e, Phrase) for e in out[:-1])
+        ):
             out[-1].out = True
         out.append(items[i])
         return i + 1
@@ -230,8 +232,8 @@ class Splitter:
             one.family == "act"
             and head.family == "act"
             and one.meaning == head.meaning
-            and (one.form == "noun" or (one.form == "base" and not is_phrase(self.next)))
-            and (self.since is None or (alone and not any(is_phrase(e) for e in self.since)))
+            and (one.form == "noun" or (one.form == "base" and not isinstance(self.next, Phrase)))
+            and (self.since is None or (alone and not any(isinstance(e, Phrase) for e in self.since)))
         ):
             return False
         if one.means("act", "wetted") and head.means("act", "wetted"):
@@ -240,7 +242,7 @@ class Splitter:
             one.family == "gone"
             and head.family == "sign"
             and head.meaning in PESTS
-            and not (self.since and any(is_phrase(e) for e in self.since))
+            and not (self.since and any(isinstance(e, Phrase) for e in self.since))
         ):
             return False
         if one.family == "natural" and self.since is None and head.family == "sign":
@@ -318,21 +320,21 @@ class Splitter:
                 tail.insert(0, after.pop())
                 continue
             if (
-                is_phrase(last)
+                isinstance(last, Phrase)
                 and last.prep is None
                 and not last.out
                 and self._leads_up(head, last)
                 and self._has_subject(after[:-1])
             ):
                 tail.insert(0, after.pop())
-                if after and is_phrase(after[-1]) and after[-1].prep is None and self._belongs(after[-1], last):
+                if after and isinstance(after[-1], Phrase) and after[-1].prep is None and self._belongs(after[-1], last):
                     continue
                 break
             if (
-                is_phrase(last)
+                isinstance(last, Phrase)
                 and last.prep == "on"
                 and len(after) > 1
-                and is_phrase(after[-2])
+                and isinstance(after[-2], Phrase)
                 and after[-2].prep is None
                 and self._leads_up(head, last)
                 and self._has_subject(after[:-2])
@@ -352,19 +354,16 @@ class Splitter:
                 isinstance(one, Item)
                 and one.family in ("neg", "counter", "plan")
                 and one.start < head.start
-                and any(is_phrase(e) for e in since[:i])
-                and any(is_phrase(e) for e in since[i:])
+                and any(isinstance(e, Phrase) for e in since[:i])
+                and any(isinstance(e, Phrase) for e in since[i:])
             ):
                 return since[i:], since[:i]
-        phrases = [i for i, e in enumerate(since) if is_phrase(e) and e.prep is None]
-        if (
-            len(phrases) >= 2
-            and phrases[1] == phrases[0] + 1
-            and head.family in ("sign", "clear", "nowater")
-            and self.separator in ("and", "&", "+", "n", ",")
-            and not self._belongs(since[phrases[0]], since[phrases[1]])
-        ):  # type: ignore[arg-type]
-            return since[phrases[1] :], since[: phrases[1]]
+        phrases = [(i, e) for i, e in enumerate(since) if isinstance(e, Phrase) and e.prep is None]
+        listed = self.separator in ("and", "&", "+", "n", ",") and head.family in ("sign", "clear", "nowater")
+        if len(phrases) >= 2 and listed:
+            (i, first), (k, second) = phrases[:2]
+            if k == i + 1 and not self._belongs(first, second):
+                return since[k:], since[:k]
         return since, []
 
     def _leads_up(self, head: Item, phrase: Phrase) -> bool:
@@ -372,7 +371,8 @@ class Splitter:
         follows = self.next
         last = self.current.after
         at = last.index(phrase) if phrase in last else -1
-        if at > 0 and isinstance(last[at - 1], Item) and last[at - 1].family == "act":
+        behind = last[at - 1] if at > 0 else None
+        if isinstance(behind, Item) and behind.family == "act":
             return False
         if (
             head.family == "act"
@@ -381,13 +381,13 @@ class Splitter:
             and head.meaning in ("seed_harvested", "offsets_taken", "cutting_taken", "died", "germinated")
         ):
             return True
-        own = is_phrase(follows) and not (
+        own = isinstance(follows, Phrase) and not (
             follows.prep is not None and head.family == "act" and head.meaning in ("set_to_dry", "potted", "moved")
         )
         if isinstance(follows, Item) and follows.family in ("det", "pron") and head.family == "act":
             own = True
         if head.family in ("sign", "clear", "gone", "nowater", "measure"):
-            return not (own and is_phrase(follows) and follows.prep == "on") or (phrase.bare and False)
+            return not (own and isinstance(follows, Phrase) and follows.prep == "on") or (phrase.bare and False)
         return not own
 
     def _belongs(self, first: Phrase, second: Phrase) -> bool:
@@ -402,7 +402,7 @@ class Splitter:
         )
 
     def _has_subject(self, after: Sequence[Element]) -> bool:
-        return any(is_phrase(one) for one in (*self.current.before, *after))
+        return any(isinstance(one, Phrase) for one in (*self.current.before, *after))
 
     def _close(self, link: str) -> None:
         later = None
@@ -410,7 +410,7 @@ class Splitter:
             self.since
             and self.current.head is not None
             and self.current.head.family == "act"
-            and any(is_phrase(e) and e.fields.get("refer") in ("rest", "all") for e in self.since)
+            and any(isinstance(e, Phrase) and e.fields.get("refer") in ("rest", "all") for e in self.since)
             and any(isinstance(e, Item) and e.family == "date" for e in self.since)
         ):
             later, self.since = Clause(before=self.since), None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bot.notes.amounts import Amount
-from bot.notes.clauses import Clause, flow, is_phrase
+from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.selections import gather
@@ -258,8 +258,7 @@ _ALLOWED = frozenset(
 
 
 def _contrast(words: list[str], talk: Talk) -> bool:
-    """Read "soap not oil", "pot was 11 not 9", "they went into frame A, not frame B": like set against like,
-    the first is right."""
+    """Read "soap not oil", "pot was 11 not 9", "they went into frame A, not frame B": the first is right."""
     nots = [i for i, one in enumerate(talk.items) if one.family == "neg" and one.low in ("not", "and not", "isnt", "wasnt") and i]
     if not nots or len(talk.items) > 16 or words[0] in ("not", "its", "it's"):
         return False
@@ -336,7 +335,7 @@ def _ran_out(words: list[str], talk: Talk) -> bool:
     if used is None:
         return False
     elements = flow(talk.items, Subjects(talk.items, talk.names, talk.text))
-    last = next((one for one in elements if is_phrase(one) and one.fields.get("refer") in ("last", "rest")), None)
+    last = next((one for one in elements if isinstance(one, Phrase) and one.fields.get("refer") in ("last", "rest")), None)
     talk.add(
         Entry("fix", what="value", to=used.value, field="pot_cm", which=last.selection() if last else None), (0, len(talk.text))
     )
@@ -463,7 +462,7 @@ def _numeric(numbers: list[Item], words: list[str]) -> Entry:
 
 def _kept_selection(kept: list[Item], talk: Talk) -> dict[str, Any] | None:
     elements = flow(kept, Subjects(kept, talk.names, talk.text))
-    phrases: list[Phrase] = [one for one in elements if is_phrase(one)]
+    phrases: list[Phrase] = [one for one in elements if isinstance(one, Phrase)]
     if not phrases:
         return None
     for one in phrases:

@@ -256,6 +256,7 @@ def _day_month(words: Words, i: int) -> Found | None:
     return _month_first(words, i, j)
 
 
+NUMBERED = frozenset("bench tray frame shelf lot label number no plant".split())
 NO_DAYS = frozenset(
     "go time round spray of dose treatment one year attempt try watering feed application week day lot batch".split()
 )
@@ -264,6 +265,8 @@ NO_DAYS = frozenset(
 def _number_first(words: Words, i: int, j: int, number: int, ordinal: bool) -> Found | None:
     k = j + (2 if words.at(j + 1) in ("st", "nd", "rd", "th") and words.at(j).isdigit() else 1)
     m = k + 1 if words.at(k) == "of" else k
+    if words.at(i - 1) in NUMBERED and (words.at(m + 1) == "the" or words.at(m + 1).isdigit()):
+        return None  # "bench 2 april 12": the number belongs to the bench
     if words.at(m) == "the" and words.at(m + 1) == "month" and ordinal:
         return Found(i, m + 2, DatePhrase("day", day=number))
     if words.at(m) in MONTHS and _is_month_after_number(words, m, ordinal or m > k):

@@ -52,7 +52,8 @@ LEAD = frozenset(
 
 STARTS = (
     frozenset(WEEKDAYS) | frozenset(MONTHS) | frozenset(DAY_WORDS) | frozenset(PARTS) | SEASONS
-    | frozenset(("last", "next", "this", "the", "a", "in", "day", "on", "over", "easter", "christmas", "xmas", "new", "week", "weekend",
+    | frozenset(("last", "next", "this", "the", "a", "in", "day", "on", "over", "easter", "christmas", "xmas", "new", "week",
+                 "weekend",
                  "evening", "other", "good", "couple", "few", "recently", "lately", "tonite", "wk", "nite", "back",
                  "boxing", "wkend", "at", "one",
                  "two", "half", "earlier", "sometime", "previous", "this", "lunchtime", "morning", "noon"))

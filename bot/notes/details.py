@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bot.notes.amounts import Amount
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
 from bot.notes.items import Item
 from bot.notes.reading import PESTS
 from bot.notes.selections import Said
@@ -139,10 +139,10 @@ def _course(one: Item, clause: Clause, details: dict[str, Any]) -> None:
         len(nxt) == 2
         and isinstance(nxt[0], Item)
         and nxt[0].means("prep", "of")
-        and (is_phrase(nxt[1]) or (isinstance(nxt[1], Item) and nxt[1].family == "number"))
+        and (isinstance(nxt[1], Phrase) or (isinstance(nxt[1], Item) and nxt[1].family == "number"))
     ):
-        total = nxt[1].fields.get("labels", (None,))[0] if is_phrase(nxt[1]) else str(int(nxt[1].value))
-        total = total or str(nxt[1].fields.get("count")) if is_phrase(nxt[1]) else total
+        total = nxt[1].fields.get("labels", (None,))[0] if isinstance(nxt[1], Phrase) else str(int(nxt[1].value))
+        total = total or str(nxt[1].fields.get("count")) if isinstance(nxt[1], Phrase) else total
         details["course"] = f"{one.value}/{total}"
         one.used = nxt[1].used = True
 
@@ -187,7 +187,7 @@ def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:
         return
     head = clause.head
     for one in clause.elements():
-        if not is_phrase(one) or one.used:
+        if not isinstance(one, Phrase) or one.used:
             continue
         if (
             "pot_cm" in one.fields
@@ -208,7 +208,8 @@ def name_of(clause: Clause, talk: Talk, details: dict[str, Any]) -> None:
     after = [
         one
         for one in clause.after
-        if (is_phrase(one) and "taxa" in one.fields) or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)
+        if (isinstance(one, Phrase) and "taxa" in one.fields)
+        or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)
     ]
     if after:
         last = after[-1]
@@ -270,7 +271,7 @@ def _up_of(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> No
             details["sown"] = one.fields.pop("of")
     elements = clause.elements()
     total = next((n for n, one in enumerate(elements) if isinstance(one, Item) and one.low in TOTALS), len(elements))
-    counts = [one for one in elements[total:] if is_phrase(one) and (one.bare or set(one.fields) <= {"count", "refer"})]
+    counts = [one for one in elements[total:] if isinstance(one, Phrase) and (one.bare or set(one.fields) <= {"count", "refer"})]
     for one in phrases if counts else ():
         if one is not counts[-1]:
             one.fields.pop("count", None)

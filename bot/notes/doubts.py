@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry
 from bot.notes.talk import Talk
@@ -26,7 +27,7 @@ def of_clause(clause: Clause, talk: Talk, before: int) -> None:
     for one in clause.elements():
         if one is clause.head or one.used or (isinstance(one, Item) and one.kept):
             continue
-        if is_phrase(one):
+        if isinstance(one, Phrase):
             if one.fields.keys() & SETS and not one.bare:
                 talk.ask("act", f"{one.low!r} has no place in what was read", hard=True)
                 return

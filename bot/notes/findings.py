@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.selections import Said, gather
 from bot.notes.talk import Talk
 
 PREDICATE_WORDS = frozenset(
-    """soft mush mushy rotten flat plump fat fine healthy ok okay dry damp wet asleep drawn thirsty burnt broken eaten bound potbound rootbound yellow
-    loose dormant happy good well great lovely shrunk shrunken frosted stuck limp floppy bone pale leggy turgid firm resting lovely perfect soggy sodden
-    moist waterlogged parched burst rootless wobbly bronze bitten""".split()
+    """soft mush mushy rotten flat plump fat fine healthy ok okay dry damp wet asleep drawn thirsty burnt broken eaten bound
+    potbound rootbound yellow loose dormant happy good well great lovely shrunk shrunken frosted stuck limp floppy bone pale
+    leggy turgid firm resting perfect soggy sodden moist waterlogged parched burst rootless wobbly bronze bitten""".split()
 )
 PREDICATE_FIRST = frozenset(
     """
@@ -51,7 +52,7 @@ def status(clause: Clause) -> tuple[str, bool]:
         hedged = denied
     if clause.head is not None and clause.head.more.get("status"):
         return clause.head.more["status"], not hedged
-    everyone = any(is_phrase(one) and one.low.startswith("not a single one") for one in clause.elements())
+    everyone = any(isinstance(one, Phrase) and one.low.startswith("not a single one") for one in clause.elements())
     if everyone:
         return ("present" if negations else "absent"), True
     doubled = any(one.low in ("not without", "never without") for one in negations) or (
@@ -59,15 +60,13 @@ def status(clause: Clause) -> tuple[str, bool]:
     )
     if doubled:
         return ("suspected" if hedged else "present"), True
-    if clause.has("gone") is not None and (
+    gone = clause.has("gone")
+    if gone is not None and (
         clause.head is None
         or clause.head.meaning in PESTS
         or clause.head.meaning in ("webbing", "honeydew", "rot", "damping_off", "grey_mould", "fungal_spot", "algae")
     ):
-        clause.has("gone").used = True  # type: ignore[union-attr]
-        more_than = clause.has("gone").low == "no more" if clause.has("gone") else False
-        if more_than and any(isinstance(one, Item) and one.low == "than" for one in clause.elements()):
-            return "present", True
+        gone.used = True
         return "cleared", not hedged
     if clause.has("cleared") is not None:
         return "cleared", not hedged
@@ -261,6 +260,9 @@ def _gone(clause: Clause, talk: Talk) -> None:
     _ask(talk, said, sets)
 
 
+BESIDE = ("adj", "stop", "hedge", "light", "det", "word", "sign", "prep")
+
+
 def _insects(clause: Clause, head: Item) -> None:
     """A number right before a thing on plants counts the things, not the plants; it stays in the words."""
     if is_predicate(head) or not clause.before:
@@ -268,16 +270,17 @@ def _insects(clause: Clause, head: Item) -> None:
     i = len(clause.before) - 1
     if any(isinstance(one, Item) and one.means("prep", "with") for one in clause.before):
         return
-    while (
-        i >= 0
-        and isinstance(clause.before[i], Item)
-        and clause.before[i].family in ("adj", "stop", "hedge", "light", "det", "word", "sign", "prep")
-    ):
+    while i >= 0 and isinstance(one := clause.before[i], Item) and one.family in BESIDE:
         i -= 1
     last = clause.before[i] if i >= 0 else None
-    if not (is_phrase(last) and last.prep is None and (last.bare or set(last.fields) <= {"count", "approx"}) and not last.whole):
+    if not (
+        isinstance(last, Phrase)
+        and last.prep is None
+        and (last.bare or set(last.fields) <= {"count", "approx"})
+        and not last.whole
+    ):
         return
-    others = any(is_phrase(one) and one is not last for one in clause.elements())
+    others = any(isinstance(one, Phrase) and one is not last for one in clause.elements())
     things = head.meaning in PESTS or head.meaning in ("flowering", "budding", "fruiting")
     if others or things or last.spelled or last.fields.get("labels", ("",))[0] in ("1", "2", "3"):
         last.used = True

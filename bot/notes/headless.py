@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from bot.notes import acts, plans, weather
 from bot.notes.amounts import Amount
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry
 from bot.notes.selections import gather
@@ -35,7 +36,7 @@ def headless(clause: Clause, talk: Talk) -> None:
     ):
         talk.ask("act", "what happened is not said", hard=True)
         return
-    if any(one.out for one in clause.elements() if is_phrase(one)) and talk.entries:
+    if any(one.out for one in clause.elements() if isinstance(one, Phrase)) and talk.entries:
         gather(clause, talk, None)
         return
     did = next((one for one in talk.items if one.low in ("did", "did the", "done")), None)
@@ -50,16 +51,10 @@ def _came_in(clause: Clause, talk: Talk) -> bool:
     elements = clause.elements()
     for i, one in enumerate(elements):
         after = elements[i + 1] if i + 1 < len(elements) else None
-        if (
-            is_phrase(one)
-            and (one.bare or set(one.fields) <= {"count", "approx", "taxa"})
-            and isinstance(after, Item)
-            and after.low in ("in", "into")
-            and (
-                i + 2 == len(elements)
-                or (isinstance(elements[i + 2], Item) and elements[i + 2].family in ("comma", "break", "sep"))
-            )
-        ):
+        beyond = elements[i + 2] if i + 2 < len(elements) else None
+        ends = beyond is None or (isinstance(beyond, Item) and beyond.family in ("comma", "break", "sep"))
+        counted = isinstance(one, Phrase) and (one.bare or set(one.fields) <= {"count", "approx", "taxa"})
+        if counted and ends and isinstance(after, Item) and after.low in ("in", "into"):
             after.used = True
             clause.head = Item("act", "acquired", after.start, after.end, after.low, form="past")
             clause.before, clause.after = elements[: i + 1], elements[i + 2 :]
@@ -122,15 +117,10 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
         if x.family == "date" and not x.used:
             set_day(x, talk)
     place = next((p for p in clause.phrases() if "places" in p.fields), None)
-    if place is None and (
-        talk.last is not None
-        and talk.last.act in ("damped_down", "vented")
-        and talk.last.which is not None
-        and talk.last.which.places
-    ):
-        said = talk.last.which.places[0]
-    else:
-        said = place.fields["places"][0] if place is not None else None
+    last = talk.last
+    said: str | None = place.fields["places"][0] if place is not None else None
+    if said is None and last is not None and last.act in ("damped_down", "vented") and last.which is not None:
+        said = next(iter(last.which.places), None)
     if place is not None:
         place.used = True
     talk.add(Entry("climate", min_c=value if night else None, at_c=None if night else value, place=said), clause.span())

@@ -155,10 +155,10 @@ class Heads:
         k = i + 1
         while True:
             link = self.at(k)
-            if link is not None and link.low in ("to", "-", "–") and self.family(k + 1) == "sowing":
+            if link is not None and link.low in ("to", "-", "-") and self.family(k + 1) == "sowing":
                 codes += _between(codes[-1], self.items[k + 1].meaning)
                 k += 2
-            elif link is not None and link.low in ("-", "–") and self.family(k + 1) == "number":
+            elif link is not None and link.low in ("-", "-") and self.family(k + 1) == "number":
                 codes += _between(codes[-1], f"S{int(self.items[k + 1].value)}")
                 k += 2
             else:
@@ -264,7 +264,7 @@ class Heads:
             if link is None:
                 break
             if (
-                link.low in ("to", "-", "–")
+                link.low in ("to", "-", "-")
                 and ident.isdigit()
                 and (high := self._identity(k + 1)) is not None
                 and high.isdigit()
@@ -360,8 +360,7 @@ class Heads:
             return k
 
     def _starts_fact(self, k: int) -> bool:
-        """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft", "2 drying",
-        "2 lobivias"."""
+        """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft"."""
         one = self.at(k)
         if one is None:
             return False

@@ -12,7 +12,7 @@ from bot.notes.calendar import DatePhrase
 from bot.notes.lexicon import Lexicon, Sense
 from bot.notes.naming import Index
 from bot.notes.slips import Slips
-from bot.notes.tokens import Token, scan
+from bot.notes.tokens import ABBREVIATIONS, MARKS, Token, scan
 
 
 @dataclass(slots=True)
@@ -48,12 +48,6 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
-ABBREVIATIONS = frozenset(
-    """
-        ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues
-        wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
-    """.split()
-)
 EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
 
 
@@ -105,12 +99,10 @@ class Itemizer:
             named = self._month_or_person(i, named)
         if i + 1 in self.dates or i in self.dates:
             self._free_person(i)
-        if (
-            named is not None
-            and (named[1] > 1 or token.kind == "word")
-            and not (i in self.dates and self.dates[i].after - i > named[1])
-        ):
-            if i not in self.dates or named[1] > 1:
+        dated = i in self.dates
+        if named is not None and (named[1] > 1 or (token.kind == "word" and not dated)):
+            shorter = dated and self.dates[i].after - i > named[1]
+            if not shorter:
                 return self._phrase(i, *named)
         if i in self.dates:
             one = self.dates[i]
@@ -238,8 +230,8 @@ class Itemizer:
         if token.low == "/" and not self._glued(i) and not self._glued(i + 1):
             self._add("comma", ",", i, i + 1)
             return i + 1
-        if token.kind == "mark" and token.low in _MARKS:
-            self._add(_MARKS[token.low], token.low, i, i + 1)
+        if token.kind == "mark" and token.low in MARKS:
+            self._add(MARKS[token.low], token.low, i, i + 1)
             return i + 1
         if token.low == "." and self._glued(i) and self._at(i - 1) in ABBREVIATIONS:
             if self.items:
@@ -284,9 +276,9 @@ class Itemizer:
         if word == "minus" and self._at(i + 1) in NUMBER_WORDS and self._is_sign(i):
             value, after = number_at(self.low, i + 1) or (0.0, i + 2)
             return self._measured(i, -value, after)
-        if word in ("-", "−", "–", "minus") and self._at(i + 1)[:1].isdigit() and self._is_sign(i):
+        if word in ("-", "minus") and self._at(i + 1)[:1].isdigit() and self._is_sign(i):
             return self._measured(i, -(number_at(self.low, i + 1) or (0.0, 0))[0], i + 2)
-        if word in ("x", "×") and self._at(i + 1).isdigit():
+        if word == "x" and self._at(i + 1).isdigit():
             self._add("times", word, i, i + 2, value=int(self._at(i + 1)))
             return i + 2
         if word == "s" and self._at(i + 1).isdigit() and self._glued(i + 1):
@@ -354,7 +346,7 @@ class Itemizer:
         if nxt == "times" and after in ("lens", "loupe", "magnifier"):
             self._add("clock", nxt, i, i + 2)
             return i + 2
-        if nxt in ("x", "×") and self._glued(i + 1) and not after[:1].isdigit():
+        if nxt == "x" and self._glued(i + 1) and not after[:1].isdigit():
             self._add("times", nxt, i, i + 2, value=int(value))
             return i + 2
         if nxt in ("s", "'s") and self._glued(i + 1) and value < 50:
@@ -376,9 +368,9 @@ class Itemizer:
         ):
             return self._measured(i, float(f"{self._at(i)}.{after}"), i + 3)
         if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdigit() and value < 40:
-            second = number_at(self.low, i + 3) or (0.0, i + 4)
-            self._add("sizes", "up to", i, second[1], value=(value, second[0]))
-            return second[1]
+            larger = number_at(self.low, i + 3) or (0.0, i + 4)
+            self._add("sizes", "up to", i, larger[1], value=(value, larger[0]))
+            return larger[1]
         second = number_at(self.low, i + 2) if after[:1].isdigit() else None
         if second is not None:
             pair = self._pair(i, value, nxt, second)
@@ -420,7 +412,7 @@ class Itemizer:
         if nxt == "/" and value == 1 and second[0] in (2, 4, 3):
             self._add("fraction", "/", i, second[1], value=value / second[0])
             return second[1]
-        if nxt in ("-", "–", "to") and second[0] > value:
+        if nxt in ("-", "to") and second[0] > value:
             unit = unit_at(self.tokens, second[1])
             if unit is not None:
                 self._add(
@@ -433,7 +425,7 @@ class Itemizer:
             if nxt == "to" and value.is_integer() and second[0].is_integer():
                 self._add("range", "to", i, second[1], value=(int(value), int(second[0])))
                 return second[1]
-        if nxt == "to" or (nxt in ("-", "–") and second[0] < value):
+        if nxt == "to" or (nxt == "-" and second[0] < value):
             self._add("sizes", nxt, i, second[1], value=(value, second[0]))
             return second[1]
         return 0
@@ -480,25 +472,6 @@ class Itemizer:
         while k < len(self.tokens) and self.tokens[k].start < end:
             k += 1
         return k
-
-
-_MARKS = {
-    "?": "query",
-    ",": "comma",
-    ":": "colon",
-    "(": "open",
-    ")": "close",
-    "-": "dash",
-    "–": "dash",
-    "—": "dash",
-    "/": "slash",
-    '"': "quote",
-    "~": "approx",
-    "+": "sep",
-    "&": "sep",
-    "=": "equals",
-    "@": "at",
-}
 
 
 def _join_hyphens(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:

@@ -65,7 +65,7 @@ def rows(language: str = "en") -> Iterator[Row]:
     """Yield every row of the language's tables."""
     place = resources.files(__package__) / DIRECTORY.get(language, "english")
     for table in TABLES:
-        with (place / f"{table}.csv").open(encoding="utf-8", newline="") as lines:
+        with (place / f"{table}.csv").open("r", encoding="utf-8") as lines:
             for row in csv.DictReader(lines):
                 more = dict(part.split("=", 1) for part in (row.get("more") or "").split(";") if "=" in part)
                 family = _FAMILY.get(table) or row["class"]
@@ -81,7 +81,7 @@ def plain_words(language: str = "en") -> frozenset[str]:
 def genera() -> dict[str, str]:
     """Return every genus name of the trade (accepted or synonym, lower case) with its accepted genus."""
     found: dict[str, str] = {}
-    with (resources.files("bot.care") / "genera.csv").open(encoding="utf-8", newline="") as lines:
+    with (resources.files("bot.care") / "genera.csv").open("r", encoding="utf-8") as lines:
         table = list(csv.DictReader(lines))
     for row in table:
         for other in (row["synonym_genera"] or "").split(";"):

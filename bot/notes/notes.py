@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.notes import acts, doubts, findings, plans, weather
-from bot.notes.clauses import Clause, is_phrase, split
+from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.joins import join_climate, share_sets
 from bot.notes.reading import Entry, Selection
@@ -405,7 +406,7 @@ def _left_over(clause: Clause, talk: Talk, before: int) -> None:
     for one in clause.elements():
         if one is clause.head and len(talk.entries) > before:
             continue
-        if is_phrase(one):
+        if isinstance(one, Phrase):
             if not one.used:
                 kept.append((one.start, one.end))
         elif not one.used and one.family not in IGNORED:

@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 
 from bot.notes.amounts import Amount
 from bot.notes.calendar import DatePhrase
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
@@ -92,7 +93,7 @@ def _next_in(clause: Clause) -> int | None:
     elements = clause.elements()
     for i, one in enumerate(elements):
         if (
-            is_phrase(one)
+            isinstance(one, Phrase)
             and one.prep == "on"
             and one.bare
             and i
@@ -112,8 +113,6 @@ def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
     elements = clause.elements()
     for one in elements:
         if isinstance(one, Item) and one.family == "date" and not one.used:
-            if clause.has("till") is not None and clause.has("till").end <= one.start and False:
-                continue
             found = talk.day(one.value, True)
             one.used = True
             if found is None:
@@ -159,8 +158,8 @@ def condition(clause: Clause, talk: Talk) -> str | None:
                 len(rest),
             )
             rest = rest[:stop] if stop < len(rest) else rest
-            named = [e for e in rest if is_phrase(e) and e.fields.keys() & {"labels", "nicknames", "taxa", "places"}]
-            if i == 0 and named and not any(is_phrase(e) and e not in rest for e in elements):
+            named = [e for e in rest if isinstance(e, Phrase) and e.fields.keys() & {"labels", "nicknames", "taxa", "places"}]
+            if i == 0 and named and not any(isinstance(e, Phrase) and e not in rest for e in elements):
                 for other in rest:
                     other.used = other not in named
                 return talk.text[one.start : rest[-1].end].strip(" ,.;")
@@ -179,16 +178,14 @@ def reminder(clause: Clause, talk: Talk) -> None:
     due = due or talk.plan
     act = head.meaning if head.family == "act" else None
     sign = head.meaning if head.family == "sign" else None
-    for one in clause.phrases():
-        if one.fields.get("labels") and False:
-            one.used = True
     said = gather(clause, talk, act)
     which = said.selections()[0] if said.sets else None
+    plan = clause.has("plan")
     if (
         due is None
         and cond is None
-        and clause.has("plan") is not None
-        and clause.has("plan").low
+        and plan is not None
+        and plan.low
         in ("need", "needs", "wants", "need to", "want", "ready for", "due", "must", "could do with", "due for", "needs to")
         and act is not None
     ):
@@ -224,8 +221,8 @@ def reminder(clause: Clause, talk: Talk) -> None:
     )
     talk.add(entry, clause.span())
     talk.rules.append(f"reminder: {act or sign} due {due}")
-    for one in clause.every("plan") + clause.every("remind"):
-        one.used = True
+    for word in clause.every("plan") + clause.every("remind"):
+        word.used = True
 
 
 def hold(clause: Clause, talk: Talk) -> None:
@@ -267,7 +264,7 @@ def _hold_end(clause: Clause, talk: Talk) -> tuple[date | None, str | None]:
 def _hold_words(clause: Clause, start: Item, talk: Talk) -> str:
     end = start.end
     for one in clause.elements():
-        if one.start < start.start or (is_phrase(one) and "labels" in one.fields and not one.bare):
+        if one.start < start.start or (isinstance(one, Phrase) and "labels" in one.fields and not one.bare):
             continue
         if isinstance(one, Item) and one.family == "colon":
             continue

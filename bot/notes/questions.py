@@ -8,7 +8,7 @@ from typing import Any
 from bot.notes.abouts import about_of
 from bot.notes.amounts import Amount
 from bot.notes.asking import without_greeting
-from bot.notes.clauses import Clause, Splitter, flow, is_phrase
+from bot.notes.clauses import Clause, Splitter, flow
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -153,7 +153,7 @@ def _which(talk: Talk, about: str) -> Selection | None:
         Subjects([one for one in talk.items if one.family != "q"], talk.names, talk.text),
     )
     _ = subjects
-    phrases = [one for one in elements if is_phrase(one)]
+    phrases = [one for one in elements if isinstance(one, Phrase)]
     people = [one for one in talk.items if one.family == "person"]
     clause = Clause(before=list(phrases))
     for phrase in phrases:

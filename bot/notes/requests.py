@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from bot.notes.amounts import Amount
-from bot.notes.clauses import flow, is_phrase
+from bot.notes.clauses import flow
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
 from bot.notes.subjects import Subjects
@@ -41,8 +42,8 @@ def read(words: list[str], talk: Talk) -> bool:
     """
     listed = _listed(talk)
     if listed:
-        for entry in listed:
-            talk.add(entry, (0, len(talk.text)))
+        for one in listed:
+            talk.add(one, (0, len(talk.text)))
         talk.rules.append("request: numbers of the due list")
         return True
     if "?" in words and words[0] in ("what", "when", "who", "how", "where", "which", "whats", "did"):
@@ -163,7 +164,7 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
     if words[0] in ("call", "name", "nickname") and len(words) >= 3:
         elements = flow(items[1:], Subjects(items[1:], talk.names, talk.text))
         first = elements[0] if elements else None
-        if first is not None and is_phrase(first):
+        if first is not None and isinstance(first, Phrase):
             rest = talk.text[first.end : items[-1].end].strip(" .!,:;\"'")
             rest = rest.removeprefix("as ").removeprefix("the name ")
             fields = dict(first.fields)
@@ -174,20 +175,13 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
         left, right = " ".join(words[:i]), " ".join(words[i + 1 :])
         place = _place(right, talk)
         known = talk.names.place(left)
-        if (
-            place is not None
-            and left.startswith(("the ", "my ", "our "))
-            and (known.lower() not in talk.names.places or left.removeprefix("the ") == "sick bay")
-            and not any(one.family in ("taxon", "nickname", "number", "kind", "lot", "sowing") for one in items[:3])
-        ):
-            if not any(word in ("one", "ones", "plant", "plants", "pot", "pots") for word in words[:i]):
-                return Entry(
-                    "request",
-                    do="teach",
-                    which=Selection(places=(place,)),
-                    to=left.removeprefix("the ").removeprefix("my "),
-                    text=text,
-                )
+        fresh = known.lower() not in talk.names.places or left.removeprefix("the ") == "sick bay"
+        plants = any(one.family in ("taxon", "nickname", "number", "kind", "lot", "sowing") for one in items[:3]) or any(
+            word in ("one", "ones", "plant", "plants", "pot", "pots") for word in words[:i]
+        )
+        if place is not None and left.startswith(("the ", "my ", "our ")) and fresh and not plants:
+            taught = left.removeprefix("the ").removeprefix("my ")
+            return Entry("request", do="teach", which=Selection(places=(place,)), to=taught, text=text)
     return None
 
 
@@ -259,16 +253,11 @@ def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
             )
             until = talk.today + timedelta(days=round(amount.value.value)) if amount else None
         return Entry("request", do="away", until=until, text=text)
-    if (
-        first == "share"
-        or (
-            low.startswith(("send my list", "share my", "share the", "send the swap list", "publish my", "let "))
-            and "see" in words
-        )
-        or first == "share"
+    if first == "share" or (
+        low.startswith(("send my list", "share my", "share the", "send the swap list", "publish my", "let ")) and "see" in words
     ):
-        day = next((one for one in items if one.family == "date"), None)
-        found = talk.day(day.value, True) if day is not None else None
+        until_day = next((one for one in items if one.family == "date"), None)
+        found = talk.day(until_day.value, True) if until_day is not None else None
         return Entry(
             "request", do="share", to=_person(items), which=_set_of(items, talk), until=found.on if found else None, text=text
         )
@@ -362,6 +351,6 @@ def _set_of(items: list[Item], talk: Talk) -> Selection | None:
     phrases = [
         one
         for one in flow(kept, Subjects(kept, talk.names, talk.text))
-        if is_phrase(one) and one.fields.keys() - {"words", "refer"}
+        if isinstance(one, Phrase) and one.fields.keys() - {"words", "refer"}
     ]
     return phrases[0].selection() if phrases else None

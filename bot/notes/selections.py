@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from bot.notes.clauses import Clause, Element, is_phrase
+from bot.notes.clauses import Clause, Element
 from bot.notes.items import Item
 from bot.notes.reading import Selection
 from bot.notes.subjects import Phrase
@@ -49,7 +49,7 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
     """Return what the clause's phrases select, for an act (or None for a finding)."""
     said = Said()
     elements = clause.elements()
-    phrases = [one for one in elements if is_phrase(one) and not one.used]
+    phrases = [one for one in elements if isinstance(one, Phrase) and not one.used]
     taken: list[Selection] = []
     previous: Phrase | None = None
     for phrase in phrases:
@@ -114,7 +114,8 @@ def _united(taken: list[Selection]) -> list[Selection]:
         last = out[-1].to_json() if out else {}
         key = next(iter(said), "")
         if len(said) == 1 and len(last) == 1 and key in last and key in LISTS:
-            out[-1] = Selection(**{key: (*getattr(out[-1], key), *getattr(one, key))})
+            both: dict[str, Any] = {key: (*getattr(out[-1], key), *getattr(one, key))}
+            out[-1] = Selection(**both)
         else:
             out.append(one)
     return out
@@ -348,7 +349,12 @@ def _by_parents(bare: Bare) -> str | None:
 
 def _by_others(bare: Bare) -> str | None:
     following = bare.following
-    if following is not None and is_phrase(following) and following.prep in ("on", "from") and "places" in following.fields:
+    if (
+        following is not None
+        and isinstance(following, Phrase)
+        and following.prep in ("on", "from")
+        and "places" in following.fields
+    ):
         return "count"
     if bare.act is None and isinstance(following, Item) and following.means("prep", "with"):
         return "count"

@@ -72,7 +72,7 @@ class Talk:
 
     def remark(self, text: str, span: tuple[int, int], which: Selection | None = None) -> None:
         """Keep words that change nothing."""
-        kept = text.strip().strip(",;:.-–()").strip()
+        kept = text.strip().strip(",;:.-\u2013()").strip()
         self.entries.append(Entry("remark", text=kept or text.strip(), which=which, span=span))
 
     def words(self, items: Iterable[Item]) -> str:

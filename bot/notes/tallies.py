@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
 from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import Said
@@ -33,7 +33,7 @@ def sized_pairs(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -
     pairs: list[tuple[Phrase, float]] = []
     waiting: Phrase | None = None
     for one in clause.elements():
-        if not is_phrase(one):
+        if not isinstance(one, Phrase):
             continue
         size = one.fields.get("pot_cm") if len(one.fields) == 1 else None
         if size is None and one.prep == "to" and one.bare:
@@ -58,8 +58,11 @@ def sized_pairs(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -
 
 def crossed(clause: Clause, talk: Talk) -> bool:
     """Write a cross; "both ways" is two."""
-    both = any(is_phrase(one) and one.low.startswith("both") for one in clause.elements()) or "both ways" in talk.text.lower()
-    named = [one for one in clause.elements() if is_phrase(one) and not one.out and not one.low.startswith("both")]
+    both = (
+        any(isinstance(one, Phrase) and one.low.startswith("both") for one in clause.elements())
+        or "both ways" in talk.text.lower()
+    )
+    named = [one for one in clause.elements() if isinstance(one, Phrase) and not one.out and not one.low.startswith("both")]
     source = next((one for one in named if one.prep == "from"), None)
     target = next((one for one in named if one.prep in ("to", "on")), None)
     if source is not None and target is not None:
@@ -95,7 +98,7 @@ def tally(clause: Clause, talk: Talk) -> bool:
     pairs: list[tuple[Phrase, Any]] = []
     waiting: Phrase | None = None
     for one in clause.tally:
-        if is_phrase(one) and "sowings" in one.fields:
+        if isinstance(one, Phrase) and "sowings" in one.fields:
             waiting = one
             if (
                 one.fields.get("count") is not None
@@ -118,7 +121,7 @@ def tally(clause: Clause, talk: Talk) -> bool:
             one.used, waiting = True, None
         elif (
             waiting is not None
-            and is_phrase(one)
+            and isinstance(one, Phrase)
             and set(one.fields) <= {"labels", "count", "words", "approx"}
             and one.prep is None
         ):
@@ -149,7 +152,7 @@ def each_cause(clause: Clause, talk: Talk) -> bool:
     groups: list[tuple[Phrase, str | None]] = []
     bracket = False
     for one in clause.tally:
-        if is_phrase(one) and "labels" in one.fields:
+        if isinstance(one, Phrase) and "labels" in one.fields:
             groups.append((one, None))
         elif isinstance(one, Item) and one.family in ("open", "close"):
             bracket = one.family == "open"
@@ -175,7 +178,10 @@ def swap_in(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> 
     out = [
         one
         for one in clause.elements()
-        if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"} and not one.bare
+        if isinstance(one, Phrase)
+        and one.prep == "for"
+        and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"}
+        and not one.bare
     ]
     if not out or not said.sets:
         return False
@@ -184,7 +190,7 @@ def swap_in(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> 
     for key in out[0].fields:
         if said.sets[0].get(key) == out[0].fields[key]:
             said.sets[0].pop(key)
-    inward = [one for one in clause.elements() if is_phrase(one) and one.prep is None and not one.out]
+    inward = [one for one in clause.elements() if isinstance(one, Phrase) and one.prep is None and not one.out]
     if inward:
         said.sets = [dict(inward[0].fields)]
     talk.add(Entry("event", act="given", which=given, details=chosen({"to": details.get("from")})), clause.span())
@@ -196,9 +202,9 @@ def swap_out(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     came = [
         one
         for one in clause.elements()
-        if is_phrase(one) and one.prep == "for" and one.fields.keys() & {"taxa", "kind"} and not one.bare
+        if isinstance(one, Phrase) and one.prep == "for" and one.fields.keys() & {"taxa", "kind"} and not one.bare
     ]
-    went = [one for one in clause.elements() if is_phrase(one) and one.prep is None and not one.out]
+    went = [one for one in clause.elements() if isinstance(one, Phrase) and one.prep is None and not one.out]
     if not came or not went:
         return False
     talk.add(Entry("event", act="given", which=went[0].selection(), details=chosen(details)), clause.span())

@@ -15,17 +15,41 @@ from typing import NamedTuple
 _PATTERN = re.compile(
     r"""(?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
       | (?P<clock>\d{1,2}:\d{2}(?!\d))
-      | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})(?!\d)|(?:\A|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
+      | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})(?!\d)
+          |(?:\A|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
       | (?P<slashed>\d{1,2}/\d{1,2}/\d{2,4}(?!\d))
       | (?P<number>\d+(?:\.\d+)?)
-      | (?P<word>[^\W\d_]+(?:['’`\-][^\W\d_]+)*)
+      | (?P<word>[^\W\d_]+(?:['\u2019`\-][^\W\d_]+)*)
       | (?P<arrow>->|→|=>|>)
       | (?P<break>\n+|;|\.+|!+|…)
       | (?P<mark>\S)""",
     re.VERBOSE,
 )
 _FRACTIONS = {"½": "half", "¼": "quarter", "⅓": "third"}
-_QUOTES = str.maketrans("’`", "''")
+_QUOTES = str.maketrans("\u2019\u2018`\u2013\u2014\u2212\u00d7", "'''---x")
+
+
+ABBREVIATIONS = frozenset(
+    """
+        ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues
+        wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
+    """.split()
+)
+MARKS = {
+    "?": "query",
+    ",": "comma",
+    ":": "colon",
+    "(": "open",
+    ")": "close",
+    "-": "dash",
+    "/": "slash",
+    '"': "quote",
+    "~": "approx",
+    "+": "sep",
+    "&": "sep",
+    "=": "equals",
+    "@": "at",
+}
 
 
 class Token(NamedTuple):

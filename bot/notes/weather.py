@@ -6,7 +6,8 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bot.notes.amounts import Amount
-from bot.notes.clauses import Clause, is_phrase
+from bot.notes.clauses import Clause
+from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry
 from bot.notes.selections import gather
@@ -36,7 +37,7 @@ def flat(clause: Clause, talk: Talk) -> list[Item]:
     """Return the clause's items in order, with bare numbers that were taken for plants as numbers again."""
     out: list[Item] = []
     for one in clause.elements():
-        if is_phrase(one):
+        if isinstance(one, Phrase):
             inside = talk.items[one.first : one.after]
             if (one.bare or set(one.fields) <= {"labels"} or set(one.fields) <= {"count", "approx"}) and all(
                 x.family in ("number", "range", "prep", "comma", "sep", "approx", "hedge", "slash") for x in inside
@@ -184,7 +185,7 @@ def stray(clause: Clause, talk: Talk) -> float | None:
             one.used = True
             return talk.celsius(one.value.value, one.value.unit)
         nxt = elements[i + 1] if i + 1 < len(elements) else None
-        if is_phrase(one) and one.bare and isinstance(nxt, Item) and nxt.low in ("in there", "in here", "out there"):
+        if isinstance(one, Phrase) and one.bare and isinstance(nxt, Item) and nxt.low in ("in there", "in here", "out there"):
             one.used = True
             return talk.celsius(float(one.fields["labels"][0]), "")
     return None

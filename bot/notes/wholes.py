@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from bot.notes import plans
-from bot.notes.clauses import Clause, is_phrase, split
+from bot.notes.clauses import Clause, split
+from bot.notes.heads import Phrase
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
@@ -79,7 +80,7 @@ def cancel(talk: Talk) -> bool:
     items = [one for one in talk.items if one.family not in ("remind", "neg")]
     act = next((one.meaning for one in items if one.family == "act"), None)
     clause_list = split(items, Subjects(items, talk.names, talk.text))
-    merged = Clause(before=[e for c in clause_list for e in c.elements() if is_phrase(e)])
+    merged = Clause(before=[e for c in clause_list for e in c.elements() if isinstance(e, Phrase)])
     for phrase in merged.phrases():
         phrase.bare = False
     said = gather(merged, talk, act)
