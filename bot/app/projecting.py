@@ -116,9 +116,9 @@ def due_of(record: DueRecord) -> Due:
 
 
 def changed(before: Iterable[Due], after: Iterable[Due]) -> list[Due]:
-    """Return what is new among due things or has another day than before."""
-    old = {one.key: one for one in before}
-    return [one for one in after if one.key not in old or (old[one.key].on, old[one.key].until) != (one.on, one.until)]
+    """Return what is new among due things, has another day than before, or is about more plants."""
+    old = {one.key: (one.on, one.until, one.refs) for one in before}
+    return [one for one in after if old.get(one.key) != (one.on, one.until, one.refs)]
 
 
 __all__ = ["Projection", "Rows", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "setting_for", "wipe"]
