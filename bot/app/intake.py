@@ -18,6 +18,7 @@ from bot.app.groups import KEYS_JOINED_BY
 from bot.app.plan import OpenNote, Plan, Said, View
 from bot.app.planning import plan
 from bot.app.projecting import Projection
+from bot.app.revising import about_note, in_place_of
 from bot.app.settling import settled
 from bot.app.which import Talk
 from bot.care.due_values import Due
@@ -113,7 +114,11 @@ class Intake:
         steered = command(row.incoming.text, view)
         reading = Reading("do") if steered else settled(read_for(in_words(row.incoming.text), view), held.standing)
         view = self._with_journal(conn, chat.collection_id, reading, view)
+        if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
+            view = about_note(reading, answered.id, view)
         made = steered or plan(reading, view)
+        if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
+            made = in_place_of(earlier.id, made, view)
         advised = advise(made.events, view)  # looked up before the note changes how things stand
         note_id = self._keep(conn, chat, row, reading, made, view)
         events = carelog.append(conn, chat.collection_id, [replace(one, note=note_id) for one in made.events])
