@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError
 
 from bot.store import sqlite_file
-from bot.store.migrations import bring_to_head
+from bot.store.migrations import REVISIONS, bring_to, bring_to_head, stored_revision
 from bot.store.problems import DatabaseProblem, problem_of
 
 __all__ = ["Connection", "Database", "DatabaseProblem", "open_database"]
@@ -49,6 +49,11 @@ class Database:
         with self._problems(), self._writer.connect() as connection, connection.begin():
             yield connection
 
+    @property
+    def name(self) -> str:
+        """What messages to a person call it: the path, or the address without the password."""
+        return self._name
+
     def close(self) -> None:
         """Close every connection; on SQLite the last one to close folds the write-ahead log into the file."""
         self._engine.dispose()
@@ -64,12 +69,19 @@ class Database:
             raise problem from error
 
 
-def open_database(url_or_path: str | Path, *, create: bool = True, wait_ms: int = 5000) -> Database:
+def open_database(
+    url_or_path: str | Path,
+    *,
+    create: bool = True,
+    wait_ms: int = 5000,
+    before_migration: Callable[[Database, str], None] | None = None,
+) -> Database:
     """Return the database at a path, `sqlite:///path` or `postgresql://…` URL, brought to the newest schema.
 
     With `create` false a database that does not exist, or holds nothing yet, is a problem. `wait_ms` is how long to wait
-    for a lock that another program holds, in milliseconds. Raises DatabaseProblem; a file that is refused (newer, foreign,
-    damaged, read-only) has not been written to.
+    for a lock that another program holds, in milliseconds. `before_migration` is called with a database at an older schema
+    and its revision before it is migrated; what it raises leaves the database as it was. Raises DatabaseProblem; a file that
+    is refused (newer, foreign, damaged, read-only) has not been written to.
     """
     url = _url(url_or_path)
     if url.get_backend_name() == "sqlite":
@@ -82,12 +94,40 @@ def open_database(url_or_path: str | Path, *, create: bool = True, wait_ms: int 
     database = Database(engine, name)
     try:
         if not at_head:
+            _announce(database, before_migration)
             with database.write() as connection:
                 bring_to_head(connection, name, create=create)
     except BaseException:
         database.close()
         raise
     return database
+
+
+def _announce(database: Database, before_migration: Callable[[Database, str], None] | None) -> None:
+    if before_migration is None:
+        return
+    with database.read() as connection:
+        revision = stored_revision(connection)
+    if revision in REVISIONS[:-1]:
+        before_migration(database, str(revision))
+
+
+def file_at(path: Path, revision: str) -> Database:
+    """Return a new SQLite file with the schema of a revision: what the rows of a database of that age can be copied into."""
+    database = Database(_sqlite_engine(path, 5000), str(path))
+    with database.write() as connection:
+        bring_to(connection, revision)
+    return database
+
+
+def is_file(url_or_path: str | Path) -> bool:
+    """Whether a place is a SQLite file, not a server. Raises DatabaseProblem where it is neither."""
+    return _url(url_or_path).get_backend_name() == "sqlite"
+
+
+def file_of(url_or_path: str | Path) -> Path:
+    """Return the path of a place that is a SQLite file."""
+    return Path(_url(url_or_path).database or "")
 
 
 def _url(url_or_path: str | Path) -> sa.URL:

@@ -17,6 +17,8 @@ CODES = {
     "foreign": 76,  # EX_PROTOCOL
     "newer": 77,
     "address": 78,  # EX_CONFIG
+    "occupied": 79,
+    "in_use": 80,
 }
 
 _SENTENCES = {
@@ -29,6 +31,8 @@ _SENTENCES = {
     "locked": "Another program holds {name} locked. Close it, or wait until it is done, and try again.",
     "foreign": "{name} belongs to another program. It was left untouched; give this one a file of its own.",
     "newer": "{name} was written by a newer version of this program. It was left untouched; install the newer version.",
+    "occupied": "{name} holds something already. It was left untouched; choose an empty place.",
+    "in_use": "Another Potside is using {name}. Stop that one first; two on one file would get in each other's way.",
 }
 
 _SQLITE_KINDS = {

@@ -46,11 +46,23 @@ def bring_to_head(connection: Connection, name: str, *, create: bool) -> None:
         _upgrade(connection)
 
 
-def _upgrade(connection: Connection) -> None:
+def stored_revision(connection: Connection) -> str | None:
+    """Return the revision of the schema that the database is at, or None where it holds none of ours."""
+    if VERSION_TABLE not in inspect(connection).get_table_names():
+        return None
+    return connection.scalars(text(STORED_REVISION)).first()
+
+
+def bring_to(connection: Connection, revision: str) -> None:
+    """Create the schema as it was at a revision, in an empty database and the transaction of `connection`."""
+    _upgrade(connection, revision)
+
+
+def _upgrade(connection: Connection, revision: str = HEAD) -> None:
     from alembic import command  # noqa: PLC0415  takes 0.3 s to import, and most starts have nothing to migrate
     from alembic.config import Config  # noqa: PLC0415
 
     config = Config()
     config.set_main_option("script_location", str(Path(__file__).parent))
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    command.upgrade(config, revision)
