@@ -174,12 +174,23 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
     low = {one.low for one in clause.elements() if isinstance(one, Item)}
     if act in ("germinated", "rooted") and counted and ("more" not in low or low & set(TOTALS)):
         details["total"] = True
+    if sets == [None] and act in ("watered", "fed", "misted") and _said_before(talk, act, details):
+        return
     for which in sets:
         talk.add(Entry("event", act=act, which=which, details=chosen(details), sure=sure), clause.span())
     if act in COMES_IN and any(which is not None and which.count is not None for which in sets):
         talk.counted = True
     if act in ("unpotted", "acquired", "offsets_taken", "cutting_taken"):
         talk.counted = True
+
+
+def _said_before(talk: Talk, act: str, details: dict[str, Any]) -> bool:
+    """Take "…, so he was watered from below" as more about the same watering."""
+    last = talk.entries[-1] if talk.entries else None
+    if last is None or last.act != act or last.type != "event" or last.which is None:
+        return False
+    talk.entries[-1] = replace(last, details={**details, **last.details})
+    return True
 
 
 def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Selection | None], details: dict[str, Any]) -> None:

@@ -43,6 +43,18 @@ MODIFIERS = frozenset(
 )
 
 
+BEHIND = (
+    "tall",
+    "across",
+    "wide",
+    "long",
+    "in height",
+    "in diameter",
+    "tall now",
+    "wide now",
+)  # measures said after their number
+
+
 @dataclass(slots=True)
 class Clause:
     """One head and the elements before and after it."""
@@ -99,7 +111,7 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
             made = made or subjects.growing_part(i + 1)
             if made is not None:
                 made.prep = one.meaning if one.meaning in ("to", "from", "for", "with") else "on"
-                made.start, made.first = one.start, i
+                made.start, made.first, made.low = one.start, i, f"{one.low} {made.low}"
                 one.used = True
                 out.append(made)
                 i = made.after
@@ -285,6 +297,9 @@ class Splitter:
             ):
                 self._close(one.low)
             return
+        if self.since and one.family == "colon" and len(self.since) > 1:
+            self.since.append(one)
+            return
         if self.since:
             self.current.after += self.since
         self.since = [one]
@@ -314,7 +329,7 @@ class Splitter:
             if isinstance(last, Item) and (
                 last.family in MODIFIERS
                 or last.family == "number"
-                or (last.family == "amount" and head.family == "measure")
+                or (last.family == "amount" and head.family == "measure" and head.low in BEHIND)
                 or last.family == "cleared"
             ):
                 tail.insert(0, after.pop())
@@ -324,7 +339,7 @@ class Splitter:
                 and last.prep is None
                 and not last.out
                 and self._leads_up(head, last)
-                and self._has_subject(after[:-1])
+                and (self._has_subject(after[:-1]) or self._insects(head, last))
             ):
                 tail.insert(0, after.pop())
                 if after and isinstance(after[-1], Phrase) and after[-1].prep is None and self._belongs(after[-1], last):
@@ -365,6 +380,10 @@ class Splitter:
             if k == i + 1 and not self._belongs(first, second):
                 return since[k:], since[:k]
         return since, []
+
+    def _insects(self, head: Item, phrase: Phrase) -> bool:
+        """Return whether a number counts the pests of a new head: "killed two snails"."""
+        return head.family == "sign" and head.meaning in PESTS and set(phrase.fields) <= {"count", "approx"}
 
     def _leads_up(self, head: Item, phrase: Phrase) -> bool:
         """Return whether a phrase before a head is its subject: a sign's, or a verb's that has no set of its own behind it."""

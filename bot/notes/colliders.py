@@ -94,7 +94,7 @@ def _about(items: Sequence[Item], i: int) -> None:
 
 def _gone(items: Sequence[Item], i: int) -> None:
     nxt = family_at(items, i + 1)
-    if nxt in ("sign", "adj", "word", "light") or low_at(items, i + 1) in (
+    if nxt in ("sign", "adj", "word", "light", "act") or low_at(items, i + 1) in (
         "to",
         "into",
         "mad",
@@ -239,7 +239,7 @@ def _cuttings_from(items: Sequence[Item], i: int) -> None:
 
 def _mixed(items: Sequence[Item], i: int) -> None:
     if family_at(items, i + 1) in ("taxon", "plants", "kind", "lot"):
-        items[i].family = "stop"
+        items[i].family = "condition"
 
 
 def _leaf_props(items: Sequence[Item], i: int) -> None:

@@ -70,6 +70,9 @@ def got_word(items: Sequence[Item], i: int) -> None:
     if family_at(items, i - 1) == "sign" and items[i - 1].meaning in PESTS:
         items[i].become("light", "found")
         return
+    if family_at(items, i + 1) == "act" and items[i + 1].form != "base":
+        items[i].become("light", "found")
+        return
     if any(one.means("act", "watered", "fed", "misted") and one.form == "noun" for one in items[i + 1 : i + 5]):
         items[i].become("light", "found")
         return

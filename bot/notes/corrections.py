@@ -138,7 +138,9 @@ def _was_contrast(words: list[str]) -> bool:
 
 def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
     """Take a weak opening ("that was …", "make it …") only where a value is all that follows."""
-    rest = [one for one in talk.items if one.start >= 0][len(lead) :]
+    if any(one.family in ("act", "sign", "clear", "nowater") for one in talk.items):
+        return False
+    rest = talk.items[len(lead) :]
     families = {
         one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")
     }
@@ -230,6 +232,7 @@ _LIKE = (
 _ALLOWED = frozenset(
     (
         *_LIKE,
+        "colon",
         "stop",
         "det",
         "prep",

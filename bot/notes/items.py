@@ -327,6 +327,8 @@ class Itemizer:
         return 0
 
     def _is_sign(self, i: int) -> bool:
+        if self._at(i + 1).isdigit() and int(self._at(i + 1)) > 60:
+            return False
         if self._at(i) == "minus":
             return (
                 not self.items

@@ -60,16 +60,32 @@ IGNORED = frozenset(
 
 def read(talk: Talk) -> None:
     """Read a note that is neither request, correction nor question."""
-    items = list(talk.items)
     if errand(talk) or cancel(talk) or standing_rule(talk) or unclear(talk):
         return
     _first_date(talk)
+    items = self_corrected(talk.items)
     for clause in split(items, Subjects(items, talk.names, talk.text)):
         _clause(clause, talk)
     share_sets(talk)
     join_climate(talk)
     doubts.of_entries(talk.entries, talk)
     _nothing_said(talk)
+
+
+def self_corrected(items: list[Item]) -> list[Item]:
+    """Return the items without what the grower took back in the same breath: "bench 1, sorry, i mean bench 2"."""
+    for i, one in enumerate(items):
+        if i == 0 or one.low not in TAKEN_BACK or items[i - 1].family not in ("comma", "dash", "break", "neg"):
+            continue
+        for b in range(i + 1, min(i + 8, len(items))):
+            family = items[b].family
+            a = next((k for k in range(i - 1, -1, -1) if items[k].family == family), None)
+            if family in ("place", "number", "taxon", "nickname", "date", "sowing", "lot", "numbered") and a is not None:
+                return [*items[:a], *items[b:]]
+    return list(items)
+
+
+TAKEN_BACK = ("sorry", "i mean", "or rather", "rather", "correction", "no sorry", "no wait")
 
 
 def _first_date(talk: Talk) -> None:
@@ -97,7 +113,7 @@ _NOW = (
 
 
 def _clause(clause: Clause, talk: Talk) -> None:
-    if talk.when is not None and talk.entries and any(isinstance(one, Item) and one.low in _NOW for one in clause.before):
+    if talk.when is not None and talk.entries and any(isinstance(one, Item) and one.low in _NOW for one in clause.elements()):
         talk.when, talk.approx = None, False
     before = len(talk.entries)
     _date(clause, talk)
@@ -226,7 +242,7 @@ def _again(clause: Clause, talk: Talk) -> None:
 def _act(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
-    if head.meaning == "died" and any(isinstance(one, Item) and one.low in ("thought", "assumed") for one in clause.before):
+    if head.meaning == "died" and any(isinstance(one, Item) and one.low in ("thought", "assumed") for one in clause.elements()):
         head.meaning = "found_alive"
     if head.meaning == "cleaned" and talk.last is not None and talk.last.act == "seed_harvested" and not clause.phrases():
         _swallow(clause)

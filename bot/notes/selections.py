@@ -311,7 +311,8 @@ def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str |
 def _by_form(bare: Bare) -> str | None:
     known = bare.talk.names.names.labels
     fits = known is None or known[0] <= bare.number <= known[1]
-    if bare.act == "named":
+    following = bare.following
+    if bare.act == "named" or (isinstance(following, Item) and following.family == "colon" and bare.act not in ALWAYS_COUNTED):
         return "label"
     if bare.phrase.spelled or (not fits and bare.phrase.prep != "on"):
         return "count"
@@ -358,7 +359,9 @@ def _by_others(bare: Bare) -> str | None:
         return "count"
     if bare.act is None and isinstance(following, Item) and following.means("prep", "with"):
         return "count"
-    if any("labels" in one.fields and not one.bare for one in bare.phrases) or _labels_before(bare.talk):
+    if any("labels" in one.fields and not one.bare for one in bare.phrases) or (
+        _labels_before(bare.talk) and not (bare.talk.counted and bare.act in COUNTED_ACTS)
+    ):
         if bare.number < 20 and bare.act is None:
             bare.talk.ask("which", "the number may be a label or a count")
         return "label"

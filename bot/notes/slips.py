@@ -40,8 +40,6 @@ class Slips:
         allowed = 1 if len(word) < 9 else 2
         choices: Sequence[str] = self._by_letter.get(word[0], [])
         near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)
-        if not near and len(word) > 5 and word[1] in self._by_letter:
-            near = process.extract(word, self._by_letter[word[1]], scorer=OSA.distance, score_cutoff=1, limit=2)
         if not near or (near[0][1] > 0 and len(near) > 1):
             same = self._by_skeleton.get(skeleton(word), set())
             if len(same) == 1 and len(skeleton(word)) >= 4:

@@ -176,7 +176,8 @@ class Subjects(Heads):
 
     def _head(self, i: int, made: Phrase, words_from: int) -> int | None:
         one = self.at(i)
-        described = self.text[self.items[words_from].start : self.items[i - 1].end] if i > words_from else ""
+        said = [one for one in self.items[words_from:i] if one.family != "condition"]
+        described = self.text[said[0].start : said[-1].end] if said else ""
         if one is None or one.family not in HEADS:
             return self._described(i, made, words_from, described)
         made.described = described
@@ -190,7 +191,7 @@ class Subjects(Heads):
         """Read "the blue", "the north side", "the flowers": a description that only a person can resolve."""
         if not described or not made.article:
             return None
-        if not any(one.family == "adj" for one in self.items[words_from:i]):
+        if self.items[i - 1].family != "adj":
             return None
         made.fields["words"] = ("the " if made.article else "") + described.lower()
         return i

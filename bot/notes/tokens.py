@@ -31,7 +31,7 @@ _QUOTES = str.maketrans("\u2019\u2018`\u2013\u2014\u2212\u00d7", "'''---x")
 
 ABBREVIATIONS = frozenset(
     """
-        ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues
+        susp prob poss corr ea exc excl germ approx wtd str temp min max incl rts qty pkt esp rpt rptd chkd insp fert mon tue tues
         wed thu thurs fri sat sun jan feb mar apr jun jul aug sep sept oct nov dec
     """.split()
 )
