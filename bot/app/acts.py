@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.app.naming import taxon_name
+from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.which import Resolved, choices, place_of
 from bot.care.events import Ref
@@ -62,6 +63,9 @@ def finding(draft: Draft, entry: Entry) -> None:
     if found is None:
         return
     facts = unsure(entry) | {"status": entry.status} | dict(entry.details)
+    counted = pest_count(draft.view.text, str(entry.sign)) if entry.status == "present" else None
+    if counted is not None and not (entry.which and entry.which.count == counted):
+        facts.setdefault("count", counted)
     event = draft.event("finding", str(entry.sign), found.refs, draft.day_of(entry), facts)
     draft.say("finding", event, new_labels=found.new_labels)
     # A part of the set ("mites on one") does not become the set that the rest of the note speaks of.

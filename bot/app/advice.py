@@ -13,6 +13,7 @@ from typing import Any
 
 from bot.app.plan import View
 from bot.care.daylength import daylength_trend
+from bot.care.due_health import release_of
 from bot.care.due_rest import said_on, state_of_thing
 from bot.care.due_water import first_water_of
 from bot.care.events import CareEvent, Ref
@@ -36,6 +37,7 @@ _WEIGHT = (
     "treatment",
     "fed_rest",
     "fed_first",
+    "released",
     "apart",
     "case",
     "brighter",
@@ -158,6 +160,26 @@ def _same(event: CareEvent, thing: Thing) -> bool:
 # --- leaving, moving, treating ----------------------------------------------------------------------------------------
 
 
+def _released(thing: Thing, event: CareEvent, view: View, noted: list[CareEvent]) -> Iterator[Advice]:
+    """The evidence for letting something out: days, warmth, clean looks, roots; and what was lacking."""
+    if thing.isolated_on is None:
+        return
+    found = release_of(view.standing, thing, view.setting)
+    clear = found.release_on is not None and found.release_on <= event.happened_on and not found.root_look_needed
+    yield Advice(
+        "released",
+        (thing.ref,),
+        {
+            "days": (event.happened_on - thing.isolated_on).days,
+            "sum": round(found.sum_dd),
+            "target": round(found.target_dd),
+            "looks": [one for one in thing.clean_looks if one >= thing.isolated_on.isoformat()],
+            "roots": not found.root_look_needed,
+            "clear": clear,
+        },
+    )
+
+
 def _leaves(thing: Thing, event: CareEvent, view: View, noted: list[CareEvent]) -> Iterator[Advice]:
     apart = thing if thing.isolated_on is not None else _holder_apart(thing, view.standing)
     if apart is not None and apart.isolated_on is not None:
@@ -274,6 +296,7 @@ _RULES: dict[str, Callable[[Thing, CareEvent, View, list[CareEvent]], Iterator[A
     "fed": _fed,
     "potted": _potted,
     "repotted": _potted,
+    "released": _released,
     "given": _leaves,
     "offered": _leaves,
     "moved": _moved,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -12,9 +13,13 @@ from bot.app.dosing import worked_dose
 from bot.app.groups import Group, grouped
 from bot.app.plan import Draft
 from bot.app.which import total
+from bot.care.courses import course_of, works
+from bot.care.due_health import state_of
 from bot.care.due_values import Due
+from bot.care.due_water import drying_of, learned_of, pot_class
 from bot.care.events import Ref
 from bot.care.floors import floor_of
+from bot.care.fold import overlaps
 from bot.care.standing import Case, Thing
 from bot.notes.reading import Entry
 
@@ -326,8 +331,35 @@ def _rest_check(entry: Entry, draft: Draft) -> Found:
 
 
 def _outcome(entry: Entry, draft: Draft) -> Found:
-    cases = [one for one in draft.view.standing.cases.values() if entry.sign in (None, one.sign) and one.treatments]
-    return Found("outcome", {"cases": tuple(cases[-3:])})
+    standing, view = draft.view.standing, draft.view
+    asked = draft.which(entry.which).refs if entry.which else ()
+    cases = [
+        one
+        for one in standing.cases.values()
+        if one.treatments
+        and entry.sign in (None, one.sign)
+        and (not asked or any(overlaps(standing, mine, ref) for mine in one.refs for ref in asked))
+    ]
+    judged = tuple((one, works(one), course_of(one), state_of(standing, one, view.setting).all_clear_on) for one in cases[-3:])
+    return Found("outcome", {"cases": judged})
+
+
+def _dry_time(entry: Entry, draft: Draft) -> Found:
+    """How fast pots of a size dry here: what the grower's reports taught, and the days of a soak given today."""
+    standing, setting = draft.view.standing, draft.view.setting
+    cm = entry.which.pot_cm if entry.which else None
+    learned = learned_of(standing, setting)
+    alike = [
+        learner
+        for thing in standing.things.values()
+        if (learner := learned.of(f"{thing.kind}:{thing.key}")).reports and (cm is None or pot_class(thing)[0] == cm)
+    ]
+    reports = sum(one.reports for one in alike)
+    factor = math.exp(sum(math.log(one.factor) * one.reports for one in alike) / reports) if reports else learned.of("").factor
+    pot = Thing("plant", "", pot={"cm": cm} if cm else {})
+    forecast = drying_of(standing, pot, setting.today, "", setting, factor if reports else None)
+    facts = {"cm": pot_class(pot)[0], "factor": factor, "n": reports, "all": learned.reports, "forecast": forecast}
+    return Found("dry_time", facts)
 
 
 def _lineage(entry: Entry, draft: Draft) -> Found:
@@ -370,6 +402,7 @@ _ABOUT: dict[str, Callable[[Entry, Draft], Found]] = {
     "dose": _dose,
     "rest_check": _rest_check,
     "outcome": _outcome,
+    "dry_time": _dry_time,
     "lineage": _lineage,
     "swap_list": _swap_list,
 }

@@ -22,6 +22,7 @@ ACT_OF_DUE = {
     "survivors_look": "inspected",
     "clear_look": "inspected",
     "late_look": "inspected",
+    "treat_again": "treated",
     "suspicion_look": "inspected",
     "isolation_look": "inspected",
     "intake_look": "inspected",
@@ -74,7 +75,8 @@ def _done(draft: Draft, entry: Entry) -> None:
         for due in group.dues:
             _handle(draft, "done", due)
         act = ACT_OF_DUE.get(group.kind) or (group.dues[0].about if group.kind == "reminder" else "")
-        event = draft.event("event", act, group.refs, draft.view.today, {}) if act and group.refs else None
+        facts = group.dues[0].why.get("repeat", {})  # the next treatment of a course is noted as the last one was given
+        event = draft.event("event", act, group.refs, draft.view.today, facts) if act and group.refs else None
         draft.say("due_done", event, group=group, number=number)
         draft.current = group.refs
 

@@ -6,12 +6,21 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any
 
+from bot.care.courses import next_treatment, repeated
 from bot.care.degreedays import degree_days
 from bot.care.due_values import Due, Setting, place_of_refs, practice, why_of
 from bot.care.events import Ref
 from bot.care.fold import overlaps
 from bot.care.genera import genus_row
-from bot.care.pests import QuarantineRelease, Reinspection, may_be_cleared, pest_row, quarantine_release, reinspection
+from bot.care.pests import (
+    QuarantineRelease,
+    Reinspection,
+    may_be_cleared,
+    pest_row,
+    quarantine_release,
+    reinspection,
+    released_on_inspection,
+)
 from bot.care.standing import Case, Standing, Thing
 
 _CACTI = "Cactaceae"
@@ -103,6 +112,18 @@ def _case_due(standing: Standing, case: Case, setting: Setting) -> Iterator[Due]
     latest = state.latest_on if state.latest_on and state.latest_on >= state.next_look_on and kind == "pest_look" else None
     why |= _figures(standing, case, state, kind, place, setting)
     yield Due(f"look|{case.key}|{last.isoformat()}", kind, state.next_look_on, case.refs, latest, place, case.sign, why)
+    yield from _next_of_course(standing, case, state, place, setting)
+
+
+def _next_of_course(standing: Standing, case: Case, state: Reinspection, place: str, setting: Setting) -> Iterator[Due]:
+    window = next_treatment(case, state)
+    if window is None:
+        return
+    again = repeated(case)
+    why = _case_why(case, state) | _figures(standing, case, state, "pest_look", place, setting)
+    why |= {"course": again["course"], "repeat": dict(again)}
+    key = f"treat|{case.key}|{again['course']}|{case.day0}"
+    yield Due(key, "treat_again", window[0], case.refs, window[1], place, case.sign, why)
 
 
 def _case_why(case: Case, state: Reinspection) -> dict[str, Any]:
@@ -162,8 +183,35 @@ def _isolation_due(standing: Standing, thing: Thing, setting: Setting) -> Iterat
             "",
             practice("the day it comes in"),
         )
+    release = release_of(standing, thing, setting)
+    why = why_of(
+        release.reason,
+        kinds=dict(release.kinds),
+        clean_looks=len(thing.clean_looks),
+        since=start.isoformat(),
+        root_look=release.root_look_needed,
+    )
+    inspected = _out_on_inspection(thing, release)
+    last = max([start, *seen])
+    look_on = last + timedelta(days=QUARANTINE_LOOK_DAYS)
+    if release.release_on is None or look_on < release.release_on:
+        key = f"isolation|{thing.kind}:{thing.key}|{last}"
+        yield Due(key, "isolation_look", look_on, (thing.ref,), None, place, "", why | {"release": _iso(release.release_on)})
+    if release.release_on is None and inspected is not None:
+        key = f"release|{thing.kind}:{thing.key}|{start}"
+        yield Due(key, "release_look", inspected, (thing.ref,), None, place, "", why | {"inspection": inspected.isoformat()})
+    if release.release_on is not None:
+        yield Due(
+            f"release|{thing.kind}:{thing.key}|{start}", "release_look", release.release_on, (thing.ref,), None, place, "", why
+        )
+
+
+def release_of(standing: Standing, thing: Thing, setting: Setting) -> QuarantineRelease:
+    """Return when the isolation of a thing may end; like ones are worked out once for this setting."""
+    assert thing.isolated_on is not None
+    start, place = thing.isolated_on, thing.key if thing.kind == "place" else thing.place
     roots_seen, mite_find = _roots_seen(thing), _mite_find(standing, thing)
-    release: QuarantineRelease = setting.once(
+    made: QuarantineRelease = setting.once(
         ("release", start, place, roots_seen, mite_find),
         lambda: quarantine_release(
             start,
@@ -174,22 +222,15 @@ def _isolation_due(standing: Standing, thing: Thing, setting: Setting) -> Iterat
             latitude=setting.latitude,
         ),
     )
-    why = why_of(
-        release.reason,
-        kinds=dict(release.kinds),
-        clean_looks=len(thing.clean_looks),
-        since=start.isoformat(),
-        root_look=release.root_look_needed,
-    )
-    last = max([start, *seen])
-    look_on = last + timedelta(days=QUARANTINE_LOOK_DAYS)
-    if release.release_on is None or look_on < release.release_on:
-        key = f"isolation|{thing.kind}:{thing.key}|{last}"
-        yield Due(key, "isolation_look", look_on, (thing.ref,), None, place, "", why | {"release": _iso(release.release_on)})
-    if release.release_on is not None:
-        yield Due(
-            f"release|{thing.kind}:{thing.key}|{start}", "release_look", release.release_on, (thing.ref,), None, place, "", why
-        )
+    return made
+
+
+def _out_on_inspection(thing: Thing, release: QuarantineRelease) -> date | None:
+    """The day on which two clean looks with the pot off open the door where it is too cool for a date."""
+    bared = min((thing.last[act] for act in ("unpotted", "washed", "repotted") if act in thing.last), default=None)
+    if bared is None or not release.inspection_only_allowed:
+        return None
+    return released_on_inspection([date.fromisoformat(one) for one in thing.clean_looks if one >= bared])
 
 
 def _place_says_it(standing: Standing, thing: Thing) -> bool:

@@ -21,6 +21,7 @@ FOLLOW_UP_OF = {
     "cold_mark": "frost",
     "frost": "frost",
     "chilled": "frost",
+    "neighbours": "death by pest",
     "scorch": "sun change",
     "damping_off": "rot cut",
     "grey_mould": "halted rot",

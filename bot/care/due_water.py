@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, cast
 
@@ -23,7 +25,7 @@ from bot.care.due_rest import said_on, state_of_thing
 from bot.care.due_values import Due, Setting, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
-from bot.care.learning import DryReport, Learned, Learner, learn
+from bot.care.learning import Belief, DryReport, Learned, Learner, learn
 from bot.care.standing import Standing, Thing
 from bot.care.wash import DryTime, FirstWater, Potting, Roots, dry_time, first_water
 
@@ -137,11 +139,18 @@ def _learner(standing: Standing, thing: Thing, setting: Setting) -> Learner:
     return learned_of(standing, setting).of(f"{thing.kind}:{thing.key}")
 
 
-def drying_of(standing: Standing, thing: Thing, soaked_on: date, place: str, setting: Setting) -> DryingForecast:
-    """Return when a soaked pot should be dry in the weather of its place, by the model and the grower's reports."""
+def drying_of(
+    standing: Standing, thing: Thing, soaked_on: date, place: str, setting: Setting, factor: float | None = None
+) -> DryingForecast:
+    """Return when a soaked pot should be dry in the weather of its place, by the model and the grower's reports.
+
+    `factor` stands in for the learned one, for a kind of pots instead of a pot.
+    """
     potted = potted_of(thing, setting)
     light = {date.fromisoformat(one["on"]): float(one["ml"]) for one in thing.soak.get("light", ()) if one.get("ml")}
     learner = _learner(standing, thing, setting)
+    if factor is not None:
+        learner = replace(learner, pot=Belief(math.log(factor) - learner.grower.mean, learner.pot.variance))
     key = ("dry", potted, place, soaked_on, learner, tuple(sorted(light.items())))
     made: DryingForecast = setting.once(
         key,

@@ -220,6 +220,8 @@ def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     if thing.count is not None and not unbounded:
         gone = min(gone, thing.count)  # nothing leaves twice: what died and was binned is one loss
     thing.tally[event.what] = thing.tally.get(event.what, 0) + gone
+    if event.what in ("died", "discarded") and _spreads(standing, thing, event):
+        _follow(standing.thing("place", thing.place), "neighbours", event)
     if unbounded or (thing.count is None and ref.count is not None):
         return  # a part of an unknown number leaves the rest
     if thing.count is not None and gone < thing.count:
@@ -230,6 +232,14 @@ def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     thing.status, thing.count = LEAVES[event.what], 0
     if event.what == "given":
         _follow(thing, "given", event)
+
+
+def _spreads(standing: Standing, thing: Thing, event: CareEvent) -> bool:
+    """Whether a death asks for a look at those that stood beside: by a pest or damping-off, said or followed."""
+    if not thing.place:
+        return False
+    cause = str(event.facts.get("cause", ""))
+    return cause in PEST_SIGNS | {"damping_off"} or (not cause and bool(_open_cases(standing, (thing.ref,))))
 
 
 def _found(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
@@ -438,6 +448,8 @@ def _find(standing: Standing, event: CareEvent, sign: str, *, suspected: bool) -
     else:
         case = standing.cases[event.identity] = Case(event.identity, sign, event.refs, on, on, suspected=suspected)
     case.finds.append(on.isoformat())
+    if "count" in event.facts:
+        case.counts.append([on.isoformat(), int(event.facts["count"])])
     if not suspected:
         _restart_isolation(standing, event)
 
@@ -457,6 +469,8 @@ def _clean(standing: Standing, event: CareEvent, sign: str) -> None:
     for case in _open_cases(standing, event.refs):
         if (wanted is None or case.sign == wanted) and on not in case.clean_looks:
             case.clean_looks.append(on)
+            if case.counts:
+                case.counts.append([on, 0])
     for thing in touched(standing, event.refs):
         for mate in [thing, *(standing.at(thing.key) if thing.kind == "place" else ())]:
             if mate.isolated_on is not None and on not in mate.clean_looks:

@@ -97,6 +97,7 @@ class Case:
     finds: list[str] = field(default_factory=list)
     treatments: list[dict[str, Any]] = field(default_factory=list)
     clean_looks: list[str] = field(default_factory=list)
+    counts: list[list[Any]] = field(default_factory=list)  # [ISO date, how many were seen], a clean look as 0
     closed_on: date | None = None
 
     @property
@@ -195,7 +196,8 @@ class Standing:
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
         out |= {("rule", key): dict(one) for key, one in self.rules.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
-        out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
+        if self.last_sequence:
+            out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
         return out
 
     @classmethod

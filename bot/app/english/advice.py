@@ -52,6 +52,15 @@ def _apart(one: Advice, what: str, today: date) -> str:
     return f"Mind: {what} {_are(one)} still in {days}: wait until it is clear."
 
 
+def _released(one: Advice, what: str, today: date) -> str:
+    facts = one.facts
+    days = [phrases.short_day(date.fromisoformat(day), today) for day in facts["looks"]]
+    looks = f"{phrases.count_of(len(days), 'clean look')}" + (f" ({', '.join(days[-3:])})" if days else "")
+    roots = "roots seen" if facts["roots"] else "roots not seen"
+    evidence = f"day {facts['days']} of 42, {facts['sum']} of {facts['target']} degree-days, {looks}, {roots}"
+    return f"{phrases.cap(evidence)}." if facts["clear"] else f"Out on your word: {evidence}."
+
+
 def _case(one: Advice, what: str, today: date) -> str:
     sign = phrases.sign(str(one.facts["sign"]))
     return f"Mind: {what} {_are(one)} still followed for {sign}" + (
@@ -91,6 +100,7 @@ _SENTENCES: dict[str, Callable[[Advice, str, date], str]] = {
     "fed_rest": lambda one, what, today: f"Mind: {what} {_are(one)} at rest: no feed until growth.",
     "fed_first": lambda one, what, today: "Mind: no feed in the first water; wait for the next but one.",
     "apart": _apart,
+    "released": _released,
     "case": _case,
     "treatment": _treatment,
     "brighter": lambda one, what, today: "Mind: a brighter place: shade for the first 2 weeks against scorch.",

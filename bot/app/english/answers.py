@@ -364,23 +364,6 @@ def _rest_check(facts: Mapping[str, Any], view: View, standing: Standing) -> lis
     return [f"Resting: {phrases.things([one.ref for one in facts['resting']], standing)}."]
 
 
-def _outcome(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
-    lines = []
-    for one in facts["cases"]:
-        what, treated = phrases.things(one.refs, standing), one.treatments[-1]["on"]
-        found_after = [day for day in one.finds if day > treated]
-        state = (
-            f"seen again {phrases.short_day(date.fromisoformat(found_after[-1]), view.today)}"
-            if found_after
-            else phrases.count_of(len(one.clean_looks), "clean look")
-        )
-        lines.append(
-            f"{phrases.cap(phrases.sign(one.sign))} on {what}, "
-            f"treated {phrases.short_day(date.fromisoformat(treated), view.today)}: {state} since."
-        )
-    return lines or ["No treated case to judge."]
-
-
 def _lineage(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     one: Thing | None = facts["thing"]
     if one is None:
@@ -417,7 +400,6 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "climate": _climate,
     "may_water": _may_water,
     "rest_check": _rest_check,
-    "outcome": _outcome,
     "lineage": _lineage,
     "swap_list": _swap_list,
     "not_yet": _not_yet,

@@ -9,9 +9,11 @@ from typing import Any
 from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight, is_outside
 from bot.app.english import phrases, reckoned
 from bot.app.plan import View
+from bot.care.courses import Course
+from bot.care.drying import DryingForecast
 from bot.care.events import Ref
 from bot.care.floors import Floor
-from bot.care.standing import Standing, Thing
+from bot.care.standing import Case, Standing, Thing
 
 Answer = Callable[[Mapping[str, Any], View, Standing], list[str]]
 
@@ -120,6 +122,61 @@ def _floor_line(thing: Thing, floor: Floor, view: View) -> str:
     return f"{name}: not below {floor.c:g} °C, dry ({known}). Wet, they stand less."
 
 
+def _outcome(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    lines = [_outcome_line(case, verdict, course, clear, view, standing) for case, verdict, course, clear in facts["cases"]]
+    return lines or ["No treated case to judge."]
+
+
+def _outcome_line(
+    case: Case, verdict: bool | None, course: Course, all_clear: date | None, view: View, standing: Standing
+) -> str:
+    treated = case.treatments[-1]
+    when = phrases.short_day(date.fromisoformat(treated["on"]), view.today)
+    of = f" ({course.done} of {course.total})" if course.total else f" ({course.done} so far)" if course.done > 1 else ""
+    seen = " to ".join(str(count) for _, count in case.counts) + " counted" if len(case.counts) > 1 else _seen(case, view)
+    clear = f" All-clear not before {phrases.short_day(all_clear, view.today)}." if verdict and all_clear and case.open else ""
+    head = {True: "working", False: "not yet", None: "too early to say"}[verdict]
+    what = f"{phrases.cap(phrases.sign(case.sign))} on {phrases.things(case.refs, standing)}"
+    return f"{what}: {head}. Treated {when}{of}, {seen}.{clear}"
+
+
+def _seen(case: Case, view: View) -> str:
+    treated = case.treatments[-1]["on"]
+    found = [day for day in case.finds if day > treated]
+    if found:
+        return f"seen again {phrases.short_day(date.fromisoformat(found[-1]), view.today)}"
+    return f"{phrases.count_of(len([day for day in case.clean_looks if day > treated]), 'clean look')} since"
+
+
+def _dry_time(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    factor, n, cm, forecast = facts["factor"], facts["n"], facts["cm"], facts["forecast"]
+    now = _soaked_now(forecast)
+    if not n:
+        known = (
+            f"your other pots: {_speed(factor)} (n = {facts['all']})" if facts["all"] else "the model alone, no report of yours"
+        )
+        return [f"{cm:g} cm pots: {now} by {known}. Tell me “9s dry” or “still damp” and I learn."]
+    return [f"Your {cm:g}s dry {_speed(factor)} (n = {n}): {now}."]
+
+
+def _speed(factor: float) -> str:
+    if 0.95 <= factor <= 1.05:
+        return "as fast as the model"
+    return f"{1 / factor:.1f} times faster than the model" if factor < 1 else f"{factor:.1f} times slower than the model"
+
+
+def _soaked_now(forecast: DryingForecast) -> str:
+    if forecast.dry_on is None:
+        return "soaked today, dry in no time I could tell"
+    days = (forecast.dry_on - forecast.soaked_on).days
+    span = (
+        f"{(forecast.low_on - forecast.soaked_on).days} to {(forecast.high_on - forecast.soaked_on).days}"
+        if (forecast.low_on and forecast.high_on)
+        else f"{days} or more"
+    )
+    return f"soaked today, dry in about {days} days ({span})"
+
+
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
     "reckoned": _reckoned,
@@ -127,4 +184,6 @@ CARE_ANSWERS: dict[str, Answer] = {
     "wet": _wet,
     "wet_in_frost": _wet_in_frost,
     "floors": _floors,
+    "outcome": _outcome,
+    "dry_time": _dry_time,
 }

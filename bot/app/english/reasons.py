@@ -36,10 +36,17 @@ def in_short(due: Due, today: date) -> str:
         return "cold: at least every 4 weeks"
     if due.kind == "late_look":
         return "late: a new generation may be laying"
+    if due.kind == "treat_again":
+        return ", ".join(one for one in (_nth(why["course"]), until) if one)
     if due.kind == "midrest_look":
         return f"{MIDREST[:1].lower()}{MIDREST[1:]}"
     words = _SHORT[str(why["quantity"])](why) if why.get("quantity") in _SHORT else ""
     return ", ".join(one for one in (words, until) if one)
+
+
+def _nth(course: str) -> str:
+    """Return "2/3" as "2 of 3"."""
+    return course.replace("/", " of ")
 
 
 def _degree_days(why: Mapping[str, Any]) -> str:
@@ -278,6 +285,9 @@ def _dry(due: Due, today: date) -> str:
 
 _FOLLOWS: dict[str, Callable[[Due, date], str]] = {
     "pest_look": _look,
+    "treat_again": lambda due, today: (
+        f"Treatment {_nth(due.why['course'])}: {phrases.day(due.on, today)} to {phrases.short_day(due.until or due.on, today)}."
+    ),
     "late_look": lambda due, today: "Late: a new generation may be laying. Look, and treat now.",
     "clear_look": _clear_look,
     "suspicion_look": lambda due, today: f"Lens over it {phrases.day(due.on, today)}.",

@@ -33,6 +33,7 @@ _WEIGHT = [
     "suspicion_look",
     "survivors_look",
     "pest_look",
+    "treat_again",
     "late_look",
     "clear_look",
     "intake_look",
