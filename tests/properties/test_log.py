@@ -139,9 +139,8 @@ def _undo_of_last_note(log: Sequence[CareEvent]) -> CareEvent:
 
 def _as_it_stands(standing: Standing) -> dict[tuple[str, str], dict[str, Any]]:
     """Return the rows without the number of the newest event, which an undo raises."""
-    rows = standing.rows()
-    rows[("fold", "")].pop("last_sequence")
-    return rows
+    rows = {key: row for key, row in standing.rows().items() if key != ("fold", "")}
+    return rows | {("fold", ""): {"last_on": standing.last_on}}
 
 
 def _through_the_store(standing: Standing) -> Standing:

@@ -24,7 +24,27 @@ NAMES = Names(
     labels=(1, 612),
 )
 WORDS = sorted({word for phrases in load().first.values() for one in phrases for word in one.words})
-NUMBERS = st.sampled_from(["1", "2", "12", "41", "203", "9.5", "-3", "7->9", "12/25", "1-4", "s13", "9s", "2ml/l", "30ish", "3 days ago", "31 feb", "2026-04-12"])
+NUMBERS = st.sampled_from(
+    [
+        "1",
+        "2",
+        "12",
+        "41",
+        "203",
+        "9.5",
+        "-3",
+        "7->9",
+        "12/25",
+        "1-4",
+        "s13",
+        "9s",
+        "2ml/l",
+        "30ish",
+        "3 days ago",
+        "31 feb",
+        "2026-04-12",
+    ]
+)
 MARKS = st.sampled_from([",", ".", ";", ":", "?", "!", "(", ")", "&", "+", "-", "/", "\n", "'", '"', "~", "#"])
 TYPED = st.lists(st.one_of(st.sampled_from(WORDS), NUMBERS, MARKS), max_size=14).map(" ".join)
 ANY = st.one_of(st.text(max_size=200), TYPED)
@@ -48,7 +68,9 @@ def test_never_raises_and_drops_no_word(text: str) -> None:
     for entry in reading.entries:
         for place in range(*entry.span):
             covered[place] = True
-    assert [text[i] for i, seen in enumerate(covered) if not seen and not text[i].isspace() and text[i] not in string.punctuation] == []
+    assert [
+        text[i] for i, seen in enumerate(covered) if not seen and not text[i].isspace() and text[i] not in string.punctuation
+    ] == []
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
