@@ -207,33 +207,13 @@ class Splitter:
                     )
                 )
             )
-        if (
-            one.family == "act"
-            and head.family == "act"
-            and one.meaning != head.meaning
-            and {one.meaning, head.meaning} == {"wetted", "watered"}
-            and not self._joined_by_and()
-        ):
-            head.meaning = "wetted" if head.meaning == "watered" else head.meaning
-            one.used = True
-            head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
-            return False
-        if head.means("act", "moved") and one.family == "act" and one.meaning in ("repotted", "potted") and self.since is None:
-            head.meaning, head.more = one.meaning, one.more
-            one.used = True
-            return False
-        if (
-            head.more.get("how") in ("predators", "nematodes")
-            and one.family == "act"
-            and one.meaning in ("released", "watered", "given", "treated")
-            and self.since is None
-        ):
-            one.used = True
-            return False
-        if head.means("measure", "trap_count") and one.family == "sign":
+        if self._continues(one, head):
             one.used = True
             return False
         before = self._last_element()
+        planned = any(isinstance(e, Item) and e.family == "remind" for e in self.current.before)
+        if planned and one.family == "act" and one.form == "noun" and head.form == "base" and self.since is None:
+            return False
         if one.family == "sign" and head.means("act", "treated") and isinstance(before, Item) and before.means("prep", "for"):
             one.kept = True
             return False
@@ -262,6 +242,22 @@ class Splitter:
         if self.since is not None:
             return True
         return not (one.family == "climate" and head.family == "climate")
+
+    def _continues(self, one: Item, head: Item) -> bool:
+        """Return whether a second act or sign only says more about the first: a leak that soaked, predators released."""
+        pair = {one.meaning, head.meaning}
+        if one.family == head.family == "act" and pair == {"wetted", "watered"} and not self._joined_by_and():
+            head.meaning = "wetted"
+            head.more = {"cause": "leak"} if "leak" in (one.low, head.low) or head.more.get("how") else head.more
+            return True
+        if self.since is None and one.family == "act":
+            if head.means("act", "moved") and one.meaning in ("repotted", "potted"):
+                head.meaning, head.more = one.meaning, one.more
+                return True
+            spread = head.more.get("how") in ("predators", "nematodes")
+            if spread and one.meaning in ("released", "watered", "given", "treated"):
+                return True
+        return head.means("measure", "trap_count") and one.family == "sign"
 
     def _last_element(self) -> Element | None:
         every = self.since or self.current.after
@@ -338,8 +334,7 @@ class Splitter:
                 isinstance(last, Phrase)
                 and last.prep is None
                 and not last.out
-                and self._leads_up(head, last)
-                and (self._has_subject(after[:-1]) or self._insects(head, last))
+                and (self._insects(head, last) or (self._leads_up(head, last) and self._has_subject(after[:-1])))
             ):
                 tail.insert(0, after.pop())
                 if after and isinstance(after[-1], Phrase) and after[-1].prep is None and self._belongs(after[-1], last):

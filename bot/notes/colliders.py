@@ -418,7 +418,7 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
             and one.form == "new"
             and i
             and items[i - 1].low == "from"
-            and not any(x.family in ("act", "sign", "q", "query") for x in items)
+            and not any(x.family in ("act", "sign", "q", "query") and not x.low.startswith("bare") for x in items)
             and any(x.family == "taxon" for x in items[:i])
             and items[0].family == "number"
         ):

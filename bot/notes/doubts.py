@@ -64,4 +64,15 @@ def _same_act_listed(labels: tuple[str, ...], nicknames: tuple[str, ...]) -> boo
     return len(labels) + len(nicknames) <= 2
 
 
-__all__ = ["of_clause", "of_entries"]
+def of_silence(talk: Talk) -> None:
+    """Ask where a note that names plants or gives numbers was not read at all; a mere remark stays one."""
+    if talk.asks or any(one.type != "remark" for one in talk.entries):
+        return
+    families = {one.family for one in talk.items}
+    if families & PLANTS and not families & REMARKED and len(talk.items) <= 12:
+        talk.ask("act", "plants are named, but what happened was not understood", hard=True)
+
+
+PLANTS = frozenset(("taxon", "place", "lot", "sowing", "nickname", "number", "range", "sizes", "ratio"))
+REMARKED = frozenset(("other", "natural", "neg", "idiom", "word_only"))
+__all__ = ["of_clause", "of_entries", "of_silence"]

@@ -443,3 +443,4 @@ def _left_over(clause: Clause, talk: Talk, before: int) -> None:
 def _nothing_said(talk: Talk) -> None:
     if not talk.entries:
         talk.remark(talk.text, (0, len(talk.text)))
+    doubts.of_silence(talk)

@@ -298,14 +298,11 @@ class Bare:
 def _verdict(phrase: Phrase, number: int, clause: Clause, talk: Talk, act: str | None, phrases: Sequence[Phrase]) -> str:
     """Return label, count or unsure, by the first rule that knows."""
     bare = Bare(number, phrase, clause, talk, act, phrases)
-    return next(
-        (
-            said
-            for rule in (_by_form, _by_preposition, _by_parents, _by_others, _by_act, _by_grammar, _by_size)
-            if (said := rule(bare))
-        ),
-        "unsure",
-    )
+    for rule in (_by_form, _by_preposition, _by_parents, _by_others, _by_act, _by_grammar, _by_size):
+        said = rule(bare)
+        if said is not None:
+            return said
+    return "unsure"
 
 
 def _by_form(bare: Bare) -> str | None:

@@ -136,7 +136,7 @@ class Subjects(Heads):
         counted = made.article or one.meaning == "word" or approx or one.form == "approx" or "refer" in made.fields
         if nxt is not None:
             follows = nxt.family
-            if follows in ("adj", "word") and self.family(i + 2) in ("taxon", "kind", "plants", "ambiguous"):
+            if follows in ("adj", "word", "condition") and self.family(i + 2) in ("taxon", "kind", "plants", "ambiguous"):
                 follows = self.family(i + 2)
             counted = (
                 counted
@@ -179,15 +179,15 @@ class Subjects(Heads):
         said = [one for one in self.items[words_from:i] if one.family != "condition"]
         described = self.text[said[0].start : said[-1].end] if said else ""
         if one is None or one.family not in HEADS:
-            return self._described(i, made, words_from, described)
+            return self._described(i, made, described)
         made.described = described
         handler = getattr(self, f"_head_{one.family}", None)
         after: int | None = handler(i, one, made) if handler else None
         if after is None and described:
-            return self._described(i, made, words_from, described)
+            return self._described(i, made, described)
         return after
 
-    def _described(self, i: int, made: Phrase, words_from: int, described: str) -> int | None:
+    def _described(self, i: int, made: Phrase, described: str) -> int | None:
         """Read "the blue", "the north side", "the flowers": a description that only a person can resolve."""
         if not described or not made.article:
             return None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.notes import plans
 from bot.notes.clauses import Clause, split
 from bot.notes.heads import Phrase
@@ -135,7 +137,13 @@ def standing_rule(talk: Talk) -> bool:
     return True
 
 
+MARKUP = re.compile(r"</?[a-zA-Z][^>]*>")
+
+
 def unclear(talk: Talk) -> bool:
+    if MARKUP.search(talk.text):
+        talk.remark(talk.text, (0, len(talk.text)))
+        return True
     one = next((one for one in talk.items if one.family == "unclear"), None)
     if one is not None and not any(x.family in ("act", "sign") for x in talk.items):
         talk.ask(one.meaning, f"{one.low!r} can mean several things", hard=True)
