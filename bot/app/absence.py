@@ -5,10 +5,9 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection
-
 from bot.messages import Outgoing
 from bot.store import marks, outbox, people
+from bot.store.database import Connection
 
 LOST = "I was out of reach. What you wrote between {since} and {until} may not have arrived; please write it again."
 

@@ -8,11 +8,10 @@ from datetime import datetime, timedelta
 from enum import Enum
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection
-
 from bot.app.invitations import Invitation, invite, redeem
 from bot.messages import Incoming, Outgoing
 from bot.store import inbox, outbox, people
+from bot.store.database import Connection
 from bot.store.people import Chat, CollectionSettings
 
 INVITATION_LASTS = timedelta(hours=48)

@@ -7,9 +7,8 @@ import secrets
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection
-
 from bot.store import marks
+from bot.store.database import Connection
 
 CODE_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"  # without 0, O, 1 and I, which are mistaken for one another
 CODE_LENGTH = 10

@@ -11,7 +11,6 @@ from datetime import datetime
 from http import HTTPStatus
 from typing import Any
 
-from sqlalchemy import Connection
 from telegram import Update
 from telegram.error import NetworkError
 from telegram.request import HTTPXRequest
@@ -21,7 +20,7 @@ from bot.chat.telegram_text import pressed, words_of
 from bot.chat.telegram_updates import TRANSPORT, Moved, Press, Reachable, Reader, Typed, Wordless
 from bot.messages import Incoming
 from bot.store import inbox, outbox, people
-from bot.store.database import Database, DatabaseProblem
+from bot.store.database import Connection, Database, DatabaseProblem
 
 STALE = "This button is too old. Write it instead."
 ALREADY = "Already done."

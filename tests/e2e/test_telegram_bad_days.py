@@ -177,6 +177,18 @@ async def test_telegram_answers_500_for_ten_minutes(
     assert ida.read() == [f"heard: note {number}" for number in range(5)]
 
 
+async def test_a_request_for_updates_that_fails_loses_none(
+    server: LoopbackServer, database: Database, api: BotApi, ida: Person
+) -> None:
+    """Telegram has sent the updates and the answer is lost on the way; a page of HTML comes in place of the next one."""
+    make_owner(database)
+    await ida.says("one")
+    api.fail_next("getUpdates", failures.cut_connection(handled=True), failures.bad_gateway())
+    async with running(server, database, Echo(database)):
+        await ida.says("two")
+        assert await ida.hears(2) == ["heard: one", "heard: two"]
+
+
 async def test_a_second_instance_makes_neither_lose_anything(
     server: LoopbackServer, database: Database, api: BotApi, account: Account, ida: Person
 ) -> None:
@@ -201,7 +213,7 @@ async def test_twenty_hours_of_notes_come_in_at_once(
     for number in range(500):
         await ida.says(f"note {number}", sent_at=began + 144 * number)
     async with running(server, database, Echo(database), _tempo(clock)):
-        await ida.hears(500, within_s=30)
+        await ida.hears(500, within_s=120)
     assert ida.read() == [f"heard: note {number}" for number in range(500)]
     with database.read() as connection:
         dates = [inbox.by_id(connection, number).incoming.sent_at for number in range(1, 501)]
