@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.app.dosing import is_bare_dose, worked_dose
 from bot.app.plan import Draft
+from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
 from bot.app.reckoning import reckon_line
 from bot.app.ruling import rule_event
 from bot.care.reckon import ReckonError, reckon, reckon_list
@@ -36,4 +37,4 @@ def _dose(text: str, draft: Draft) -> bool:
     return True
 
 
-_RULES = (_reckon, _dose, rule_event)
+_RULES = (_reckon, _dose, rule_event, measured_command, which_pot_command, buy_command, mix_command)

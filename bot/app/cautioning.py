@@ -105,6 +105,8 @@ def _topics(event: CareEvent, standing: Standing) -> Iterator[str]:
     product = str(event.facts.get("product", "")).lower()
     if event.what == "treated":
         yield from _of_treatment(event, product)
+    elif event.what == "washed" and "minutes" not in event.facts:
+        yield "timer"
     elif event.what == "heated" and _HEATER.search(product):
         yield "heater"
     elif event.what in ("mixed", "top_dressed"):

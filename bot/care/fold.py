@@ -499,6 +499,8 @@ def _measure(standing: Standing, event: CareEvent) -> None:
     value = {key: event.facts[key] for key in ("value", "low", "high", "unit") if key in event.facts}
     for thing in touched(standing, event.refs):
         thing.tally[event.what] = value | {"on": event.happened_on.isoformat()}
+        if event.facts.get("roots"):
+            thing.roots = str(event.facts["roots"])
 
 
 def _climate(standing: Standing, event: CareEvent) -> None:

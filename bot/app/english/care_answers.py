@@ -9,10 +9,12 @@ from typing import Any
 from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight, is_outside
 from bot.app.english import phrases, reckoned
 from bot.app.plan import View
+from bot.app.potting_out import BuyList
 from bot.care.courses import Course
 from bot.care.drying import DryingForecast
 from bot.care.events import Ref
 from bot.care.floors import Floor
+from bot.care.potting import PotChoice, buy_list
 from bot.care.standing import Case, Standing, Thing
 
 Answer = Callable[[Mapping[str, Any], View, Standing], list[str]]
@@ -177,6 +179,37 @@ def _soaked_now(forecast: DryingForecast) -> str:
     return f"soaked today, dry in about {days} days ({span})"
 
 
+def _pot(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    what = f"{phrases.cap(phrases.things(facts['refs'], standing))}: " if facts.get("refs") else ""
+    if "problem" in facts:
+        return [f"{what}{facts['problem']}. Send them like: tap root 9 cm, body 4.5."]
+    choice: PotChoice = facts["choice"]
+    low, high = choice.depth_range_cm
+    size = buy_list([choice])[0].size_cm  # pots are sold in sizes
+    depth = f"{low:.0f} to {high:.0f}" if round(low) != round(high) else f"{low:.0f}"
+    deep = ", a deep one" if choice.deep else ""
+    return [f"{what}a {size:g} cm pot, {depth} deep{deep} ({choice.reason.trust.mark})."]
+
+
+def _buy_list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    made: BuyList = facts["made"]
+    if not made.waiting:
+        return ["Nothing waits to be potted."]
+    pots = [f"{one.count} x {one.size_cm:g} cm{' deep' if one.deep else ''}" for one in made.lines]
+    lines = [f"{', '.join(pots)}; {made.litres:.1f} l of mix."] if pots else []
+    if made.unmeasured:
+        lines.append(f"Not measured: {phrases.things(made.unmeasured, standing)}. Send them like: 12 tap root 9 cm, body 4.5.")
+    return lines
+
+
+def _mix(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    pots = f"{facts['pots']} pots of {facts['cm']:g} cm"
+    if "dressing" in facts:
+        return [f"{facts['dressing']:.1f} l of top-dressing, 1 cm deep, for {pots}."]
+    parts = f": {', '.join(f'{one:.1f}' for one in facts['parts'])} l" if facts["parts"] else ""
+    return [f"About {facts['litres']:.1f} l of mix for {pots}{parts} (settling and waste counted; within 15 %)."]
+
+
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
     "reckoned": _reckoned,
@@ -186,4 +219,7 @@ CARE_ANSWERS: dict[str, Answer] = {
     "floors": _floors,
     "outcome": _outcome,
     "dry_time": _dry_time,
+    "pot": _pot,
+    "buy_list": _buy_list,
+    "mix": _mix,
 }

@@ -12,6 +12,7 @@ LINES = {
     "sap": "Euphorbia sap burns eyes and skin: goggles, gloves, rinse the knife. In an eye: water at once, then a doctor.",
     "knife": "Cut away from you, and clean the blade between plants.",
     "dust": "Dry mix and grit: dampen them, wear a mask; ventilate, and wash your hands after.",
+    "timer": "In the bath 10 to 15 minutes. For a timer say “take them out in 15 min”.",
     "spines": "Big spines: gloves, tongs, eyes covered. A spine in an eye or a joint is for the doctor.",
     "glochids": "Glochids: do not rub or wet them; tweezers, then a dried film of white glue.",
     "puncture": "Wash it, think of tetanus. In a joint, or a lump that does not heal: a doctor, and say “cactus”.",
