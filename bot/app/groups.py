@@ -9,6 +9,7 @@ from datetime import date
 from bot.care.due_values import Due
 from bot.care.events import Ref
 
+ANY_GENUS = frozenset({"rest_end", "rest_start"})  # these are about a genus each, and one walk along the bench for all
 KEYS_JOINED_BY = "\n"
 
 
@@ -49,7 +50,8 @@ def grouped(dues: Iterable[Due], today: date) -> list[Group]:
     merged: dict[tuple[object, ...], list[Due]] = {}
     for one in sorted(dues, key=lambda due: (due.on, due.place, due.key)):
         alone = one.key if one.kind == "reminder" or not one.place else ""
-        merged.setdefault((one.kind, one.about, one.place, one.on < today, alone), []).append(one)
+        about = "" if one.kind in ANY_GENUS else one.about
+        merged.setdefault((one.kind, about, one.place, one.on < today, alone), []).append(one)
     lines = [Group(tuple(held)) for held in merged.values()]
     first: dict[str, date] = {}
     for line in lines:

@@ -32,6 +32,7 @@ from bot.store.inbox import InboxRow
 from bot.store.people import Chat, CollectionSettings
 
 CASES_CLOSE_BY = "closed"
+QUESTION_LASTS = timedelta(hours=48)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +70,7 @@ class Intake:
     def work(self, now: datetime, most: int | None = None) -> int:
         """Handle the messages that wait, oldest first, at most so many; return how many. The answers wait in the outbox."""
         handled = 0
-        while handled != most and (row := self._next()) is not None:
-            self._handle_or_set_aside(row, now)
+        while handled != most and self._any() and self._handle_or_set_aside(now):
             handled += 1
         return handled
 
@@ -78,27 +78,40 @@ class Intake:
         """Return what a message did, while this process remembers it."""
         return self._traces.get(inbox_id, Trace())
 
-    def _next(self) -> InboxRow | None:
+    def _any(self) -> bool:
         with self._database.read() as conn:
-            return inbox.next_open(conn)
+            return inbox.next_open(conn) is not None
 
-    def _handle_or_set_aside(self, row: InboxRow, now: datetime) -> None:
-        """A note that breaks something must not stop those behind it: it is set aside, kept, and the grower is told."""
+    def _handle_or_set_aside(self, now: datetime) -> bool:
+        """Handle a message; False where there is none that no other worker holds.
+
+        A note that breaks something must not stop those behind it: it is set aside, kept, and the grower is told.
+        """
+        taken: list[InboxRow] = []
         try:
-            self._handle(row, now)
+            self._handle(taken, now)
         except Exception as error:
-            if _is_of_the_database(error):
+            if _is_of_the_database(error) or not taken:
                 raise
-            self._held.clear()
-            with self._database.write() as conn:
-                inbox.mark_poison(conn, row.id, f"{type(error).__name__}: {error}"[:500])
+            self._set_aside(taken[0], error, now)
+        return bool(taken)
+
+    def _set_aside(self, row: InboxRow, error: Exception, now: datetime) -> None:
+        with self._database.write() as conn:
+            if inbox.mark_poison(conn, row.id, f"{type(error).__name__}: {error}"[:500]):
                 chat = people.chat_of(conn, row.incoming.transport, row.incoming.address, row.incoming.sender, self._defaults)
                 outbox.put(conn, f"reply:{row.id}", chat.id, Outgoing(wording.SORRY), "reply", now)
 
-    def _handle(self, row: InboxRow, now: datetime) -> None:
+    def _handle(self, taken: list[InboxRow], now: datetime) -> None:
+        """Handle the next message in one transaction; `taken` gets it, so that whoever catches an error knows which it was."""
         try:
             with self._database.write() as conn:
+                row = inbox.take_up(conn)
+                if row is None:
+                    return
+                taken.append(row)
                 chat = people.chat_of(conn, row.incoming.transport, row.incoming.address, row.incoming.sender, self._defaults)
+                carelog.lock(conn, chat.collection_id)  # another worker may be writing about the same plants in another chat
                 trace, held = self._carry_out(conn, chat, row, now)
                 inbox.mark_done(conn, row.id, now)
         except BaseException:
@@ -155,7 +168,7 @@ class Intake:
             talk=Talk.from_json(chat.talk),
             due=held.dues(),
             recent=recent,
-            open_note=_open_note(conn, chat, recent, settings),
+            open_note=_open_note(conn, chat, recent, settings, row.incoming.sent_at),
             person=chat.person_id,
             text=row.incoming.text,
             new_identity=self._new_identity,
@@ -346,10 +359,12 @@ def _asked_about(made: Plan, reading: Reading, view: View) -> dict[str, Any]:
     }
 
 
-def _open_note(conn: Connection, chat: Chat, recent: Sequence[CareEvent], settings: CollectionSettings) -> OpenNote | None:
+def _open_note(
+    conn: Connection, chat: Chat, recent: Sequence[CareEvent], settings: CollectionSettings, now: datetime
+) -> OpenNote | None:
     found = notes.open_question(conn, chat.id)
-    if found is None:
-        return None
+    if found is None or now - found.sent_at > QUESTION_LASTS:
+        return None  # nobody answers a question of last week: a new note is a note
     kept: Mapping[str, Any] = found.choices or {}
     ids = (*kept.get("notes", ()), found.note_id)
     mine = tuple(one for one in recent if one.note in ids and one.kind not in CORRECTIONS)

@@ -14,7 +14,7 @@ from bot.app.intake import local
 from bot.app.plan import View
 from bot.app.which import Talk
 from bot.care.due_values import Due
-from bot.store import notes, outbox, people, projections
+from bot.store import carelog, notes, outbox, people, projections
 from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
 
@@ -28,6 +28,7 @@ def run_rounds(database: Database, now: datetime) -> int:
     made = 0
     for one in collections:
         with database.write() as conn:
+            carelog.lock(conn, one.id)
             made += _timed(conn, one, now) + _morning(conn, one, now)
     return made
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from bot.care.standing import Standing
 from bot.notes.reading import Entry, Reading, Selection
 
+_LOT = re.compile(r"(?:the\s+)?([a-z]+)(?:'s|s')?\s+(?:lot|box|parcel)")  # "the irma lot" is a lot, known before or not
 NO_COUNT_FROM = 60  # project default: nobody counts so many pots of a collection that has fewer
 
 
@@ -30,6 +32,9 @@ def _settled(entry: Entry, standing: Standing) -> Entry:
     if which is None:
         return entry
     words = (which.words or "").strip().lstrip("#")
+    lot = _LOT.fullmatch(words.lower())
+    if lot is not None and not which.lots:
+        return replace(entry, which=replace(which, words=None, lots=(lot[1],)))
     if words.isdigit() and ("plant", words) in standing.things:
         return replace(entry, which=replace(which, words=None, labels=(words,)))
     if which == Selection(count=which.count) and which.count is not None and which.count >= NO_COUNT_FROM:

@@ -43,6 +43,7 @@ LAPSES_AFTER_DAYS = {
     "ties_off": 60,
     "hold_ends": 3,
     "reminder": 30,
+    "rest_end": 45,
     "rest_start": 14,
     "midrest_look": 14,
 }

@@ -97,7 +97,7 @@ def due_list(groups: Sequence[Group], standing: Standing, today: date, most: int
     """Return the lines of a list and, where it was cut, how many more there are."""
     lines = [line(group, number, standing, today) for number, group in enumerate(groups[:most], 1)]
     if len(groups) > most:
-        lines.append(f'{len(groups) - most} more: say "more"')
+        lines.append(f"{len(groups) - most} more: say “more”")
     return lines
 
 

@@ -68,15 +68,10 @@ def _drying(why: Mapping[str, Any]) -> str:
     return f"dry in {why['low']:.0f} to {why['high']:.0f} days" if "low" in why and "high" in why else ""
 
 
-def _daylength(why: Mapping[str, Any]) -> str:
-    return "the plant's own sign decides" if why.get("sign") else ""
-
-
 _SHORT: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "degree-days": _degree_days,
     "days": _days,
     "drying": _drying,
-    "daylength": _daylength,
 }
 
 

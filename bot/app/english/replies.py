@@ -124,7 +124,8 @@ class _Talk(Telling):
         """The turn of the season is told when the note is about it, and only when it is near."""
         if due.kind == "rest_end":
             return seasonal
-        return due.kind != "rest_start" or (due.on - self.today).days <= NEAR_DAYS
+        watered = any(one.what in ("watered", "fed") for one in self.plan.events)
+        return due.kind != "rest_start" or (watered and (due.on - self.today).days <= NEAR_DAYS)
 
     def _keep_apart(self) -> list[str]:
         """A pest that was seen is isolated before anything else."""
