@@ -219,6 +219,14 @@ class Splitter:
             return False
         if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
             return False
+        if (
+            one.means("act", "watered")
+            and head.means("act", "treated")
+            and isinstance(before, Item)
+            and before.family == "product"
+        ):
+            one.used = True
+            return False
         alone = self.next is None or (isinstance(self.next, Item) and self.next.family in (*WEAK, "break"))
         if (
             one.family == "act"
@@ -428,6 +436,9 @@ class Splitter:
             and any(isinstance(e, Item) and e.family == "date" for e in self.since)
         ):
             later, self.since = Clause(before=self.since), None
+        topic = self.since is not None and any(isinstance(e, Item) and e.family == "colon" for e in self.since[1:])
+        if topic and self.current.head is not None:
+            later, self.since = Clause(before=self.since or []), None
         if self.since:
             self.current.after += self.since
         self.since = None

@@ -199,6 +199,21 @@ def _not(items: Sequence[Item], i: int) -> None:
         items[i].family = "skipped"
 
 
+def _raffle(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i - 1) in ("det", "prep") and any(one.family == "act" for one in items[:i]):
+        items[i].family = "word"
+
+
+def _all_of(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i + 1) == "condition":
+        items[i].family = "stop"
+
+
+def _on_the_scale(items: Sequence[Item], i: int) -> None:
+    if not any(one.family == "amount" and one.meaning == "g" for one in items):
+        items[i].family, items[i].meaning = "sign", "scale_insect"
+
+
 def _some(items: Sequence[Item], i: int) -> None:
     """Settle "no mites on bench 1, still some on bench 2": the same sign, seen."""
     sign = next((one for one in reversed(items[:i]) if one.family == "sign"), None)
@@ -317,6 +332,9 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 
 _BY_WORD: dict[str, Rule] = {
+    "raffle": _raffle,
+    "all": _all_of,
+    "on the scale": _on_the_scale,
     "damped": damped_word, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course,
     "first": _course, "every": _every, "when": _when, "repots": repots_word,
     "might be": might_be_word, "could be": might_be_word, "may be": might_be_word, "looks like": might_be_word,

@@ -408,6 +408,9 @@ def is_a_word(items: Sequence[Item], i: int) -> None:
 
 
 def give_word(items: Sequence[Item], i: int) -> None:
+    if any(one.family == "amount" and one.meaning in ("ml", "l") for one in clause_at(items, i)):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "watered", "past", {}
+        return
     if (
         items[i].low in ("gave", "give", "given")
         and family_at(items, i + 1) == "pron"

@@ -68,7 +68,8 @@ def status(clause: Clause) -> tuple[str, bool]:
     ):
         gone.used = True
         return "cleared", not hedged
-    if clause.has("cleared") is not None:
+    lately = any(isinstance(one, Item) and one.low in ("now", "at last", "finally") for one in clause.elements())
+    if clause.has("cleared") is not None or (lately and any(one.low in ("clear of", "free of", "clean of") for one in negations)):
         return "cleared", not hedged
     if negations and _reaches(clause, negations):
         return "absent", not hedged

@@ -16,7 +16,7 @@ def headless(clause: Clause, talk: Talk) -> None:
     """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
-    if _amount_given(clause, talk) or _rest_later(clause, talk):
+    if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _dosed)):
         return
     person = clause.has("person")
     if (
@@ -74,6 +74,40 @@ def _rest_later(clause: Clause, talk: Talk) -> bool:
     talk.add(
         Entry("reminder", act=last.act, due=due, approx=approx, which=said.selections()[0] if said.sets else None), clause.span()
     )
+    return True
+
+
+def _too_wet(clause: Clause, talk: Talk) -> bool:
+    """Read "bench 2: too wet still" after a watering as left out."""
+    why = clause.has("why")
+    last = next((one for one in reversed(talk.entries) if one.type in ("event", "skip")), None)
+    if why is None or last is None or last.act not in ("watered", "fed", "misted", "treated") or not clause.phrases():
+        return False
+    why.used = True
+    said = gather(clause, talk, last.act)
+    which = said.selections()[0] if said.sets else None
+    talk.add(Entry("skip", act=last.act, why=why.low, which=which), clause.span())
+    return True
+
+
+def _up_now(clause: Clause, talk: Talk) -> bool:
+    """Read "s13 now 14 of 25", "s12 at 31/50" as how many are up."""
+    sowing = any("sowings" in one.fields for one in clause.phrases())
+    counted = clause.has("ratio") is not None or any(one.fields.get("of") is not None for one in clause.phrases())
+    if not sowing or not counted:
+        return False
+    clause.head = Item("act", "germinated", clause.span()[1], clause.span()[1], "", form="past")
+    acts.event(clause, talk)
+    return True
+
+
+def _dosed(clause: Clause, talk: Talk) -> bool:
+    """Read "neem on the aloes" as a treatment."""
+    product = clause.has("product")
+    if product is None or not any(one.prep == "on" for one in clause.phrases()):
+        return False
+    clause.head = Item("act", "treated", product.start, product.start, "", form="past")
+    acts.event(clause, talk)
     return True
 
 

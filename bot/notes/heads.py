@@ -312,13 +312,14 @@ class Heads:
             return None
         numbers, k = [int(one.value)], i + 1
         if one.meaning != "word":
-            k = self._more_labels(k, numbers)
+            opening = not any(other.family in ("act", "sign", "clear") for other in self.items[:i])
+            k = self._more_labels(k, numbers, opening)
         made.fields["labels"] = tuple(str(n) for n in numbers)
         made.bare = len(numbers) == 1 and one.meaning != "label"
         made.spelled = one.meaning == "word"
         return k
 
-    def _more_labels(self, k: int, numbers: list[int]) -> int:
+    def _more_labels(self, k: int, numbers: list[int], opening: bool = False) -> int:
         while True:
             link = self.at(k)
             if link is None:
@@ -341,7 +342,10 @@ class Heads:
                     and other.family == "range"
                     and len(numbers) >= 1
                     and other.value[1] - other.value[0] < 200
-                    and not self._starts_fact(k + step + 1)
+                    and (
+                        not self._starts_fact(k + step + 1)
+                        or (opening and link.low in ("and", "&", "n") and self.family(k + step + 1) in ("light", "sign"))
+                    )
                 ):
                     numbers += range(other.value[0], other.value[1] + 1)
                     k += step + 1
@@ -351,13 +355,20 @@ class Heads:
                     and other.family == "number"
                     and other.meaning == "digits"
                     and float(other.value).is_integer()
-                    and not self._starts_fact(k + step + 1)
+                    and (
+                        not self._starts_fact(k + step + 1)
+                        or (opening and link.low in ("and", "&", "n") and self.family(k + step + 1) in ("light", "sign"))
+                    )
                     and other.form != "approx"
                 ):
                     numbers.append(int(other.value))
                     k += step + 1
                     continue
             return k
+
+    def _goes_on(self, k: int, joined: bool) -> bool:
+        """Return whether a list of labels goes on: "12 and 15 looking shrivelled" opens a note with both."""
+        return not self._starts_fact(k) or (joined and self.family(k) in ("light", "sign"))
 
     def _starts_fact(self, k: int) -> bool:
         """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft"."""

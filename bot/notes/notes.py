@@ -183,7 +183,7 @@ def _by_head(clause: Clause, talk: Talk) -> None:
     elif head.family in ("sign", "clear", "gone"):
         _sign(clause, talk)
     elif head.family == "nowater":
-        plans.hold(clause, talk)
+        _no_water(clause, talk)
     elif head.family == "climate":
         if not weather.climate(clause, talk):
             head.used = False
@@ -201,6 +201,19 @@ def _by_head(clause: Clause, talk: Talk) -> None:
             one.used = False
     elif head.family == "unclear":
         talk.ask(head.meaning, f"{head.low!r} can mean several things", hard=True)
+
+
+def _no_water(clause: Clause, talk: Talk) -> None:
+    """Read "no water today" as a watering not done, "no water till may" as a hold."""
+    today = any(one.value.kind == "offset" and one.value.days == 0 for one in clause.every("date"))
+    once = today or any(isinstance(one, Item) and one.low == "this time" for one in clause.elements())
+    if not once or clause.has("till") is not None:
+        plans.hold(clause, talk)
+        return
+    why = clause.has("why")
+    said = gather(clause, talk, "watered")
+    which = said.selections()[0] if said.sets else None
+    talk.add(Entry("skip", act="watered", which=which, why=why.low if why is not None else None), clause.span())
 
 
 def _skipped(clause: Clause, talk: Talk) -> None:
@@ -358,6 +371,11 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
         acts.event(clause, talk)
         return True
     if negated.meaning in ("undone", "no", "not"):
+        if head.meaning == "germinated":
+            said = gather(clause, talk, head.meaning)
+            which = said.selections()[0] if said.sets else Selection()
+            talk.add(Entry("event", act="germinated", which=replace(which, count=0), details={"total": True}), clause.span())
+            return True
         if any(one.family == "amount" and one.meaning == "days" for one in clause.every("amount")):
             _swallow(clause)
             talk.remark(talk.text[slice(*clause.span())], clause.span())
@@ -365,11 +383,6 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
         if head.meaning == "died" and talk.entries == []:
             _swallow(clause)
             talk.remark(talk.text[slice(*clause.span())], clause.span())
-            return True
-        if head.meaning == "germinated":
-            said = gather(clause, talk, head.meaning)
-            which = said.selections()[0] if said.sets else Selection()
-            talk.add(Entry("event", act="germinated", which=replace(which, count=0), details={"total": True}), clause.span())
             return True
         acts.skip(clause, talk)
         return True

@@ -131,6 +131,8 @@ def _exceptions(phrase: Phrase) -> list[Selection]:
 def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     fields = phrase.fields
     place = bool(fields.keys() & {"places"}) or ("words" in fields and len(fields) == 1)
+    if act == "grafted" and phrase.prep == "to" and said.sets and "taxa" in fields:
+        return "to"
     if phrase.prep == "to":
         if act in (
             "moved",

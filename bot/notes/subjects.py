@@ -105,7 +105,7 @@ class Subjects(Heads):
         return made.roughly
 
     def _lead_hedge(self, i: int, one: Item, made: Phrase) -> bool:
-        counted = self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign")
+        counted = self.family(i + 1) == "number" and self.family(i + 2) not in ("light", "q", "sign", "act")
         return counted and self._lead_approx(i, one, made)
 
     def _lead_number(self, i: int, one: Item, made: Phrase) -> bool:

@@ -113,6 +113,8 @@ def set_day(day: Item, talk: Talk) -> None:
         talk.ask("when", "there is no such day", hard=True)
         talk.remark(day.low, (day.start, day.end))
         return
+    if found.on > talk.today:  # "this year" of something seen: no day of its own
+        return
     talk.when, talk.approx = found.on, found.approx
     if (day.value.kind in ("week", "vague") or "sometime" in day.low) and found.approx:
         talk.ask("when", "the day is only known about")
