@@ -196,7 +196,7 @@ class Standing:
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
         out |= {("rule", key): dict(one) for key, one in self.rules.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
-        if self.last_sequence:
+        if (self.last_on, self.last_sequence) != (date.min, 0):
             out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
         return out
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -16,18 +16,19 @@ from bot.care.fold import fold_all
 from bot.care.standing import Standing
 
 TODAY = date(2026, 4, 15)
+Happening = tuple[str, str, list[Ref], dict[str, Any]]
 RECORDED = datetime(2026, 4, 15, 9, 0, tzinfo=UTC)
 
 
 def _warm(place: str) -> Callable[[date], DayTemperature]:
-    return lambda day: DayTemperature(15.0, 25.0)
+    return lambda day: DayTemperature(15.0, 25.0)  # noqa: ARG005
 
 
 def _setting(today: date = TODAY, latitude: float = 51.5) -> Setting:
     return Setting(today, latitude, _warm, lambda place, day: 50.0, lambda place: lambda day: 15.0)  # noqa: ARG005
 
 
-def _log(*given: tuple[str, str, Iterable[Ref], dict[str, Any]], on: date = TODAY) -> Standing:
+def _log(*given: Happening, on: date = TODAY) -> Standing:
     events = [
         CareEvent(f"e{number}", number, on, RECORDED, kind, what, tuple(refs), facts, sequence=number)
         for number, (kind, what, refs, facts) in enumerate(given, 1)
@@ -35,11 +36,11 @@ def _log(*given: tuple[str, str, Iterable[Ref], dict[str, Any]], on: date = TODA
     return fold_all(events)
 
 
-SLUG = ("finding", "slug", [Ref("plant", "12")], {"status": "present"})
-SOAKED = ("event", "watered", [Ref("plant", "12"), Ref("plant", "13")], {"how": "soak"})
-WASHED = ("event", "washed", [Ref("plant", "14")], {})
-GRIT = ("reminder", "", [], {"text": "order grit", "due": "2026-04-20"})
-MOVED = ("event", "moved", [Ref("plant", "12"), Ref("plant", "13")], {"to": "bench 2"})
+SLUG: Happening = ("finding", "slug", [Ref("plant", "12")], {"status": "present"})
+SOAKED: Happening = ("event", "watered", [Ref("plant", "12"), Ref("plant", "13")], {"how": "soak"})
+WASHED: Happening = ("event", "washed", [Ref("plant", "14")], {})
+GRIT: Happening = ("reminder", "", [], {"text": "order grit", "due": "2026-04-20"})
+MOVED: Happening = ("event", "moved", [Ref("plant", "12"), Ref("plant", "13")], {"to": "bench 2"})
 
 
 def test_each_key_is_there_once_and_the_first_day_comes_first() -> None:
@@ -69,7 +70,7 @@ def test_pots_of_a_kind_soaked_together_are_one_look() -> None:
 
 
 def test_another_pot_is_another_look() -> None:
-    repotted = ("event", "repotted", [Ref("plant", "13")], {"pot_cm": 5, "how": "on"})
+    repotted: Happening = ("event", "repotted", [Ref("plant", "13")], {"pot_cm": 5, "how": "on"})
     dues = [one for one in all_due(_log(MOVED, repotted, SOAKED), _setting()) if one.kind == "dry_look"]
     assert {one.refs for one in dues} == {(Ref("plant", "12"),), (Ref("plant", "13"),)}
 
