@@ -31,6 +31,9 @@ ACT_OF_DUE = {
     "first_water": "watered",
     "sowing_look": "inspected",
     "rooted_look": "inspected",
+    "union_look": "inspected",
+    "offset_look": "inspected",
+    "prick_out": "pricked_out",
     "follow_up": "inspected",
     "midrest_look": "inspected",
 }

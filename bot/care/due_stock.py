@@ -9,7 +9,7 @@ from typing import Any
 from bot.care.due_values import Due, Setting, place_of_refs, practice
 from bot.care.followups import FOLLOW_UP_DAYS, follow_up_looks
 from bot.care.frost import looks_after_cold
-from bot.care.propagation import graft_looks, root_checks, sowing_looks
+from bot.care.propagation import graft_looks, next_offset_look, root_checks, sowing_looks
 from bot.care.standing import Standing, Thing
 
 # What was noted, and the rule of the trade for its second looks.
@@ -36,6 +36,8 @@ FOLLOW_UP_OF = {
 }
 PENDING_LOOK_DAYS = FOLLOW_UP_DAYS["unrooted"][0]
 OPEN_HOLD_DAYS = FOLLOW_UP_DAYS["hold without end"][0]
+REPOTTING_MONTH = 3  # common practice: repotting begins in March, September in the south
+OFFSET_LOOK_DAYS = 30  # project default: the repotting month
 LET_GO_AFTER_DAYS = 14  # project default: a second look this long past is answered by the next one
 
 
@@ -47,6 +49,8 @@ def stock_due(standing: Standing, setting: Setting) -> Iterator[Due]:
             continue
         yield from _hold(thing)
         yield from _follow_ups(thing, setting.today)
+        if "present:pupping" in thing.last and thing.kind in ("plant", "lot"):
+            yield from _offsets_left_on(thing, setting)
         if thing.kind == "sowing":
             yield from _sowing(thing)
         elif thing.kind == "batch":
@@ -120,14 +124,30 @@ def _looked_since(thing: Thing, on: date) -> bool:
     return any(date.fromisoformat(day) >= on for day in looks)
 
 
+def _offsets_left_on(thing: Thing, setting: Setting) -> Iterator[Due]:
+    """Offsets stay on until they can go on alone; a yearly look at repotting time brings them back."""
+    seen = max(thing.last[one] for one in ("present:pupping", "inspected") if one in thing.last)
+    if thing.last.get("offsets_taken", "") >= thing.last["present:pupping"]:
+        return
+    usual = REPOTTING_MONTH if setting.latitude >= 0 else (REPOTTING_MONTH + 5) % 12 + 1
+    on = next_offset_look(date.fromisoformat(seen), thing.potted_on.month if thing.potted_on else usual)
+    why = practice("a third of the parent, or own roots", since=thing.last["present:pupping"])
+    until = on + timedelta(days=OFFSET_LOOK_DAYS)
+    yield Due(f"offsets|{thing.kind}:{thing.key}|{on}", "offset_look", on, (thing.ref,), until, thing.place, "", why)
+
+
 def _sowing(thing: Thing) -> Iterator[Due]:
     if thing.came_on is None or "pricked_out" in thing.last:
         return
     counts = [date.fromisoformat(day) for day, _ in thing.tally.get("counts", ())]
     sown, up = thing.tally.get("sown"), thing.tally.get("up", 0)
+    plan = sowing_looks(thing.came_on, thing.genus.capitalize())
+    if up:
+        first, last_day = plan.prick_out
+        why = practice("6 to 12 months, slow kinds 12 to 15", since=thing.came_on.isoformat(), up=up)
+        yield Due(f"sowing|{thing.key}|prick", "prick_out", first, (thing.ref,), last_day, thing.place, "", why)
     if sown and up >= sown:
         return
-    plan = sowing_looks(thing.came_on, thing.genus.capitalize())
     last = max(counts, default=thing.came_on)
     on = next((one for one in plan.looks if one > last), None)
     why = practice("7, 14 and 21 days, then weekly", since=thing.came_on.isoformat(), sown=sown, up=up)
@@ -147,9 +167,11 @@ def _batch(thing: Thing) -> Iterator[Due]:
     what = thing.tally.get("kind", "offsets")
     why = practice("3 weeks a tug, then weekly", since=thing.came_on.isoformat(), taken=taken, pending=pending)
     if what == "grafts":
-        on, until, _ = graft_looks(thing.came_on)
-        why |= practice("7 to 14 days")
-        yield Due(f"batch|{thing.key}|ties", "ties_off", on, (thing.ref,), until, thing.place, what, why)
+        on, until, united_on = graft_looks(thing.came_on)
+        ties = why | practice("7 to 14 days")
+        yield Due(f"batch|{thing.key}|ties", "ties_off", on, (thing.ref,), until, thing.place, what, ties)
+        union = why | practice("2 to 4 weeks")
+        yield Due(f"batch|{thing.key}|union", "union_look", united_on, (thing.ref,), None, thing.place, what, union)
         return
     counted = max((thing.last[act] for act in ("rooted", "failed", "inspected") if act in thing.last), default="")
     start = thing.potted_on or thing.came_on

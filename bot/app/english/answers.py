@@ -269,16 +269,6 @@ def _losses(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
     return [f"{total}{share} dead: {', '.join(shown)}" + (" …" if len(facts["lost"]) > 4 else ".")]
 
 
-def _germination(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
-    lines = []
-    for one in facts["sowings"][:4]:
-        sown, up = one.tally.get("sown"), one.tally.get("up", 0)
-        share = f", {100 * up / sown:.0f} % (n = {sown})" if sown else ""
-        days = f", day {(view.today - one.came_on).days}" if one.came_on else ""
-        lines.append(f"{one.key}: {up} up{share}{days}.")
-    return lines or ["No sowing of that name."]
-
-
 def _rooted(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     lines = []
     for one in facts["batches"]:
@@ -394,7 +384,6 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "card": _card,
     "source": _source,
     "losses": _losses,
-    "germination": _germination,
     "rooted": _rooted,
     "flowering": _flowering,
     "climate": _climate,

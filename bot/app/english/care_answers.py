@@ -15,6 +15,7 @@ from bot.care.drying import DryingForecast
 from bot.care.events import Ref
 from bot.care.floors import Floor
 from bot.care.potting import PotChoice, buy_list
+from bot.care.propagation import germination
 from bot.care.standing import Case, Standing, Thing
 
 Answer = Callable[[Mapping[str, Any], View, Standing], list[str]]
@@ -210,6 +211,21 @@ def _mix(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     return [f"About {facts['litres']:.1f} l of mix for {pots}{parts} (settling and waste counted; within 15 %)."]
 
 
+def _germination(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    return [_sowing_line(one, view) for one in facts["sowings"][:4]] or ["No sowing of that name."]
+
+
+def _sowing_line(one: Thing, view: View) -> str:
+    sown, up = one.tally.get("sown"), one.tally.get("up", 0)
+    days = f", day {(view.today - one.came_on).days}" if one.came_on else ""
+    pricked = f" {one.tally['pricked_out']} pricked out." if one.tally.get("pricked_out") else ""
+    if not sown or up > sown:
+        return f"{one.key}: {up} up{days}.{pricked}"
+    made = germination(up, sown)
+    span = f"95 % range {made.low:.0f}-{made.high:.0f}"
+    return f"{one.key}: {up} up, {made.percent:.0f} % (n = {sown}){days}; {span}.{pricked}"
+
+
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
     "reckoned": _reckoned,
@@ -219,6 +235,7 @@ CARE_ANSWERS: dict[str, Answer] = {
     "floors": _floors,
     "outcome": _outcome,
     "dry_time": _dry_time,
+    "germination": _germination,
     "pot": _pot,
     "buy_list": _buy_list,
     "mix": _mix,
