@@ -22,8 +22,7 @@ def append(conn: Connection, collection_id: int, events: Sequence[CareEvent]) ->
     """
     if not events:
         return []
-    # One writer at a time numbers a collection's events; SQLite's write lock does it without being asked.
-    conn.execute(sa.select(collections.c.id).where(collections.c.id == collection_id).with_for_update())
+    lock(conn, collection_id)  # one writer at a time numbers a collection's events
     first = last_sequence(conn, collection_id) + 1
     numbered = [replace(event, sequence=number) for number, event in enumerate(events, first)]
     conn.execute(sa.insert(care_log), [_log_row(collection_id, event) for event in numbered])
@@ -31,6 +30,14 @@ def append(conn: Connection, collection_id: int, events: Sequence[CareEvent]) ->
     if refs:
         conn.execute(sa.insert(care_log_refs), refs)
     return numbered
+
+
+def lock(conn: Connection, collection_id: int) -> None:
+    """Hold a collection to the end of this transaction: what is read of it from here on is what others have committed.
+
+    SQLite's write lock does it without being asked.
+    """
+    conn.execute(sa.select(collections.c.id).where(collections.c.id == collection_id).with_for_update())
 
 
 def load(conn: Connection, collection_id: int, *, after: int = 0) -> list[CareEvent]:

@@ -60,6 +60,16 @@ def next_open(conn: Connection) -> InboxRow | None:
     return None if row is None else _row(row)
 
 
+def take_up(conn: Connection) -> InboxRow | None:
+    """Return the oldest message whose chat has none before it still open, held for this writing transaction; None: there is none.
+
+    Until the transaction ends no other worker gets this message or a later one of the same chat; one that dies gives it back.
+    """
+    query = sa.select(inbox).where(inbox.c.state == OPEN, ~_behind_another()).order_by(inbox.c.id).limit(1)
+    row = conn.execute(query.with_for_update(skip_locked=True)).first()
+    return None if row is None else _row(row)
+
+
 def by_id(conn: Connection, inbox_id: int) -> InboxRow:
     """Return one message, whatever became of it. Raises NoResultFound where there is none."""
     return _row(conn.execute(sa.select(inbox).where(inbox.c.id == inbox_id)).one())
@@ -70,15 +80,8 @@ def claim(conn: Connection, now: datetime, lease_seconds: float, worker: str) ->
 
     Until the lease ends no other worker gets this message or a later one of the same chat.
     """
-    earlier = inbox.alias("earlier")
-    blocked = sa.exists().where(
-        earlier.c.state == OPEN,
-        earlier.c.transport == inbox.c.transport,
-        earlier.c.address == inbox.c.address,
-        earlier.c.id < inbox.c.id,
-    )
     free = sa.or_(inbox.c.leased_until.is_(None), inbox.c.leased_until <= now)
-    query = sa.select(inbox.c.id).where(inbox.c.state == OPEN, free, ~blocked).order_by(inbox.c.id).limit(1)
+    query = sa.select(inbox.c.id).where(inbox.c.state == OPEN, free, ~_behind_another()).order_by(inbox.c.id).limit(1)
     oldest = query.with_for_update(skip_locked=True).cte("oldest")  # a CTE, since PostgreSQL may run a subquery twice
     taken = (
         sa.update(inbox)
@@ -123,6 +126,16 @@ def latest_got_at(conn: Connection) -> datetime | None:
     """Return when the message that came in last came in, or None where none ever did."""
     moment: datetime | None = conn.execute(sa.select(inbox.c.got_at).order_by(inbox.c.id.desc()).limit(1)).scalar_one_or_none()
     return moment
+
+
+def _behind_another() -> sa.ColumnElement[bool]:
+    earlier = inbox.alias("earlier")
+    return sa.exists().where(
+        earlier.c.state == OPEN,
+        earlier.c.transport == inbox.c.transport,
+        earlier.c.address == inbox.c.address,
+        earlier.c.id < inbox.c.id,
+    )
 
 
 def _close(conn: Connection, inbox_id: int, values: dict[str, Any]) -> bool:

@@ -103,12 +103,15 @@ def _block(text: str, above: int) -> Dialogue:
     return Dialogue({"zone": "Europe/London", "latitude": "51"}, steps)
 
 
-def play(dialogue: Dialogue, path: Path) -> str:
-    """Play a dialogue on a new database at `path`; return it as it went. Raises Differs at the first difference."""
+def play(dialogue: Dialogue, place: Path | str) -> str:
+    """Play a dialogue on a new database at `place`, a path or an address; return it as it went.
+
+    Raises Differs at the first difference.
+    """
     zone = ZoneInfo(dialogue.settings["zone"])
     latitude = dialogue.settings.get("latitude")
     defaults = CollectionSettings(zone=zone.key, latitude=float(latitude) if latitude else None)
-    database = open_database(path)
+    database = open_database(place)
     gathered, told = Gathered(), list[str]()
     try:
         clock = Clock(zone, moment_of(BEGIN, datetime.now(zone)))

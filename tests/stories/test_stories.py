@@ -1,4 +1,4 @@
-"""Every story, and the dialogue in README.md, played over the terminal's conversation."""
+"""Every story, and the dialogue in README.md, played over the terminal's conversation; the stories over both databases."""
 
 from __future__ import annotations
 
@@ -18,6 +18,11 @@ def test_story(path: Path, tmp_path: Path) -> None:
     dialogue = story(path.read_text(encoding="utf-8"))
     assert any(step.wanted or step.events for step in dialogue.steps), "a story that expects nothing"
     play(dialogue, tmp_path / "story.db")
+
+
+@pytest.mark.parametrize("path", STORIES, ids=lambda path: path.stem)
+def test_story_on_a_server(path: Path, migrated_server_address: str) -> None:
+    play(story(path.read_text(encoding="utf-8")), migrated_server_address)
 
 
 def test_there_are_stories() -> None:
