@@ -32,7 +32,7 @@ from bot.store.people import CollectionSettings
 
 ANSWER_WITHIN_S = 1.0
 LONGEST_WAIT_S = 30.0
-STOP_WITHIN_S = 3.0
+STOP_WITHIN_S = 1.5  # for each of three steps
 MENU = (("due", "what is due"), ("undo", "take back the last note"), ("help", "what can be said"))
 _LOG = logging.getLogger(__name__)
 
@@ -138,9 +138,10 @@ class Edge:
         name = self._app.bot.username
         admission = Admission(TRANSPORT, self._defaults, code, f"https://t.me/{name}?start=")
         self._receiver = Receiver(self._database, Reader(self._account.bot_id, name), admission)
-        tasks = [asyncio.create_task(self._sender.run()), asyncio.create_task(self._work())]
+        alarm = Alarm(self._ring(), self._tempo.heartbeat_s)
+        tasks = [asyncio.create_task(self._sender.run()), asyncio.create_task(self._work(alarm))]
         try:
-            with Alarm(self._ring(), self._tempo.heartbeat_s):
+            with alarm:
                 self._greet(code)
                 async with self._updates(stop):
                     self.wake()
@@ -236,15 +237,20 @@ class Edge:
         except TelegramError as error:
             _LOG.warning("The menu could not be set: %s", type(error).__name__)
 
-    async def _work(self) -> None:
-        """Work off the inbox whenever woken, until cancelled."""
+    async def _work(self, alarm: Alarm) -> None:
+        """Work off the inbox whenever woken, until cancelled; what a note has made due soon is expected at its moment."""
         while True:
             await self._woken.wait()
             self._woken.clear()
+            handled = 0
             try:
                 while await self._thread(self._core.work, self._tempo.now()):
                     self._sender.wake()
+                    handled += 1
                 self._sender.wake()  # what was taken in may have been answered without the core
+                if handled:
+                    alarm.expect(await self._thread(self._core.round, self._tempo.now()))
+                    self._sender.wake()
             except DatabaseProblem as problem:
                 _LOG.error("The inbox cannot be worked off: %s", problem)
                 await asyncio.sleep(1.0)

@@ -41,6 +41,7 @@ class Sender:
         self._pacing, self._lease_s = pacing, lease_s
         self._awake = asyncio.Event()
         self._in_flight: dict[int, asyncio.Task[None]] = {}
+        self._requested: set[int] = set()
         self._sent_parts: dict[int, list[str]] = {}
         self._quiet: set[str] = set()
 
@@ -73,7 +74,10 @@ class Sender:
             await self._rest(until_next_s)
 
     async def settle(self, within_s: float) -> None:
-        """Wait for what is being sent, at most `within_s` seconds; what is not done then stays under its lease."""
+        """Wait for what has been handed to Telegram, at most `within_s` seconds; what still waits its turn stays unsent."""
+        for outbox_id, task in self._in_flight.items():
+            if outbox_id not in self._requested:
+                task.cancel()
         tasks = list(self._in_flight.values())
         if tasks:
             await asyncio.wait(tasks, timeout=within_s)
@@ -97,6 +101,7 @@ class Sender:
 
     def _landed(self, outbox_id: int) -> None:
         del self._in_flight[outbox_id]
+        self._requested.discard(outbox_id)
         self.wake()
 
     async def _deliver(self, row: OutboxRow) -> None:
@@ -124,6 +129,7 @@ class Sender:
                 break
             await self._paced(row.address)
             buttons = keyboard(row.id, row.outgoing) if number == len(texts) - 1 else None
+            self._requested.add(row.id)
             message: Message = await self._bot.send_message(
                 int(row.address), texts[number], reply_markup=buttons, link_preview_options=LinkPreviewOptions(is_disabled=True)
             )

@@ -384,6 +384,21 @@ async def test_a_reminder_goes_out_at_its_moment(server: LoopbackServer, databas
     assert datetime.now(UTC) >= moment
 
 
+async def test_what_a_note_makes_due_comes_on_its_moment_not_with_the_next_heartbeat(
+    server: LoopbackServer, database: Database, ida: Person
+) -> None:
+    make_owner(database)
+    core = Echo(database)
+    async with running(server, database, core):
+        await ida.says("hello")
+        await ida.hears(1)
+        moment = datetime.now(UTC) + timedelta(seconds=1)
+        core.later.append((moment, "take them out"))
+        await ida.says("take them out in a second")
+        assert (await ida.hears(3, within_s=5))[2] == "take them out"
+    assert datetime.now(UTC) >= moment
+
+
 async def test_the_menu_is_set_once(
     server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
 ) -> None:
