@@ -516,6 +516,7 @@ def _climate(standing: Standing, event: CareEvent) -> None:
         _chilled(standing, place, low, event)
 
 
+CHILLED_BELOW_FLOOR_C = 3.0  # project default: a degree below a safe floor is no harm to a dry plant
 COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
 
 
@@ -525,7 +526,7 @@ def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> No
         here = thing.place == place if place else not _is_outside(thing.place)
         if here and thing.genus:
             floor = floor_of(standing, thing)
-            if low < floor.c and not floor.unsure:
+            if low <= floor.c - CHILLED_BELOW_FLOOR_C and not floor.unsure:
                 _follow(thing, "chilled", event)
 
 
