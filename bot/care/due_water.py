@@ -259,7 +259,17 @@ def _pot_up(thing: Thing, setting: Setting) -> Due:
     if thing.hold.get("until"):
         on = date.fromisoformat(thing.hold["until"])
         again = max(on, again)
-    facts = {"since": thing.bare_on.isoformat(), "low": time.low, "high": time.high, "cut": thing.cut, "count": thing.bare_count}
+    known = setting.temperatures(thing.place)(thing.bare_on)
+    facts = {
+        "since": thing.bare_on.isoformat(),
+        "low": time.low,
+        "high": time.high,
+        "cut": thing.cut,
+        "state": thing.cut or "clean",
+        "mean_c": round(known.mean_c),
+        "mean_kind": known.kind,
+        "count": thing.bare_count,
+    }
     why = why_of(time.reason, **facts) | {"quantity": "days", "rule": _span(time.low, time.high)}
     ref = Ref(thing.kind, thing.key, thing.bare_count if thing.kind != "plant" else None)
     return Due(
@@ -295,7 +305,17 @@ def _first_water(standing: Standing, thing: Thing, settling: dict[str, Any], set
         on = max(on, date.fromisoformat(thing.hold["until"]))
         until = max(on, until) if until else None
     low, high = (on - potted_on).days, ((until or on) - potted_on).days
-    facts = {"since": settling["on"], "roots": thing.roots, "share": found.water_share, "waits": found.waits_for_restart}
+    row = genus_row(thing.genus) if thing.genus else None
+    facts = {
+        "since": settling["on"],
+        "roots": thing.roots or (row.root_form if row else "fibrous"),
+        "roots_from": "noted" if thing.roots else f"genus {row.confidence}" if row else "assumed",
+        "state": "rot" if settling.get("cut") == "rot" else settling["state"],
+        "mean_c": round(setting.temperatures(thing.place)(potted_on).mean_c),
+        "mean_kind": setting.temperatures(thing.place)(potted_on).kind,
+        "share": found.water_share,
+        "waits": found.waits_for_restart,
+    }
     why = why_of(found.reason, **facts) | {"quantity": "days", "rule": _span(low, high)}
     count = settling.get("count")
     ref = Ref(thing.kind, thing.key, count if thing.kind != "plant" else None)

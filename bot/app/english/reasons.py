@@ -159,13 +159,31 @@ def _plain_reason(why: Mapping[str, Any], today: date) -> list[str]:
             f"You asked for it {_since(why, today).replace('since', 'on')}" + (f": {why['cond']}." if why.get("cond") else ".")
         ]
     rule = f"The rule is {why['rule']}" if why.get("rule") else ""
-    return [
-        f"{rule}, counted {_since(why, today).replace('since', 'from')}."
-        if rule and why.get("since")
-        else f"{rule}."
-        if rule
-        else ""
-    ]
+    since = f", counted from your note of {_since(why, today).removeprefix('since ')}" if why.get("since") else ""
+    words = [f"Your words: {why['cond']}."] if why.get("cond") else []
+    return [*words, f"{rule}{since}." if rule else "", _counted_for(why)]
+
+
+_ROOT_STATES = {
+    "clean": "clean roots",
+    "whole": "a ball kept whole",
+    "cleaned": "cleaned roots",
+    "fine": "torn roots",
+    "cut": "cut roots",
+    "rot": "rot cut out",
+}
+
+
+def _counted_for(why: Mapping[str, Any]) -> str:
+    """Return what a number of days was counted for, and where each of it comes from."""
+    parts = [_ROOT_STATES[why["state"]]] if why.get("state") in _ROOT_STATES else []
+    if why.get("roots"):
+        known = str(why.get("roots_from", ""))
+        source = "your note" if known == "noted" else "assumed" if known == "assumed" else f"genus table, confidence {known[-1:]}"
+        parts.append(f"{why['roots']} roots ({source})")
+    if why.get("mean_c") is not None:
+        parts.append(f"a mean of {why['mean_c']:.0f} °C ({KIND_WORDS.get(why.get('mean_kind', ''), 'a guess')})")
+    return f"Counted for {phrases.joined(parts)}." if parts else ""
 
 
 def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
