@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.notes.asking import DOUBTS
+from bot.notes.asking import doubts_whether
 from bot.notes.items import Item
 from bot.notes.talk import Talk
 
@@ -14,12 +14,14 @@ def about_of(words: list[str], said: set[str], acts: list[Item], signs: list[Ite
     sign_meanings = {one.meaning for one in signs}
     first = words[0]
     for about, fits in (
+        ("due", "plan" in said and first in ("what", "whats", "what's")),
+        ("list", bool(signs) and first in ("is", "are") and "there" in words[:2]),
         (
             "dose",
             ("how much" in text or "how many ml" in text or "what dose" in text or "dose for" in text or "how many mls" in text)
             and ("l" in said or "litres" in said or "litre" in said or any(one.family == "dose" for one in talk.items)),
         ),
-        ("last_done", any(tuple(words[: len(one)]) == one for one in DOUBTS) and bool(acts)),
+        ("last_done", doubts_whether(words) and bool(acts)),
         ("last_done", words[-1] == "when" or words[-2:] == ["when", "?"]),
         ("last_done", ("find" in said or "found" in said) and ("last" in said or first in ("what", "whats", "when"))),
         ("journal", "story" in said or "history" in said or "over the years" in text or "diary" in said),
@@ -228,7 +230,7 @@ def about_of(words: list[str], said: set[str], acts: list[Item], signs: list[Ite
                 )
             ),
         ),
-        ("last_done", any(tuple(words[: len(one)]) == one for one in DOUBTS) and bool(acts)),
+        ("last_done", doubts_whether(words) and bool(acts)),
         (
             "due",
             {"due", "overdue", "todo", "jobs"} & said

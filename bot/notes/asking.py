@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from bot.notes.talk import Talk
 
 DOUBTS = (
@@ -14,6 +16,30 @@ DOUBTS = (
     ("not", "certain", "if"), ("did", "i", "or", "didnt"), ("forgotten", "if"), ("forgot", "whether"), ("wondering", "if"),
     ("don't", "remember", "if"), ("dont", "remember", "watering"), ("cant", "think", "if"), ("not", "sure", "when"),
 )  # fmt: skip
+
+
+Openings = dict[str, list[tuple[str, ...]]]
+
+
+def by_first_word(phrases: Iterable[tuple[str, ...]]) -> Openings:
+    """Return phrases by their first word, in the order given."""
+    out: Openings = {}
+    for one in phrases:
+        out.setdefault(one[0], []).append(one)
+    return out
+
+
+def opening(words: list[str], phrases: Openings) -> tuple[str, ...] | None:
+    """Return the first of the phrases that a note begins with."""
+    return next((one for one in phrases.get(words[0], ()) if tuple(words[: len(one)]) == one), None) if words else None
+
+
+_DOUBTS = by_first_word(DOUBTS)
+
+
+def doubts_whether(words: list[str]) -> bool:
+    """Return whether a note begins with a doubt: "not sure if", "cant remember when"."""
+    return opening(words, _DOUBTS) is not None
 
 
 STARTS = frozenset(
@@ -60,7 +86,7 @@ def _remind_or_condition(words: list[str], mark: bool, talk: Talk) -> bool | Non
 
 
 def _plain_words(words: list[str], mark: bool, _: Talk) -> bool | None:
-    doubts = any(tuple(words[: len(one)]) == one for one in DOUBTS)
+    doubts = doubts_whether(words)
     if doubts or words[-1] == "when" or words[-2:] in (["when", "?"], ["what", "?"]) or {"whats", "what's"} & set(words):
         return True
     if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark):
@@ -94,7 +120,7 @@ def _auxiliary(words: list[str], mark: bool, _: Talk) -> bool | None:
         return True
     if first in ("is", "are", "was", "were", "does", "has") and second in ("it", "there", "the", "they", "my"):
         return True
-    if first in ("is", "are", "has", "have") and _third_is_set(words):
+    if first in ("is", "are", "has", "have", "did") and _third_is_set(words):
         return True
     if first == "did":
         return second in ("it", "they", "renske's", "that") or (second == "the" and bool(OUTCOMES & set(words)))

@@ -50,6 +50,7 @@ from bot.notes.colliding_acts import (
 from bot.notes.items import Item
 from bot.notes.lexicon import PARTICLES, Sense
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
+from bot.notes.reading import PESTS
 
 
 def _scale(items: Sequence[Item], i: int) -> None:
@@ -199,6 +200,19 @@ def _not(items: Sequence[Item], i: int) -> None:
         items[i].family = "skipped"
 
 
+def _pup_off(items: Sequence[Item], i: int) -> None:
+    """Settle "gave may a pup off 41": the offset is what was given."""
+    if any(
+        one.means("act", "given", "potted", "offered", "acquired") for one in clause_at(items, i) if one.start < items[i].start
+    ):
+        items[i].family, items[i].meaning = "kind", "offsets"
+
+
+def _sowing(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i - 1) in ("adj", "date") and any(one.family in ("act", "sign") for one in items[i + 1 :]):
+        items[i].family = "plants"
+
+
 def _raffle(items: Sequence[Item], i: int) -> None:
     if family_at(items, i - 1) in ("det", "prep") and any(one.family == "act" for one in items[:i]):
         items[i].family = "word"
@@ -229,6 +243,11 @@ def _little(items: Sequence[Item], i: int) -> None:
 
 
 def _flower(items: Sequence[Item], i: int) -> None:
+    behind = family_at(items, i - 1) in ("taxon", "nickname", "number")
+    before = [one for one in clause_at(items, i) if one.start < items[i].start]
+    if behind and any(one.family == "sign" and one.meaning in PESTS for one in before):
+        items[i].family = "word"
+        return
     if family_at(items, i + 1) == "part" or low_at(items, i + 1) in ("stalk", "stalks", "spike", "spikes", "pot", "pots"):
         items[i].family = "word"
 
@@ -333,6 +352,12 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 _BY_WORD: dict[str, Rule] = {
     "raffle": _raffle,
+    "pup off": _pup_off,
+    "pups off": _pup_off,
+    "offset off": _pup_off,
+    "offsets off": _pup_off,
+    "sowing": _sowing,
+    "sowings": _sowing,
     "all": _all_of,
     "on the scale": _on_the_scale,
     "damped": damped_word, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course,

@@ -328,6 +328,9 @@ def might_be_word(items: Sequence[Item], i: int) -> None:
 
 
 def opened_word(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i - 1) in ("frames", "frame", "lights", "greenhouse", "gh", "house"):
+        items[i].family, items[i].meaning, items[i].form = "act", "vented", "past"
+        return
     if any(
         one.low in ("vents", "vent", "doors", "door", "windows", "window", "lights", "louvres", "frames")
         for one in items[i + 1 : i + 5]
@@ -377,7 +380,7 @@ def pot_word(items: Sequence[Item], i: int) -> None:
     one = items[i]
     if one.low == "pots":
         one.become("plants")
-    elif one.low == "pot":
+    elif one.low == "pot" and low_at(items, i - 1) != "then":
         before = items[i - 1] if i else None
         if (
             before is not None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bot.notes.amounts import Amount
+from bot.notes.asking import by_first_word, opening
 from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
@@ -63,6 +64,9 @@ SURE_LEADS = frozenset(
 )
 
 
+_LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
+
+
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
     while (
@@ -92,7 +96,8 @@ def read(words: list[str], talk: Talk) -> bool:
         fillers += 1
     if fillers > 1 or (fillers == 1 and words[0] != "no"):
         rest = words[fillers:]
-        inner = next((one for one in LEADS if tuple(rest[: len(one)]) == one and one not in {("not",), ("no",)}), None)
+        inner = opening(rest, _LEADS)
+        inner = None if inner in {("not",), ("no",)} else inner
         if (
             inner is not None
             and not any(one.family in ("act", "sign") for one in talk.items)
@@ -112,7 +117,7 @@ def read(words: list[str], talk: Talk) -> bool:
         and _fix(words, (), talk)
     ):
         return True
-    lead = next((one for one in LEADS if tuple(words[: len(one)]) == one), None)
+    lead = opening(words, _LEADS)
     contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
     if lead == ("meant",) and words[1:2] == ["to"]:
         return False
@@ -189,7 +194,7 @@ def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
 
 
 def _undo(words: list[str], talk: Talk) -> bool:
-    lead = next((one for one in UNDO if tuple(words[: len(one)]) == one), None)
+    lead = opening(words, _UNDO)
     if lead is None or (lead == ("delete",) and len(words) > 4):
         return False
     if words[:2] == ["cancel", "that"] and "reminder" in words:

@@ -16,6 +16,7 @@ from bot.notes.calendar import DatePhrase, look_up
 from bot.notes.datewords import (
     AFTER_RATIO,
     AFTER_SAT,
+    ALL,
     DAY_WORDS,
     LEAD,
     MONTH_NOUNS,
@@ -54,8 +55,19 @@ class Words:
         return self.low[index] if 0 <= index < len(self.low) else ""
 
 
+CALENDAR = (
+    ALL
+    | ORDINALS.keys()
+    | frozenset(("st", "nd", "rd", "th", "/", "other", "lately", "recently", "week", "weekend"))
+    | frozenset(f"{part}-{month}" for part in ("early", "mid", "late") for month in MONTHS)
+)
+
+
 def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
     """Return the date phrases in `tokens`, in order, not overlapping."""
+    typed = ("iso", "dotted", "slashed")
+    if not any(one.low in CALENDAR or one.kind in typed or one.low[:2] in ("19", "20") for one in tokens):
+        return []
     words = Words(tokens)
     found: list[Found] = []
     index = 0

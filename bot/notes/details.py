@@ -365,7 +365,7 @@ def people_of(clause: Clause, act: str, people: list[Item], details: dict[str, A
         lot = next((key for key in talk.names.names.lots if key.lower() == person.meaning), None)
         owns = (person.form == "possessive" or clause.topic) and act != "given" and not (act == "acquired" and not clause.topic)
         if lot is not None and (owns or act not in ("given", "offered", "acquired", "named", "labelled")):
-            said.whole = said.whole or owns
+            said.whole = said.whole or (bool(owns) and act not in ("died", "discarded", "missing", "released"))
             if said.sets:
                 said.sets[0].setdefault("lots", (lot,))
             else:

@@ -68,7 +68,7 @@ def of_silence(talk: Talk) -> None:
     """Ask where a note that names plants or gives numbers was not read at all; a mere remark stays one."""
     if talk.asks or any(one.type != "remark" for one in talk.entries):
         return
-    families = {one.family for one in talk.items}
+    families = {one.family for one in talk.items if not one.means("neg", "not")}
     if families & PLANTS and not families & REMARKED and len(talk.items) <= 12:
         talk.ask("act", "plants are named, but what happened was not understood", hard=True)
 

@@ -42,7 +42,10 @@ def is_predicate(head: Item) -> bool:
 def status(clause: Clause) -> tuple[str, bool]:
     """Return (status, sure) of the sign at the head of a clause, by the negations and hedges around it."""
     negations = [one for one in clause.every("neg") if one.meaning in ("no", "not", "undone", "dont")]
-    hedged = bool(clause.every("hedge")) or clause.has("query") is not None
+    doubtful = any(
+        one.low in ("may", "might", "may have", "might have", "could have", "may well") for one in clause.every("counter")
+    )
+    hedged = bool(clause.every("hedge")) or clause.has("query") is not None or doubtful
     certain = clause.has("sure")
     if certain is not None and not clause.has("query"):
         denied = any(
@@ -281,7 +284,13 @@ def _insects(clause: Clause, head: Item) -> None:
         and not last.whole
     ):
         return
-    others = any(isinstance(one, Phrase) and one is not last for one in clause.elements())
+    named = ("taxa", "places", "nicknames", "lots", "sowings")
+    others = any(
+        isinstance(one, Phrase) and one is not last and (one.prep is not None or one.fields.keys() & set(named))
+        for one in clause.elements()
+    )
+    if last.bare and not last.spelled and not others and int(last.fields["labels"][0]) > 20:
+        return
     things = head.meaning in PESTS or head.meaning in ("flowering", "budding", "fruiting")
     if others or things or last.spelled or last.fields.get("labels", ("",))[0] in ("1", "2", "3"):
         last.used = True

@@ -16,7 +16,7 @@ def headless(clause: Clause, talk: Talk) -> None:
     """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
-    if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _dosed)):
+    if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _dosed, _to_place)):
         return
     person = clause.has("person")
     if (
@@ -74,6 +74,20 @@ def _rest_later(clause: Clause, talk: Talk) -> bool:
     talk.add(
         Entry("reminder", act=last.act, due=due, approx=approx, which=said.selections()[0] if said.sets else None), clause.span()
     )
+    return True
+
+
+def _to_place(clause: Clause, talk: Talk) -> bool:
+    """Read "tray 6 to outdoors", "41 back to bench 1" as a move."""
+    phrases = clause.phrases()
+    target = next((one for one in phrases if one.prep == "to" and "places" in one.fields), None)
+    named = ("labels", "places", "taxa", "lots", "nicknames")
+    moved = [one for one in phrases if one.prep is None and one.fields.keys() & set(named)]
+    if target is None or len(moved) != 1 or len(phrases) != 2 or clause.every("date") or clause.has("query") is not None:
+        return False
+    clause.head = Item("act", "moved", target.start, target.start, "", form="past")
+    moved[0].bare = False
+    acts.event(clause, talk)
     return True
 
 

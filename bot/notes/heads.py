@@ -342,10 +342,7 @@ class Heads:
                     and other.family == "range"
                     and len(numbers) >= 1
                     and other.value[1] - other.value[0] < 200
-                    and (
-                        not self._starts_fact(k + step + 1)
-                        or (opening and link.low in ("and", "&", "n") and self.family(k + step + 1) in ("light", "sign"))
-                    )
+                    and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"))
                 ):
                     numbers += range(other.value[0], other.value[1] + 1)
                     k += step + 1
@@ -355,10 +352,7 @@ class Heads:
                     and other.family == "number"
                     and other.meaning == "digits"
                     and float(other.value).is_integer()
-                    and (
-                        not self._starts_fact(k + step + 1)
-                        or (opening and link.low in ("and", "&", "n") and self.family(k + step + 1) in ("light", "sign"))
-                    )
+                    and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"))
                     and other.form != "approx"
                 ):
                     numbers.append(int(other.value))

@@ -273,11 +273,11 @@ def _act(clause: Clause, talk: Talk) -> None:
     negated = next((one for one in clause.every("neg") if one.start < head.start), None)
     if negated is not None and _negated(clause, talk, negated):
         return
-    if (
-        (talk.plan is not None and head.form in ("base", "noun"))
-        or plans.planned(clause, talk)
-        or (clause.has("cond") is not None and head.form == "base")
-    ):
+    last = talk.last
+    if last is not None and last.type == "hold" and last.until is not None and head.form == "base" and not clause.every("date"):
+        talk.add(Entry("reminder", act=head.meaning, due=last.until), clause.span())
+        return
+    if (talk.plan is not None and head.form in ("base", "noun")) or plans.planned(clause, talk) or _conditional(clause, head):
         plans.reminder(clause, talk)
         return
     if head.meaning == "set_to_dry":
@@ -285,6 +285,12 @@ def _act(clause: Clause, talk: Talk) -> None:
         plans.drying(clause, talk)
         return
     _query(clause, talk)
+
+
+def _conditional(clause: Clause, head: Item) -> bool:
+    """Return whether an act stands under a condition: "water tray 3 if it's dry", "fleece on if frost forecast"."""
+    cond = clause.has("cond") or clause.has("once")
+    return cond is not None and (head.form == "base" or (head.form == "noun" and cond.start > head.start))
 
 
 def _query(clause: Clause, talk: Talk) -> None:
@@ -371,10 +377,10 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
         acts.event(clause, talk)
         return True
     if negated.meaning in ("undone", "no", "not"):
-        if head.meaning == "germinated":
+        if head.meaning in ("germinated", "rooted", "united"):
             said = gather(clause, talk, head.meaning)
             which = said.selections()[0] if said.sets else Selection()
-            talk.add(Entry("event", act="germinated", which=replace(which, count=0), details={"total": True}), clause.span())
+            talk.add(Entry("event", act=head.meaning, which=replace(which, count=0), details={"total": True}), clause.span())
             return True
         if any(one.family == "amount" and one.meaning == "days" for one in clause.every("amount")):
             _swallow(clause)

@@ -99,7 +99,8 @@ def _next_in(clause: Clause) -> int | None:
             and i
             and isinstance(elements[i - 1], Item)
             and (
-                elements[i - 1].low in ("next", "again")
+                any(isinstance(e, Item) and e.low == "next" for e in elements[:i])
+                or elements[i - 1].low in ("next", "again")
                 or elements[i - 1].low.startswith("next ")
                 or elements[i - 1].low.endswith(" again")
             )

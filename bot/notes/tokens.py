@@ -13,13 +13,13 @@ import re
 from typing import NamedTuple
 
 _PATTERN = re.compile(
-    r"""(?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
+    r"""(?P<word>[^\W\d_]+(?:['\u2019`\-][^\W\d_]+)*)
+      | (?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
       | (?P<clock>\d{1,2}:\d{2}(?!\d))
       | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})(?!\d)
-          |(?:\A|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
+          |(?=\d)(?:\A|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
       | (?P<slashed>\d{1,2}/\d{1,2}/\d{2,4}(?!\d))
       | (?P<number>\d+(?:\.\d+)?)
-      | (?P<word>[^\W\d_]+(?:['\u2019`\-][^\W\d_]+)*)
       | (?P<arrow>->|→|=>|>)
       | (?P<break>\n+|;|\.+|!+|…)
       | (?P<mark>\S)""",

@@ -123,6 +123,10 @@ class Gauge:
                 self.found.setdefault(f"{one.meaning}_c", value)
                 self.used.append(item)
             self.waiting, self.label = [], ""
+        elif one.meaning in ("forecast", "frost") and self.waiting:
+            value, item = self.waiting.pop()
+            self.found["min_c"] = value
+            self.used.append(item)
         elif not (one.meaning == "at" and self.label in ("min", "max")):
             both = one.meaning == "max" and self.label == "min" and "min_c" not in self.found
             self.label = "minmax" if both else one.meaning

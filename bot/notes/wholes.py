@@ -32,13 +32,13 @@ def errand(talk: Talk) -> bool:
     if minutes and not any(x.family == "act" for x in items) and not any(x.family in ("sign", "climate") for x in items):
         due, _ = plans.due_of(Clause(after=list(items)), talk)
         if due is not None:
-            talk.add(Entry("reminder", text=talk.text.strip(), due=due), (0, len(talk.text)))
+            talk.add(Entry("reminder", text=talk.text.strip(" .!\n"), due=due), (0, len(talk.text)))
             return True
     told = lead is not None and lead.family == "remind" and not any(x.family in ("act", "sign") for x in items)
     if (one.family != "errand" or (lead is None and one.start > 3)) and not told:
         return False
     due, approx = plans.due_of(Clause(after=list(items)), talk)
-    text = talk.text.strip()
+    text = talk.text.strip(" .!\n")
     talk.add(Entry("reminder", text=text, due=due, approx=approx), (0, len(talk.text)))
     talk.rules.append("reminder: an errand in words")
     return True
