@@ -271,12 +271,27 @@ def _place(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
 
 
 def _add(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    """Add an act to what the last note was about, on its day."""
+    """Add an act to what the last note was about, or plants to what it did, on its day."""
+    if isinstance(entry.to, Selection | Mapping):
+        _add_plants(draft, _selection(entry.to), targets)
+        return
     fitting = [one for one in targets if one.kind == "event" and (entry.to != "fed" or one.what == "watered")]
     last = (fitting or list(targets))[-1]
     event = draft.event("event", str(entry.to), last.refs, last.happened_on, {})
     draft.say("event", event)
     draft.current = last.refs
+
+
+def _add_plants(draft: Draft, selection: Selection, targets: Sequence[CareEvent]) -> None:
+    """Write what the last note did once more, for the plants that it left out."""
+    found = resolve(selection, draft.view.standing, draft.view.talk, draft.view.now)
+    if not found.refs:
+        draft.say("nothing_to_fix")
+        return
+    for one in targets:
+        if one.kind == "event" and one.refs:
+            draft.say("event", draft.event("event", one.what, found.refs, one.happened_on, one.facts))
+    draft.current = found.refs
 
 
 _FIXES: dict[str, Callable[[Draft, Entry, Sequence[CareEvent]], None]] = {

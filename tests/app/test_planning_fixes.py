@@ -258,6 +258,17 @@ def test_add_feeds_what_was_watered(bench: Bench) -> None:
     assert answer.events[0].happened_on == day("2026-04-14")
 
 
+def test_add_does_the_same_to_plants_that_were_left_out(bench: Bench) -> None:
+    bench.note(act("watered", labels("12"), when="2026-04-14", how="soak"), seen("mealybug", labels("12")))
+    answer = _fix(bench, "add", labels("41"))
+    assert [(one.what, one.refs, one.happened_on, one.facts) for one in answer.events] == [
+        ("watered", (plant("41"),), day("2026-04-14"), {"how": "soak"})
+    ]
+    assert bench.thing("plant", "12").soaked_on == bench.thing("plant", "41").soaked_on == day("2026-04-14")
+    assert "41" in answer.text
+    assert "Selection(" not in bench.type("and i did number 42 as well").text
+
+
 @pytest.mark.parametrize("what", ["count", "which", "when", "act", "value", "product", "place", "add"])
 def test_a_fix_where_nothing_was_noted_says_so_and_writes_nothing(bench: Bench, what: str) -> None:
     to: dict[str, Any] = {"count": 5, "value": 5, "which": labels("12"), "when": "2026-04-12", "act": "fed", "add": "fed"}
