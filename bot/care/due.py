@@ -11,6 +11,7 @@ from bot.care.due_rest import rest_due
 from bot.care.due_stock import stock_due
 from bot.care.due_values import Due, Setting
 from bot.care.due_water import water_due
+from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Standing
 
 VERSION = 2  # raised whenever the same log may give other dates: old rows are then computed anew
@@ -36,7 +37,7 @@ def _computed(standing: Standing, setting: Setting) -> Iterator[Due]:
 # Days after its window in which a look that nobody reported is let go: by then it is answered by the bench itself. Looks for
 # pests, quarantine, the rack and what the grower asked for stay until they are done (project default).
 LAPSES_AFTER_DAYS = {
-    "dry_look": 7,
+    "dry_look": 0,
     "first_water": 60,
     "follow_up": 14,
     "sowing_review": 60,
@@ -50,6 +51,7 @@ LAPSES_AFTER_DAYS = {
     "rest_start": 14,
     "midrest_look": 14,
 }
+TRUST = {"LAPSES_AFTER_DAYS": PROJECT_DEFAULT}
 
 
 def lapsed(due: Due, today: date) -> bool:

@@ -21,12 +21,19 @@ from bot.care.pests import (
     reinspection,
     released_on_inspection,
 )
+from bot.care.sources import PROJECT_DEFAULT, Trust
 from bot.care.standing import Case, Standing, Thing
 
 _CACTI = "Cactaceae"
 SUSPICION_LOOK_DAYS = (2, 3)  # common practice: a lens over a suspicion two or three days later
 UNNAMED_CASE_DAYS = 60  # project default: after that a case on plants never named is let go
 QUARANTINE_LOOK_DAYS = 14  # project default: a look every fortnight while newcomers stand apart
+
+TRUST = {
+    "SUSPICION_LOOK_DAYS": Trust("common practice", "a lens over a suspicion two or three days later"),
+    "UNNAMED_CASE_DAYS": PROJECT_DEFAULT,
+    "QUARANTINE_LOOK_DAYS": PROJECT_DEFAULT,
+}
 
 
 def health_due(standing: Standing, setting: Setting) -> Iterator[Due]:

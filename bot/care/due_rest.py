@@ -9,11 +9,18 @@ from typing import Any
 from bot.care.due_values import Due, Setting, why_of
 from bot.care.genera import GenusRow, GrowthClass, genus_row
 from bot.care.rest import RestState, midrest_look, rest_state
+from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Standing, Thing
 
 OPEN_DAYS = 21  # project default: so long a look for the end of rest stays open where nobody answers it
 MIDREST_LOOK_DAYS = 14  # project default
 SOAK_LOOK_DAYS = 21  # project default: the last soak is spoken of from three weeks before its latest day
+
+TRUST = {
+    "OPEN_DAYS": PROJECT_DEFAULT,
+    "MIDREST_LOOK_DAYS": PROJECT_DEFAULT,
+    "SOAK_LOOK_DAYS": PROJECT_DEFAULT,
+}
 
 
 def state_of_genus(genus: str, place: str, day: date, setting: Setting) -> RestState:

@@ -10,6 +10,7 @@ from bot.care.due_values import Due, Setting, place_of_refs, practice
 from bot.care.followups import FOLLOW_UP_DAYS, follow_up_looks
 from bot.care.frost import looks_after_cold
 from bot.care.propagation import graft_looks, next_offset_look, root_checks, sowing_looks
+from bot.care.sources import COMMON_PRACTICE, PROJECT_DEFAULT
 from bot.care.standing import Standing, Thing
 
 # What was noted, and the rule of the trade for its second looks.
@@ -39,6 +40,14 @@ OPEN_HOLD_DAYS = FOLLOW_UP_DAYS["hold without end"][0]
 REPOTTING_MONTH = 3  # common practice: repotting begins in March, September in the south
 OFFSET_LOOK_DAYS = 30  # project default: the repotting month
 LET_GO_AFTER_DAYS = 14  # project default: a second look this long past is answered by the next one
+
+TRUST = {
+    "PENDING_LOOK_DAYS": COMMON_PRACTICE,
+    "OPEN_HOLD_DAYS": COMMON_PRACTICE,
+    "REPOTTING_MONTH": COMMON_PRACTICE,
+    "OFFSET_LOOK_DAYS": PROJECT_DEFAULT,
+    "LET_GO_AFTER_DAYS": PROJECT_DEFAULT,
+}
 
 
 def stock_due(standing: Standing, setting: Setting) -> Iterator[Due]:

@@ -26,6 +26,7 @@ from bot.care.due_values import Due, Setting, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.learning import Belief, DryReport, Learned, Learner, learn
+from bot.care.sources import COMMON_PRACTICE, PROJECT_DEFAULT, Trust
 from bot.care.standing import Standing, Thing
 from bot.care.wash import DryTime, FirstWater, Potting, Roots, dry_time, first_water
 
@@ -53,6 +54,14 @@ _MIXES: dict[str, Mix] = {
 _MATERIALS: dict[str, Material] = {"clay": "clay", "terracotta": "clay", "glazed": "glazed", "fabric": "fabric"}
 _ROOTS_OF_CUT: dict[str, Roots] = {"": "clean", "fine": "torn", "cut": "cut", "rot": "rot"}
 _POTTING_OF_STATE: dict[str, Potting] = {"whole": "potted on", "cleaned": "repotted", "cut": "cut", "rot": "rot"}
+
+TRUST = {
+    "DEFAULT_POT_CM": Trust("project default", "the most common size on a hobby bench"),
+    "ASSUMED_RH_PCT": Trust("derived", "FAO-56 equation 48, dew point 2 C below the minimum, at 5 to 12 C"),
+    "WARM_MEAN_C": COMMON_PRACTICE,
+    "DAMP_LOOK_DAYS": PROJECT_DEFAULT,
+    "CUT_WIDTH_CM": PROJECT_DEFAULT,
+}
 
 
 def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:

@@ -12,6 +12,7 @@ from typing import Any
 
 from bot.care.events import CareEvent, Ref, effective, refs_from_json
 from bot.care.floors import floor_of
+from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Case, Reminder, Standing, Thing
 
 CLEAN_LOOK_SIGNS = frozenset({"pest", "healthy"})
@@ -26,6 +27,14 @@ LIGHT_WATERINGS = frozenset({"splash"})
 OUTSIDE = ("outdoor", "outside", "frame", "garden", "patio", "balcony", "yard")  # where sun, rain and frost reach a plant
 ON_THE_RACK = timedelta(days=14)  # project default
 RECENT = timedelta(days=120)  # a first water later than this after potting is no news
+CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
+COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
+TRUST = {
+    "ON_THE_RACK": PROJECT_DEFAULT,
+    "RECENT": PROJECT_DEFAULT,
+    "CHILLED_BELOW_FLOOR_C": PROJECT_DEFAULT,
+    "COLDEST_FLOOR_C": PROJECT_DEFAULT,
+}
 
 
 def fold_all(log: Iterable[CareEvent]) -> Standing:
@@ -381,7 +390,7 @@ def _taken(standing: Standing, event: CareEvent) -> None:
         batch.names = batch.names or list(parent.names) or ([{"name": parent.key}] if parent.kind == "taxon" else [])
         batch.place = batch.place or parent.place
     count = event.facts.get("count") or 1
-    batch.came_on, batch.count = event.happened_on, count
+    batch.came_on, batch.count, batch.sequence = event.happened_on, count, event.sequence
     batch.tally |= {"kind": event.facts.get("kind") or _TAKEN[event.what], "taken": count}
 
 
@@ -446,7 +455,9 @@ def _find(standing: Standing, event: CareEvent, sign: str, *, suspected: bool) -
         case.clean_looks.clear()
         case.refs += tuple(one for one in event.refs if one not in case.refs)
     else:
-        case = standing.cases[event.identity] = Case(event.identity, sign, event.refs, on, on, suspected=suspected)
+        case = standing.cases[event.identity] = Case(
+            event.identity, sign, event.refs, on, on, event.sequence, suspected=suspected
+        )
     case.finds.append(on.isoformat())
     if "count" in event.facts:
         case.counts.append([on.isoformat(), int(event.facts["count"])])
@@ -484,7 +495,7 @@ def _open_cases(standing: Standing, refs: Iterable[Ref]) -> list[Case]:
         for one in standing.cases.values()
         if one.open and any(overlaps(standing, mine, ref) for mine in one.refs for ref in wanted)
     )
-    return sorted(hit, key=lambda one: (one.opened_on, one.key))  # the same order whether folded live or from the start
+    return sorted(hit, key=lambda one: (one.opened_on, one.sequence))  # the same order whether folded live or from the start
 
 
 # --- the rest of the log ----------------------------------------------------------------------------------------------
@@ -514,10 +525,6 @@ def _climate(standing: Standing, event: CareEvent) -> None:
         _follow(standing.thing("place", place) if place else standing.thing("house", ""), "frost", event)
     elif low <= COLDEST_FLOOR_C:
         _chilled(standing, place, low, event)
-
-
-CHILLED_BELOW_FLOOR_C = 3.0  # project default: a degree below a safe floor is no harm to a dry plant
-COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
 
 
 def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> None:
