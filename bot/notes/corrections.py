@@ -238,6 +238,7 @@ _ALLOWED = frozenset(
     (
         *_LIKE,
         "colon",
+        "except",
         "stop",
         "det",
         "prep",
@@ -265,9 +266,12 @@ _ALLOWED = frozenset(
 )
 
 
+NOTS = ("not", "and not", "isnt", "wasnt", "not the")
+
+
 def _contrast(words: list[str], talk: Talk) -> bool:
     """Read "soap not oil", "pot was 11 not 9", "they went into frame A, not frame B": the first is right."""
-    nots = [i for i, one in enumerate(talk.items) if one.family == "neg" and one.low in ("not", "and not", "isnt", "wasnt") and i]
+    nots = [i for i, one in enumerate(talk.items) if i and one.low in NOTS]
     if not nots or len(talk.items) > 16 or words[0] in ("not", "its", "it's"):
         return False
     i = nots[-1]

@@ -126,7 +126,7 @@ class Index:
         people = {one.lower() for one in self.names.people}
         for key, others in self.names.lots.items():
             sense = Sense("lot", key)
-            for noun in ("lot", "box", "parcel", "batch", "plants", "haul"):
+            for noun in () if key.isdigit() else ("lot", "box", "parcel", "batch", "plants", "haul"):
                 yield f"{key} {noun}", sense
                 yield f"the {key} {noun}", sense
                 yield f"{key}'s {noun}", sense

@@ -334,6 +334,7 @@ def _rests(clause: Clause, talk: Talk) -> None:
         and (
             "first" in words
             or "frst" in words
+            or "1st" in low
             or low.startswith("first")
             or "first water" in low
             or "first spring" in low

@@ -73,7 +73,7 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
             said.source.append(phrase)
         elif role == "set":
             settle(phrase, clause, talk, act, phrases)
-            _join(said, phrase, previous, [] if act == "sown" else _between(elements, previous, phrase))
+            _join(said, phrase, previous, [] if act == "sown" else _between(elements, previous, phrase), act)
             previous = phrase
     taken = _united(taken)
     if taken and not said.sets and _later_exception(talk, taken):
@@ -204,7 +204,7 @@ def _between(elements: Sequence[Element], one: Phrase | None, other: Phrase) -> 
     return [e.low for e in elements[first + 1 : last] if isinstance(e, Item)]
 
 
-def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str]) -> None:
+def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str], act: str | None) -> None:
     """Add a phrase: narrow the set, lengthen a list, or begin another member of a union."""
     fields = dict(phrase.fields.items())
     said.whole = said.whole or phrase.whole
@@ -228,6 +228,8 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
         for key, value in fields.items():
             now.setdefault(key, value)
         return
+    if act is None and not spread and set(fields) == {"labels"} and set(now) == {"taxa"}:
+        listed = False  # "conos flowering, 33 34 and 36": which of them
     if shared or (listed and phrase.prep is None and previous is not None and not _narrows(fields, now)):
         said.sets.append(fields)
         return
@@ -311,7 +313,8 @@ def _by_form(bare: Bare) -> str | None:
     known = bare.talk.names.names.labels
     fits = known is None or known[0] <= bare.number <= known[1]
     following = bare.following
-    if bare.act == "named" or (isinstance(following, Item) and following.family == "colon" and bare.act not in ALWAYS_COUNTED):
+    topic = isinstance(following, Item) and following.family == "colon" and bare.clause.has("person") is None
+    if bare.act == "named" or (topic and bare.act not in ALWAYS_COUNTED):
         return "label"
     if bare.phrase.spelled or (not fits and bare.phrase.prep != "on"):
         return "count"

@@ -159,7 +159,7 @@ class Subjects(Heads):
     def _adjectives(self, i: int, made: Phrase) -> int:
         start = i
         while (
-            self.family(i) == "adj"
+            self.family(i) in ("adj", "condition")
             or (self.family(i) == "word" and made.article)
             or (
                 self.family(i) == "sign"
