@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,6 +10,9 @@ from bot.care.due_values import Due
 from bot.care.events import Ref
 
 ANY_GENUS = frozenset({"rest_end", "rest_start"})  # these are about a genus each, and one walk along the bench for all
+_BY_ID = frozenset({"some", "batch"})  # their keys are random
+CAN_WAIT = frozenset({"dry_look", "sowing_look", "follow_up", "rest_end", "rest_start"})
+MOST_OVERDUE = 3
 KEYS_JOINED_BY = "\n"
 
 
@@ -45,10 +48,16 @@ class Group:
         return KEYS_JOINED_BY.join(one.key for one in self.dues)
 
 
+def _order(due: Due) -> tuple[object, ...]:
+    """An order that holds whatever random ids the events have."""
+    refs = tuple((one.kind, "" if one.kind in _BY_ID else one.key) for one in due.refs)
+    return (due.on, due.place, due.kind, due.about, refs)
+
+
 def grouped(dues: Iterable[Due], today: date) -> list[Group]:
     """Return due things as lines: overdue first, then by place in the order of its first date."""
     merged: dict[tuple[object, ...], list[Due]] = {}
-    for one in sorted(dues, key=lambda due: (due.on, due.place, due.key)):
+    for one in sorted(dues, key=_order):
         alone = one.key if one.kind == "reminder" or not one.place else ""
         about = "" if one.kind in ANY_GENUS else one.about
         merged.setdefault((one.kind, about, one.place, one.on < today, alone), []).append(one)
@@ -57,3 +66,10 @@ def grouped(dues: Iterable[Due], today: date) -> list[Group]:
     for line in lines:
         first[line.place] = min(first.get(line.place, line.on), line.on)
     return sorted(lines, key=lambda line: (line.on >= today, first[line.place], line.place, line.on, line.kind))
+
+
+def for_the_morning(lines: Sequence[Group], today: date) -> list[Group]:
+    """Return lines with what is new today among the first: some overdue ones, then today's, then the rest."""
+    overdue = sorted((one for one in lines if one.on < today), key=lambda one: one.kind in CAN_WAIT)
+    fresh = [one for one in lines if one.on >= today]
+    return [*overdue[:MOST_OVERDUE], *fresh, *overdue[MOST_OVERDUE:]]

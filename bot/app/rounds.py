@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from bot.app import projecting, wording
 from bot.app.climates import setting_of
-from bot.app.groups import Group, grouped
+from bot.app.groups import CAN_WAIT, Group, for_the_morning, grouped
 from bot.app.intake import local
 from bot.app.plan import View
 from bot.app.which import Talk
@@ -75,7 +75,7 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     held = projecting.save(conn, collection.id, held, held.standing, setting_of(held.standing, collection.settings, here.date()))
     view = _view(held, collection, here)
     due = [one for one in held.dues() if one.on <= here.date()]
-    groups = grouped(due, here.date()) if is_news(due, since, here.date()) else []
+    groups = for_the_morning(grouped(due, here.date()), here.date()) if is_news(due, since, here.date()) else []
     made = 0
     for chat in chats:
         question = notes.open_question(conn, chat.id)
@@ -102,7 +102,7 @@ def is_news(dues: Sequence[Due], since: date, today: date) -> bool:
 
     The same list every morning would soon be read by nobody.
     """
-    days = {day for one in dues for day in (one.on, one.until) if day is not None}
+    days = {day for one in dues for day in (one.on, None if one.kind in CAN_WAIT else one.until) if day is not None}
     return any(since < day <= today for day in days) or (bool(dues) and today.weekday() == 0)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from bot.care.events import Ref, refs_from_json, refs_to_json
@@ -259,7 +259,10 @@ def _described(which: Selection, standing: Standing) -> Resolved:
             (one.ref for one in standing.things.values() if one.nickname and one.nickname.lower() in which.words.lower()), None
         )
         return Resolved((nick,) if nick else (), open=nick is None)
-    held = tuple(one.ref for one in standing.plants() if fits(one, which))
+    found = sorted(
+        (one for one in standing.plants() if fits(one, which)), key=lambda one: (one.came_on or date.min, one.sequence)
+    )
+    held = tuple(one.ref for one in found)
     if which.kind in _BATCH_KINDS and held:
         held = held[-1:] if which.count or which.of else held
     return Resolved(held or (Ref("some", _description(which)),))

@@ -62,6 +62,7 @@ class Thing:
     hold: dict[str, Any] = field(default_factory=dict)
     tally: dict[str, Any] = field(default_factory=dict)
     follow: list[dict[str, Any]] = field(default_factory=list)
+    sequence: int = 0  # of the event that brought it, where it came by an event: the order of things of one day
 
     @property
     def ref(self) -> Ref:
@@ -93,6 +94,7 @@ class Case:
     refs: tuple[Ref, ...]
     opened_on: date
     day0: date
+    sequence: int = 0  # of the event that opened it: the order of cases of one day
     suspected: bool = False
     finds: list[str] = field(default_factory=list)
     treatments: list[dict[str, Any]] = field(default_factory=list)
@@ -230,7 +232,9 @@ def _row(value: Any) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for one in fields(value):
         held = getattr(value, one.name)
-        if one.name not in ("kind", "key") and (held is None or held is False or held in ("", [], {})):
+        if one.name not in ("kind", "key") and (
+            held is None or held is False or held in ("", [], {}) or (one.name == "sequence" and held == 0)
+        ):
             continue
         out[one.name] = (
             held.isoformat() if isinstance(held, date) else refs_to_json(held) if isinstance(held, tuple) else _apart(held)

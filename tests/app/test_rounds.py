@@ -50,7 +50,7 @@ def test_a_morning_with_news_brings_one_message_at_its_local_time(bench: Bench) 
     bench.note(seen("slug", labels("12")))  # common practice: looks after 7 and 14 days
     told = _mornings(bench, "2026-04-22T23:00")
     assert [moment for moment, _ in told] == ["2026-04-22 07:30"]
-    assert told[0][1].startswith("Wednesday 22 April: 1 thing to look at.")
+    assert told[0][1].startswith("Wednesday 22 April: 1 today.")
     assert "look for slugs: 12" in told[0][1]
 
 

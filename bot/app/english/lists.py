@@ -110,9 +110,10 @@ def more(numbered: Sequence[tuple[int, Group]], left: int, standing: Standing, t
 def morning(groups: Sequence[Group], open_notes: Sequence[str], standing: Standing, today: date) -> str:
     """Return the morning message of a day."""
     overdue = sum(1 for one in groups if one.on < today)
+    parts = [f"{len(groups) - overdue} today"] if len(groups) > overdue else []
+    parts += [f"{overdue} overdue"] if overdue else []
     title = f"{today:%A} {today.day} {today:%B}"
-    counts = f"{phrases.count_of(len(groups), 'thing')} to look at" + (f", {overdue} overdue" if overdue else "")
-    lines = [f"{title}: {counts}." if groups else f"{title}."]
+    lines = [f"{title}: {', '.join(parts)}." if parts else f"{title}."]
     lines += due_list(groups, standing, today, MORNING_LINES)
     lines += [f"Still open: “{text}”" for text in open_notes[:2]]
     return "\n".join(lines)

@@ -34,6 +34,8 @@ def in_short(due: Due, today: date) -> str:
         return "mites may be dormant: a clean look proves little"
     if why.get("cold"):
         return "cold: at least every 4 weeks"
+    if due.kind in ("survivors_look", "suspicion_look"):
+        return ""
     if due.kind == "late_look":
         return "late: a new generation may be laying"
     if due.kind == "treat_again":

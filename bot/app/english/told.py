@@ -61,7 +61,9 @@ def _extras(event: CareEvent) -> str:
         parts.append(_to(event.what, str(facts["to"])))
     if facts.get("pot_cm"):
         parts.append(f"into {facts['pot_cm']:g} cm")
-    parts += [str(facts[key]) for key in ("product", "dose", "course") if facts.get(key)]
+    parts += [str(facts[key]) for key in ("product", "dose") if facts.get(key)]
+    if facts.get("course"):
+        parts.append(str(facts["course"]).replace("/", " of "))
     if facts.get("strength"):
         parts.append(f"{facts['strength']:g} strength")
     if facts.get("ml"):
