@@ -98,7 +98,7 @@ def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
         return clause.has("mix") is not None and bare
     if act == "found_alive":
         return last == "found_alive" and bare
-    if act == "failed":
+    if act in ("failed", "turned"):
         things = any(isinstance(one, Item) and one.low in MACHINES for one in clause.elements())
     elif act == "missing":
         if last == "missing" and clause.has("query") is not None:

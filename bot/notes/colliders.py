@@ -200,6 +200,24 @@ def _not(items: Sequence[Item], i: int) -> None:
         items[i].family = "skipped"
 
 
+def _cant_find(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i + 1) in ("any", "sign") or (family_at(items, i + 1) == "det" and family_at(items, i + 2) == "sign"):
+        items[i].family, items[i].meaning = "neg", "no"
+
+
+def _has_gone(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i + 1) == "prep" and items[i + 1].meaning == "to":
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
+    else:
+        _gone(items, i)
+
+
+def _too_to(items: Sequence[Item], i: int) -> None:
+    """Settle "too cold to water": a thing not done."""
+    if low_at(items, i + 1) == "to" and family_at(items, i + 2) == "act":
+        items[i + 1].family, items[i + 1].meaning = "neg", "undone"
+
+
 def _pup_off(items: Sequence[Item], i: int) -> None:
     """Settle "gave may a pup off 41": the offset is what was given."""
     if any(
@@ -253,6 +271,10 @@ def _flower(items: Sequence[Item], i: int) -> None:
 
 
 def _dead(items: Sequence[Item], i: int) -> None:
+    behind = family_at(items, i - 1) in ("det", "number", "adj", "refer", "both")
+    if behind and family_at(items, i + 1) in ("taxon", "plants", "kind"):
+        items[i].family = "condition"
+        return
     if any(one.low in ("roots", "root") for one in clause_at(items, i) if one.start < items[i].start) or any(
         one.means("sign", "dead_roots", "roots_healthy") for one in items[max(0, i - 3) : i]
     ):
@@ -352,6 +374,11 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 _BY_WORD: dict[str, Rule] = {
     "raffle": _raffle,
+    "cant find": _cant_find,
+    "can't find": _cant_find,
+    "couldn't find": _cant_find,
+    "couldnt find": _cant_find,
+    "cannot find": _cant_find,
     "pup off": _pup_off,
     "pups off": _pup_off,
     "offset off": _pup_off,
@@ -366,8 +393,8 @@ _BY_WORD: dict[str, Rule] = {
     "probably": might_be_word, "is": might_be_word, "are": might_be_word, "is a": is_a_word,
     "once": _once, "killed": killed_word, "mixed": _mixed, "leaf props": _leaf_props, "leaf prop": _leaf_props,
     "leaf cuttings": _leaf_props, "nil": _nil, "none": _nil, "nowt": _nil, "zero": _nil,
-    "put": put_word, "popped": put_word, "tap root": _tap_root, "taproot": _tap_root, "well": _well, "have gone": _gone,
-    "has gone": _gone,
+    "put": put_word, "popped": put_word, "tap root": _tap_root, "taproot": _tap_root, "well": _well, "have gone": _has_gone,
+    "has gone": _has_gone,
     "dead": _dead, "opened": opened_word, "dropped off": dropped_off_word, "seeds in": _seeds_in, "seed in": _seeds_in,
     "cuttings from": _cuttings_from, "cutting from": _cuttings_from,
     "not": _not, "found": found_word, "little": _little, "last": _course, "final": _course, "fourth": _course,
@@ -403,51 +430,56 @@ _BY_WORD: dict[str, Rule] = {
 }  # fmt: skip
 
 
-def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> None:
-    """Join a verb and its particle over the set between them: "damped the frames down", "turned two of them out"."""
+def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> set[int]:
+    """Join a verb and its particle over the set between them: "damped the frames down"; return where that was."""
+    joined: set[int] = set()
     for i, one in enumerate(items):
-        if one.family not in ("act", "word", "light", "errand", "stop", "sign", "plants", "other"):
+        if one.family not in VERBAL:
             continue
         for j in range(i + 2, min(i + 9, len(items))):
-            if items[j].family in SEPARATORS and items[j].low not in ("and", "&", ","):
+            other = items[j]
+            stops = other.family in SEPARATORS and other.low not in ("and", "&", ",")
+            if stops or other.more.get("how") in ("predators", "nematodes"):
                 break
-            if (
-                items[j].low == "out of"
-                and j + 2 < len(items)
-                and items[j + 2].low in ("pots", "pot", "trays")
-                and (one.low, "out") in particles
-            ):
-                one.family, one.meaning, one.form, one.more = "act", "unpotted", "past", {}
-                items[j].family = items[j + 1].family = items[j + 2].family = "stop"
+            if _out_of_its_pot(items, i, j, particles) or _particle(items, i, j, particles):
+                joined.add(i)
                 break
-            if items[j].low not in PARTICLES or items[j].family not in ("prep", "word", "particle", "act", "somewhere", "place"):
-                continue
-            after = family_at(items, j + 1)
-            if (
-                items[j].low == "out of"
-                and j + 2 < len(items)
-                and items[j + 2].low in ("pots", "pot", "trays")
-                and (one.low, "out") in particles
-            ):
-                one.family, one.meaning, one.form, one.more = "act", "unpotted", "past", {}
-                items[j].family = items[j + 1].family = items[j + 2].family = "stop"
-                break
-            sense = particles.get((one.low, items[j].low))
-            if sense is not None and (
-                after in ("", "date", "stop", "clock", "query")
-                or after in SEPARATORS
-                or (after == "prep")
-                or (items[j].low in ("down", "up", "over") and after in ("act", "sign"))
-            ):
-                one.family, one.meaning, one.form, one.more = "act", sense.meaning, sense.form, sense.more
-                items[j].family = "stop"
-                break
+    return joined
+
+
+VERBAL = frozenset(("act", "word", "light", "errand", "stop", "sign", "plants", "other"))
+
+
+def _out_of_its_pot(items: Sequence[Item], i: int, j: int, particles: Mapping[tuple[str, str], Sense]) -> bool:
+    pots = j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays")
+    if items[j].low != "out of" or not pots or (items[i].low, "out") not in particles:
+        return False
+    items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "unpotted", "past", {}
+    items[j].family = items[j + 1].family = items[j + 2].family = "stop"
+    return True
+
+
+def _particle(items: Sequence[Item], i: int, j: int, particles: Mapping[tuple[str, str], Sense]) -> bool:
+    particle, after = items[j], family_at(items, j + 1)
+    if particle.low not in PARTICLES or particle.family not in ("prep", "word", "particle", "act", "somewhere", "place"):
+        return False
+    sense = particles.get((items[i].low, particle.low))
+    ends = after in ("", "date", "stop", "clock", "query", "prep") or after in SEPARATORS
+    if sense is None or not (ends or (particle.low in ("down", "up", "over") and after in ("act", "sign"))):
+        return False
+    items[i].family, items[i].meaning, items[i].form, items[i].more = "act", sense.meaning, sense.form, sense.more
+    particle.family = "stop"
+    return True
 
 
 def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> None:
     """Settle every colliding word of a note, in place, left to right."""
-    _separable(items, particles)
+    joined = _separable(items, particles)
     for i, one in enumerate(items):
+        if i in joined:
+            continue
+        if one.family == "why":
+            _too_to(items, i)
         if one.family == "neg" and one.meaning == "undone" and one.low in SKIPPED:
             skipped_word(items, i)
         if (

@@ -73,6 +73,10 @@ def got_word(items: Sequence[Item], i: int) -> None:
     if family_at(items, i + 1) == "act" and items[i + 1].form != "base":
         items[i].become("light", "found")
         return
+    if family_at(items, i + 1) == "fraction" and any(one.means("act", "watered", "fed") for one in items[:i]):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "watered", "past", {"how": "half"}
+        items[i + 1].family = "stop"
+        return
     if any(one.means("act", "watered", "fed", "misted") and one.form == "noun" for one in items[i + 1 : i + 5]):
         items[i].become("light", "found")
         return

@@ -145,6 +145,8 @@ def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
     """Take a weak opening ("that was …", "make it …") only where a value is all that follows."""
     if any(one.family in ("act", "sign", "clear", "nowater") for one in talk.items):
         return False
+    if any(one.meaning == "signed" or one.means("amount", "c", "f", "degree") for one in talk.items):
+        return False
     rest = talk.items[len(lead) :]
     families = {
         one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")

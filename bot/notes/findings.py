@@ -132,12 +132,24 @@ def read(clause: Clause, talk: Talk) -> None:
     _insects(clause, head)
     said = gather(clause, talk, None)
     talk.rules.append(f"finding: {head.low!r} is {sign}, {state}")
+    _product_of(clause, talk)
     if _refined(clause, talk, sign, state, said):
         return
     sets: list[Selection | None] = list(said.selections()) or [_default(clause)]
     for which in sets:
         talk.add(Entry("finding", sign=sign, status=state, sure=sure, which=which), clause.span())
     _ask(talk, said, sets)
+
+
+def _product_of(clause: Clause, talk: Talk) -> None:
+    """Give "dabbed the mealies on 36 with meths" its product, which stands behind what was treated."""
+    product = clause.has("product")
+    last = talk.entries[-1] if talk.entries else None
+    if product is None or last is None or last.act != "treated" or "product" in last.details:
+        return
+    product.used = True
+    talk.entries[-1] = replace(last, details={**last.details, "product": product.low})
+    talk.asks[:] = [one for one in talk.asks if one[1] != "product"]
 
 
 def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> bool:
@@ -167,6 +179,8 @@ def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> b
 
 
 def _sign(clause: Clause, head: Item, talk: Talk) -> str:
+    if head.meaning == "rot" and any(isinstance(one, Item) and one.low in ("roots", "rts") for one in clause.before):
+        return "dead_roots"
     if head.meaning == "healthy" and any(
         isinstance(one, Item) and one.low in ("roots", "root", "root ball") for one in clause.elements()
     ):

@@ -149,6 +149,7 @@ def _date(clause: Clause, talk: Talk) -> None:
             and head.family == "act"
         ):
             talk.ask("when", "this evening or last evening?", hard=True)
+            one.kept = True
             continue
         if one.value.kind == "eve" and one.value.name in ("tonight", "tonite") and head.form != "past":
             one.kept = True
