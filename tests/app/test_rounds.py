@@ -278,6 +278,14 @@ def test_a_reminder_goes_out_on_its_minute_once(any_bench: Bench) -> None:
     assert any_bench.at("2026-04-15T23:00").rounds() == []
 
 
+def test_two_reminders_of_one_minute_go_out_once_each(bench: Bench) -> None:
+    _remind(bench, "take them out", "2026-04-15T10:55")
+    _remind(bench, "vents", "2026-04-15T10:55")
+    bench.at("2026-04-15T10:55")
+    assert sorted(bench.rounds()) == ["Take them out.", "Vents."]
+    assert bench.rounds() == []
+
+
 def test_done_after_such_a_reminder_means_it(bench: Bench) -> None:
     _remind(bench, "take them out", "2026-04-15T10:55")
     bench.at("2026-04-15T10:56").rounds()

@@ -8,7 +8,7 @@ from copy import deepcopy
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bot.care.events import CORRECTIONS, CareEvent, Ref, effective, refs_to_json
@@ -17,6 +17,8 @@ from bot.care.standing import Standing
 
 FIRST_DAY = date(2026, 2, 20)
 RECORDED = datetime(2026, 6, 1, 8, 0, tzinfo=UTC)
+# A machine that does other things at the same time is no fault of the log.
+UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 PLANTS = tuple(Ref("plant", key) for key in ("12", "13", "200"))
 LOTS = tuple(Ref("lot", key) for key in ("irma", "swap"))
 OTHERS = (Ref("place", "bench 2"), Ref("sowing", "S1"), Ref("taxon", "rebutia @ tray 3"), Ref("some", "ab12"), Ref("house", ""))
@@ -149,18 +151,21 @@ def _through_the_store(standing: Standing) -> Standing:
     return Standing.from_rows(rows)
 
 
+@UNHURRIED
 @given(logs())
 def test_undo_of_the_last_note_leaves_nothing_behind(log: list[CareEvent]) -> None:
     before = [one for one in log if one.note != log[-1].note]
     assert _as_it_stands(fold_all([*log, _undo_of_last_note(log)])) == _as_it_stands(fold_all(before))
 
 
+@UNHURRIED
 @given(logs())
 def test_undo_of_an_undo_brings_everything_back(log: list[CareEvent]) -> None:
     undone = [*log, _undo_of_last_note(log)]
     assert _as_it_stands(fold_all([*undone, _undo_of_last_note(undone)])) == _as_it_stands(fold_all(log))
 
 
+@UNHURRIED
 @given(logs(corrected=False, ascending=True))
 def test_folding_on_is_folding_from_the_start(log: list[CareEvent]) -> None:
     live = Standing()
@@ -169,6 +174,7 @@ def test_folding_on_is_folding_from_the_start(log: list[CareEvent]) -> None:
     assert live == fold_all(log)
 
 
+@UNHURRIED
 @given(logs(corrected=False, ascending=True), st.data())
 def test_folding_on_after_a_restart_is_folding_from_the_start(log: list[CareEvent], data: st.DataObject) -> None:
     cut = data.draw(st.integers(0, len(log)))
@@ -178,12 +184,14 @@ def test_folding_on_after_a_restart_is_folding_from_the_start(log: list[CareEven
     assert live == fold_all(log)
 
 
+@UNHURRIED
 @given(logs())
 def test_rows_hold_the_whole_standing(log: list[CareEvent]) -> None:
     standing = fold_all(log)
     assert _through_the_store(standing) == standing
 
 
+@UNHURRIED
 @given(logs())
 def test_folding_changes_no_event_and_comes_out_the_same_twice(log: list[CareEvent]) -> None:
     kept = deepcopy(log)
@@ -192,6 +200,7 @@ def test_folding_changes_no_event_and_comes_out_the_same_twice(log: list[CareEve
     assert fold_all(reversed(log)) == first
 
 
+@UNHURRIED
 @given(logs())
 def test_what_counts_is_in_the_order_in_which_it_happened(log: list[CareEvent]) -> None:
     counted = effective(log)
@@ -218,7 +227,7 @@ def stock_logs(draw: st.DrawFn) -> list[CareEvent]:
     return log
 
 
-@settings(max_examples=300)
+@settings(UNHURRIED, max_examples=300)
 @given(stock_logs())
 def test_what_came_is_what_is_left_and_what_is_gone(log: list[CareEvent]) -> None:
     lot = fold_all(log).things[("lot", LOT)]
@@ -228,6 +237,7 @@ def test_what_came_is_what_is_left_and_what_is_gone(log: list[CareEvent]) -> Non
     assert lot.alive == (lot.count > 0)
 
 
+@UNHURRIED
 @given(logs())
 def test_no_count_is_ever_negative(log: list[CareEvent]) -> None:
     for thing in fold_all(log).things.values():
@@ -236,6 +246,7 @@ def test_no_count_is_ever_negative(log: list[CareEvent]) -> None:
         assert all(one["count"] is None or one["count"] >= 0 for one in thing.settling)
 
 
+@UNHURRIED
 @given(logs(corrected=False, ascending=True), st.data())
 def test_rows_once_written_do_not_change_with_the_state_that_goes_on(log: list[CareEvent], data: st.DataObject) -> None:
     cut = data.draw(st.integers(0, len(log)))

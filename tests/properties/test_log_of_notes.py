@@ -28,7 +28,7 @@ from bot.store.people import CollectionSettings
 from bot.store.tables import due, standing
 from tests.app.bench import Bench, planted_reader
 
-CALM = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+CALM = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 @pytest.fixture(scope="module")
