@@ -17,12 +17,14 @@ from bot.care.due_health import release_of
 from bot.care.due_rest import said_on, state_of_thing
 from bot.care.due_water import first_water_of
 from bot.care.events import CareEvent, Ref
-from bot.care.fold import OUTSIDE
 from bot.care.frost import scorch_day
+from bot.care.genera import genus_row
+from bot.care.reach import OUTSIDE
 from bot.care.standing import Standing, Thing
 from bot.care.treatments import objections
 
 MOST_SENTENCES = 1
+SUNNY = 2
 _DIM = ("loft", "cellar", "garage", "cupboard", "shade", "north", "indoor", "inside", "under ", "spare room", "hall", "cabinet")
 _SUNNY = ("sun", "south", "glass", "top shelf")
 _WINTER_MONTHS = {True: (12, 1, 2), False: (6, 7, 8)}
@@ -40,6 +42,7 @@ _WEIGHT = (
     "released",
     "apart",
     "case",
+    "too_bright",
     "brighter",
     "hot_run",
 )
@@ -197,8 +200,13 @@ def _holder_apart(thing: Thing, standing: Standing) -> Thing | None:
 
 def _moved(thing: Thing, event: CareEvent, view: View, noted: list[CareEvent]) -> Iterator[Advice]:
     before, after = thing.place.lower(), str(event.facts.get("to", "")).lower()
-    brighter = _light(after) > _light(before)
-    if before and brighter and daylength_trend(view.setting.latitude, event.happened_on) == "rising":
+    brighter = bool(before) and _light(after) > _light(before)
+    rule = view.standing.rule_for(thing)
+    row = genus_row(thing.genus) if thing.genus else None
+    wanted = rule.get("light") or (row.light if row and not row.unsure else "")
+    if wanted == "part_shade" and _light(after) >= SUNNY:
+        yield Advice("too_bright", (thing.ref,), {"said": "light" in rule})
+    elif brighter and rule.get("light") != "full_sun" and daylength_trend(view.setting.latitude, event.happened_on) == "rising":
         yield Advice("brighter", (thing.ref,))
 
 
@@ -208,7 +216,7 @@ def _light(place: str) -> int:
         return 3
     if any(word in place for word in _DIM):
         return 0
-    return 2 if any(word in place for word in _SUNNY) else 1
+    return SUNNY if any(word in place for word in _SUNNY) else 1
 
 
 def treatment_kind(how: str, product: str) -> str:

@@ -13,8 +13,8 @@ from bot.care.drying import DRY_LEFT
 from bot.care.due_water import share_left_on
 from bot.care.events import CareEvent, Ref
 from bot.care.floors import Floor, floor_of
-from bot.care.fold import OUTSIDE
 from bot.care.frost import frost_risk
+from bot.care.reach import OUTSIDE
 from bot.care.standing import Standing, Thing
 
 FREEZING_C = 0.0

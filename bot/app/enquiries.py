@@ -8,18 +8,20 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.app.advice import water_objection
 from bot.app.cold_nights import frosts, wet_things
 from bot.app.dosing import worked_dose
 from bot.app.groups import Group, grouped
-from bot.app.plan import Draft
+from bot.app.plan import Draft, View
 from bot.app.which import total
 from bot.care.courses import course_of, works
+from bot.care.drying import DRY_LEFT
 from bot.care.due_health import state_of
 from bot.care.due_values import Due
-from bot.care.due_water import drying_of, learned_of, pot_class
+from bot.care.due_water import drying_of, learned_of, pot_class, share_left_on
 from bot.care.events import Ref
 from bot.care.floors import floor_of
-from bot.care.fold import overlaps
+from bot.care.reach import overlaps
 from bot.care.standing import Case, Thing
 from bot.notes.reading import Entry
 
@@ -326,8 +328,17 @@ def _dose(entry: Entry, draft: Draft) -> Found:
 
 
 def _rest_check(entry: Entry, draft: Draft) -> Found:
-    resting = [one for one in _asked_things(entry, draft) if one.rest_on is not None]
-    return Found("rest_check", {"resting": tuple(resting)})
+    view = draft.view
+    resting = [one for one in _asked_things(entry, draft) if _rests(one, view)]
+    shares = {one.key: share_left_on(view.standing, one, view.today, view.setting) for one in resting}
+    wet = [one for one in resting if (share := shares[one.key]) is not None and share > DRY_LEFT]
+    return Found("rest_check", {"resting": tuple(resting), "wet": tuple(wet)})
+
+
+def _rests(thing: Thing, view: View) -> bool:
+    """Whether a thing should stand dry now, by the grower's word or a row of the table that is sure."""
+    found = None if thing.rest_on is not None else water_objection(thing, view.today, view)
+    return thing.rest_on is not None or (found is not None and found.kind == "rest_known")
 
 
 def _outcome(entry: Entry, draft: Draft) -> Found:

@@ -10,7 +10,6 @@ from bot.care.courses import next_treatment, repeated
 from bot.care.degreedays import degree_days
 from bot.care.due_values import Due, Setting, place_of_refs, practice, why_of
 from bot.care.events import Ref
-from bot.care.fold import overlaps
 from bot.care.genera import genus_row
 from bot.care.pests import (
     QuarantineRelease,
@@ -21,6 +20,7 @@ from bot.care.pests import (
     reinspection,
     released_on_inspection,
 )
+from bot.care.reach import overlaps
 from bot.care.sources import PROJECT_DEFAULT, Trust
 from bot.care.standing import Case, Standing, Thing
 

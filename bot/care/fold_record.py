@@ -1,0 +1,162 @@
+"""What the rest of the log changes: readings, holds, reminders, names taught, due things handled, rules of the grower."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+from bot.care.events import CareEvent, refs_from_json
+from bot.care.floors import floor_of
+from bot.care.reach import follow, is_outside, overlaps, touched
+from bot.care.sources import PROJECT_DEFAULT
+from bot.care.standing import Reminder, Standing
+
+CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
+COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
+TRUST = {"CHILLED_BELOW_FLOOR_C": PROJECT_DEFAULT, "COLDEST_FLOOR_C": PROJECT_DEFAULT}
+
+
+def skip(standing: Standing, event: CareEvent) -> None:
+    """Remember that something was left."""
+    for thing in touched(standing, event.refs):
+        thing.last[f"skipped:{event.what}"] = event.happened_on.isoformat()
+
+
+def measure(standing: Standing, event: CareEvent) -> None:
+    """Keep a measured value."""
+    value = {key: event.facts[key] for key in ("value", "low", "high", "unit") if key in event.facts}
+    for thing in touched(standing, event.refs):
+        thing.tally[event.what] = value | {"on": event.happened_on.isoformat()}
+        if event.facts.get("roots"):
+            thing.roots = str(event.facts["roots"])
+
+
+def climate(standing: Standing, event: CareEvent) -> None:
+    """Keep a thermometer entry, and what a cold night asks for."""
+    place = str(event.facts.get("place", ""))
+    entry = {"on": event.happened_on.isoformat()} | {key: value for key, value in event.facts.items() if key != "place"}
+    standing.readings.setdefault(f"{place}|{event.happened_on.year}", []).append(entry)
+    low = event.facts.get("min_c")
+    if low is None or event.facts.get("forecast"):
+        return
+    if low <= 0:
+        follow(standing.thing("place", place) if place else standing.thing("house", ""), "frost", event)
+    elif low <= COLDEST_FLOOR_C:
+        _chilled(standing, place, low, event)
+
+
+def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> None:
+    """A night above freezing that went below the floor of tender plants asks for the same second looks."""
+    for thing in standing.plants():
+        here = thing.place == place if place else not is_outside(thing.place)
+        if here and thing.genus:
+            floor = floor_of(standing, thing)
+            if low <= floor.c - CHILLED_BELOW_FLOOR_C and not floor.unsure:
+                follow(thing, "chilled", event)
+
+
+def hold(standing: Standing, event: CareEvent) -> None:
+    """Keep that no water is to be given."""
+    hold = {key: event.facts[key] for key in ("until", "cond") if event.facts.get(key)} | {"on": event.happened_on.isoformat()}
+    for thing in touched(standing, event.refs):
+        thing.hold = dict(hold)
+
+
+def reminder(standing: Standing, event: CareEvent) -> None:
+    """Keep a reminder, or cancel or put off one that exists."""
+    facts = event.facts
+    if facts.get("cancel") or facts.get("snooze"):
+        _change_reminders(standing, event)
+        return
+    due = facts.get("due")
+    standing.reminders[event.identity] = Reminder(
+        key=event.identity,
+        on=event.happened_on,
+        due=date.fromisoformat(due[:10]) if due else None,
+        at=due[11:16] if due and "T" in due else "",
+        act=facts.get("act", ""),
+        text=facts.get("text", ""),
+        cond=facts.get("cond", ""),
+        words=facts.get("words", ""),
+        refs=event.refs,
+        every_days=facts.get("every_days"),
+    )
+
+
+def _change_reminders(standing: Standing, event: CareEvent) -> None:
+    for key, one in list(standing.reminders.items()):
+        meant = not event.refs or any(overlaps(standing, mine, other) for mine in one.refs for other in event.refs)
+        if not meant or (event.facts.get("act") and one.act and one.act != event.facts["act"]):
+            continue
+        if event.facts.get("cancel"):
+            del standing.reminders[key]
+        elif event.facts.get("due"):
+            one.due = date.fromisoformat(event.facts["due"][:10])
+
+
+def taught(standing: Standing, event: CareEvent) -> None:
+    """Keep a name."""
+    name = str(event.facts["name"])
+    if event.what == "person":
+        standing.people[name.lower()] = name
+        return
+    for thing in touched(standing, event.refs):
+        if thing.kind == "plant":
+            thing.nickname = name
+        elif name not in thing.aliases:
+            thing.aliases.append(name)
+
+
+def handled(standing: Standing, event: CareEvent) -> None:
+    """Keep what the grower said of a due thing."""
+    said: dict[str, Any] = {"what": event.kind, "on": event.happened_on.isoformat()}
+    if event.facts.get("until"):
+        said["until"] = event.facts["until"]
+    standing.handled[event.facts["due"]] = said
+    reminder = standing.reminders.get(str(event.facts.get("reminder", "")))
+    if reminder is None or event.kind == "later":
+        return
+    if event.kind == "done" and reminder.every_days and reminder.due:
+        reminder.due += timedelta(days=reminder.every_days)
+    else:
+        del standing.reminders[reminder.key]
+
+
+def closed(standing: Standing, event: CareEvent) -> None:
+    """End a case."""
+    case = standing.cases.get(str(event.facts["case"]))
+    if case is not None:
+        case.closed_on = event.happened_on
+
+
+def known(standing: Standing, event: CareEvent) -> None:
+    """A record of what is there without a day on which it came: a place of a lot, members of a lot, a pot."""
+    facts = event.facts
+    for thing in touched(standing, event.refs):
+        thing.place = str(facts.get("place", thing.place))
+        thing.lot = str(facts.get("lot", thing.lot))
+        if "pot" in facts:
+            thing.pot |= facts["pot"]
+        if facts.get("parts"):
+            for part in refs_from_json(facts["parts"]):
+                standing.thing(part.kind, part.key).lot = thing.key
+
+
+RULES = ("class", "months", "light", "floor_c")
+
+
+def ruled(standing: Standing, event: CareEvent) -> None:
+    """Keep the grower's standing word on a genus, a plant, a lot or a place; the latest word on each matter counts."""
+    said = {key: event.facts[key] for key in RULES if key in event.facts}
+    on = event.happened_on.isoformat()
+    for ref in event.refs:
+        before = standing.rules.get(f"{ref.kind}:{ref.key}", {"said": {}})
+        days = {**before["said"], **dict.fromkeys(said, on)}
+        kept = {**before, **said, "said": days}
+        if "months" in said and "class" not in said:  # "rest till may" is more exact than an earlier "winter growers"
+            kept.pop("class", None)
+            days.pop("class", None)
+        if "class" in said and "months" not in said:
+            kept.pop("months", None)
+            days.pop("months", None)
+        standing.rules[f"{ref.kind}:{ref.key}"] = kept

@@ -1,0 +1,62 @@
+"""Which things an event reaches: what refs name, what stands together, which cases are open on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from bot.care.events import CareEvent, Ref
+from bot.care.standing import Case, Standing, Thing
+
+PEST_SIGNS = frozenset(
+    """spider_mite flat_mite mealybug root_mealybug scale_insect aphid thrips fungus_gnat vine_weevil whitefly slug
+    caterpillar ant rodent nematode pest webbing""".split()
+OUTSIDE = ("outdoor", "outside", "frame", "garden", "patio", "balcony", "yard")  # where sun, rain and frost reach a plant
+
+
+def touched(standing: Standing, refs: Iterable[Ref]) -> list[Thing]:
+    """Return the things that refs name, made on their first mention."""
+    return [standing.thing(one.kind, one.key) for one in refs]
+
+
+def stands_with(standing: Standing, thing: Thing) -> list[Thing]:
+    """Return the living things that share the thing's lot or place, itself included: what a find puts at risk."""
+    if thing.kind == "place":
+        return [thing, *standing.at(thing.key)]
+    mates = [
+        one for one in standing.plants() if (thing.place and one.place == thing.place) or (thing.lot and one.lot == thing.lot)
+    ]
+    return mates if thing in mates else [thing, *mates]
+
+
+def overlaps(standing: Standing, left: Ref, right: Ref) -> bool:
+    """Whether two refs can mean a plant in common: the same thing, or a plant and the place, lot or genus it belongs to."""
+    if (left.kind, left.key) == (right.kind, right.key) or "house" in (left.kind, right.kind):
+        return True
+    return _inside(standing, left, right) or _inside(standing, right, left)
+
+
+def _inside(standing: Standing, inner: Ref, outer: Ref) -> bool:
+    thing = standing.things.get((inner.kind, inner.key))
+    if thing is None:
+        return False
+    return {"place": thing.place, "lot": thing.lot, "taxon": thing.genus}.get(outer.kind) == outer.key
+
+
+def open_cases(standing: Standing, refs: Iterable[Ref]) -> list[Case]:
+    wanted = tuple(refs)
+    hit = (
+        one
+        for one in standing.cases.values()
+        if one.open and any(overlaps(standing, mine, ref) for mine in one.refs for ref in wanted)
+    )
+    return sorted(hit, key=lambda one: (one.opened_on, one.sequence))  # the same order whether folded live or from the start
+
+
+def follow(thing: Thing, what: str, event: CareEvent) -> None:
+    """Remember that something was done or seen which asks for a later look; the latest of its kind counts."""
+    thing.follow = [one for one in thing.follow if one["what"] != what]
+    thing.follow.append({"what": what, "on": event.happened_on.isoformat()})
+
+
+def is_outside(place: str) -> bool:
+    return any(word in place.lower() for word in OUTSIDE)
