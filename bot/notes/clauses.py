@@ -98,12 +98,7 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
     i = 0
     while i < len(items):
         one = items[i]
-        if one.family in ("except", "only") or (
-            one.means("neg", "not")
-            and out
-            and isinstance(out[-1], Phrase)
-            and subjects.family(i + 1) in ("det", "taxon", "kind", "place")
-        ):
+        if one.family in ("except", "only") or _not_these(items, i, subjects, out):
             i = _exception(items, i, subjects, out)
             continue
         if one.family == "prep" and one.meaning != "of" and i + 1 < len(items):
@@ -124,6 +119,20 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
             out.append(made)
             i = made.after
     return out
+
+
+def _not_these(items: Sequence[Item], i: int, subjects: Subjects, out: list[Element]) -> bool:
+    """Return whether "not" takes plants away from a set: "bench 1 watered, not 41"."""
+    if not items[i].means("neg", "not") or not out:
+        return False
+    following = subjects.family(i + 1)
+    if isinstance(out[-1], Phrase):
+        return following in ("det", "taxon", "kind", "place")
+    acted = any(isinstance(e, Item) and e.family == "act" for e in out)
+    named = following in ("det", "taxon", "kind", "place", "number", "nickname", "lot", "sowing")
+    made = subjects.phrase(i + 1) if acted and named else None
+    ends = made is not None and (made.after >= len(items) or items[made.after].family in ("comma", "break", "sep"))
+    return ends and made is not None and not made.fields.keys() <= {"count", "refer"}
 
 
 def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Element]) -> int:

@@ -272,6 +272,10 @@ def left_word(items: Sequence[Item], i: int) -> None:
     for j in range(i + 1, min(i + 7, len(items))):
         if items[j].family in ("comma", "break", "act"):
             return
+        if items[j].low in ("dry", "bone dry") and j == i + 1 and items[i].low == "left" and done:
+            items[i].family, items[i].meaning = "neg", "undone"
+            items[j].family, items[j].meaning, items[j].form, items[j].more = "act", "watered", "noun", {}
+            return
         if items[j].low == "out of" and items[i].low == "left" and any(one.family == "act" for one in items[j : j + 3]):
             items[i].family, items[i].meaning, items[j].family = "neg", "undone", "stop"
             return
@@ -480,6 +484,9 @@ SKIPPED = frozenset(
 
 
 def skipped_word(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i - 1) == "det":
+        items[i].family = "word"
+        return
     """Settle "skipped the lithops": left out of what was just done, unless an act follows."""
     for one in items[i + 1 :]:
         if one.family in ("comma", "break"):

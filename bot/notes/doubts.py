@@ -24,6 +24,10 @@ def of_clause(clause: Clause, talk: Talk, before: int) -> None:
     written = [one for one in talk.entries[before:] if one.type not in ("remark", "question", "request", "fix")]
     if not written or (clause.head is not None and clause.head.family in BY_DESIGN):
         return
+    sizes = [one for one in clause.every("amount") if one.meaning == "cm"]
+    if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
+        talk.ask("act", "several pot sizes in one clause", hard=True)
+        return
     for one in clause.elements():
         if one is clause.head or one.used or (isinstance(one, Item) and one.kept):
             continue

@@ -130,7 +130,8 @@ def _amount_given(clause: Clause, talk: Talk) -> bool:
     ml = next((one for one in clause.every("amount") if isinstance(one.value, Amount) and one.value.unit == "ml"), None)
     if ml is None or not clause.phrases():
         return False
-    clause.head = Item("act", "watered", ml.start, ml.start, "", form="past")
+    act = "treated" if clause.has("product") is not None else "watered"
+    clause.head = Item("act", act, ml.start, ml.start, "", form="past")
     for one in clause.every("date"):
         if not one.used and not plans.is_ahead(one.value):
             set_day(one, talk)

@@ -103,6 +103,9 @@ class Heads:
         made.fields["taxa"] = (genus,)
         self._describe(made)
         nxt = self.at(k)
+        if nxt is not None and nxt.family == "times" and "count" not in made.fields:
+            made.fields["count"] = int(nxt.value)
+            return k + 1
         if nxt is not None and nxt.family == "kind":
             made.fields["kind"] = nxt.meaning
             k += 1

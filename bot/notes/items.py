@@ -292,8 +292,9 @@ class Itemizer:
             if unit is not None:
                 return self._measured(i, got[0], got[1])
         if word in ("half", "quarter") and self._at(i + 1) == "past":
-            self._add("clock", word, i, i + 3)
-            return i + 3
+            after = min(i + 3, len(self.tokens))
+            self._add("clock", word, i, after)
+            return after
         if word in ("a", "an", "half") and got is None:
             return self._an_hour(i)
         return 0

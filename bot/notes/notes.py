@@ -375,7 +375,7 @@ def _negated(clause: Clause, talk: Talk, negated: Item) -> bool:
         talk.ask("rule", "a standing rule", hard=True)
         talk.remark(low, clause.span())
         return True
-    if negated.meaning == "not" and "since" in low and clause.has("date") is not None:
+    if negated.meaning in ("not", "undone") and "since" in low and clause.has("date") is not None:
         acts.event(clause, talk)
         return True
     if negated.meaning in ("undone", "no", "not"):

@@ -74,7 +74,10 @@ def planned(clause: Clause, talk: Talk) -> bool:
         return False
     if (
         head.form in ("base", "noun")
-        and phrase.kind in ("weekday", "day", "month", "weekend", "season")
+        and (
+            phrase.kind in ("weekday", "day", "month", "weekend", "season")
+            or (phrase.kind in ("week", "period") and head.form == "base")
+        )
         and phrase.part != "last"
     ):
         if head.form == "noun" and head.meaning not in ("inspected", "watered", "released", "treated", "photographed", "fed"):

@@ -111,6 +111,12 @@ class Subjects(Heads):
     def _lead_number(self, i: int, one: Item, made: Phrase) -> bool:
         return made.fields.get("count") is None and one.meaning != "label" and self._count(i, one, made, made.roughly)
 
+    def _lead_times(self, i: int, one: Item, made: Phrase) -> bool:
+        if self.family(i + 1) not in ("taxon", "kind", "ambiguous"):
+            return False
+        made.fields["count"] = int(one.value)
+        return True
+
     def _lead_prep(self, i: int, one: Item, made: Phrase) -> bool:
         return one.meaning == "of" and made.after > made.first and "count" not in made.fields and self._of(i)
 

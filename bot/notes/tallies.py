@@ -181,7 +181,7 @@ def swap_in(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> 
         if isinstance(one, Phrase)
         and one.prep == "for"
         and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"}
-        and not one.bare
+        and not (one.bare and int(one.fields["labels"][0]) < 10)
     ]
     if not out or not said.sets:
         return False
@@ -202,7 +202,10 @@ def swap_out(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     came = [
         one
         for one in clause.elements()
-        if isinstance(one, Phrase) and one.prep == "for" and one.fields.keys() & {"taxa", "kind"} and not one.bare
+        if isinstance(one, Phrase)
+        and one.prep == "for"
+        and one.fields.keys() & {"taxa", "kind"}
+        and not (one.bare and int(one.fields["labels"][0]) < 10)
     ]
     went = [one for one in clause.elements() if isinstance(one, Phrase) and one.prep is None and not one.out]
     if not came or not went:

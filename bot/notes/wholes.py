@@ -29,7 +29,11 @@ def errand(talk: Talk) -> bool:
         return False
     one = items[i]
     minutes = any(x.family == "amount" and x.meaning == "minutes" and n and items[n - 1].low == "in" for n, x in enumerate(items))
-    if minutes and not any(x.family == "act" and x.meaning != "moved" for x in items) and not any(x.family in ("sign", "climate") for x in items):
+    if (
+        minutes
+        and not any(x.family == "act" and x.meaning != "moved" for x in items)
+        and not any(x.family in ("sign", "climate") for x in items)
+    ):
         due, _ = plans.due_of(Clause(after=list(items)), talk)
         if due is not None:
             talk.add(Entry("reminder", text=talk.text.strip(" .!\n"), due=due), (0, len(talk.text)))
