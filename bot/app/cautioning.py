@@ -11,6 +11,7 @@ from datetime import date, timedelta
 
 from bot.care.due_rest import said_on
 from bot.care.events import CareEvent
+from bot.care.frost import HEAT_WARN_C
 from bot.care.genera import genus_row
 from bot.care.standing import Standing
 
@@ -100,6 +101,8 @@ def _topics(event: CareEvent, standing: Standing) -> Iterator[str]:
     if event.kind == "reminder" and event.what == "treated":
         yield from _of_product(str(event.facts.get("text", "")))
         return
+    if event.kind == "climate" and event.facts.get("max_c", 0) >= HEAT_WARN_C:
+        yield "hot"
     if event.kind != "event":
         return
     product = str(event.facts.get("product", "")).lower()

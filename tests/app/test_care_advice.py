@@ -172,3 +172,40 @@ def test_an_unsure_genus_is_asked_about_once(bench: Bench) -> None:
     bench.later(days=40)
     assert "from memory only" not in bench.note(act("named", labels("14"), name="espostoa")).text
     assert "from memory" not in bench.note(act("named", labels("15"), name="lithops")).text
+
+
+def test_part_shade_plants_in_the_sun(bench: Bench) -> None:
+    _named(bench, "12", "haworthia")  # part shade by the genus table
+    bench.note(act("moved", labels("12"), to="bench 1"))
+    assert "12 (Haworthia) wants part shade (genus table)" in bench.note(act("moved", labels("12"), to="south sill")).text
+    bench.type("12 takes full sun")
+    bench.note(act("moved", labels("12"), to="bench 1"))
+    assert "Mind" not in bench.note(act("moved", labels("12"), to="south sill")).text  # the grower overrules
+
+
+def test_heat_under_glass_is_told_once(bench: Bench) -> None:
+    assert "air and shade at once" in bench.note({"type": "climate", "min_c": 15, "max_c": 39}).text
+    assert "air and shade" not in bench.note({"type": "climate", "min_c": 15, "max_c": 41}).text
+    bench.later(days=31)
+    assert "air and shade" not in bench.note({"type": "climate", "min_c": 15, "max_c": 37}).text
+
+
+def test_may_i_water_knows_the_genus_table(cool_bench: Bench) -> None:
+    cool_bench.at("2026-01-15T10:00")
+    for label in ("12", "14"):
+        _named(cool_bench, label, "lithops")
+    _named(cool_bench, "15", "espostoa")
+    ask = {"type": "question", "about": "may_water", "which": labels("12", "14")}
+    said = cool_bench.note(ask, decision="answer").text
+    assert said.startswith("Not 12 and 14: at rest now, by the genus table, confidence A; look for old leaves")
+    assert "Nothing holds" in cool_bench.note(ask | {"which": labels("15")}, decision="answer").text
+
+
+def test_what_rests_and_is_wet(cool_bench: Bench) -> None:
+    cool_bench.at("2026-01-15T10:00")
+    _named(cool_bench, "12", "lithops")
+    cool_bench.note(act("rest_started", labels("14")))
+    cool_bench.note(act("watered", labels("12")))
+    said = cool_bench.note({"type": "question", "about": "rest_check"}, decision="answer").text
+    assert said.splitlines()[0] == "At rest and still wet: 12 (Lithops)."
+    assert "14" in said.splitlines()[1]

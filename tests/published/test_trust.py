@@ -70,7 +70,7 @@ def test_a_figure_without_a_source_is_seen(tmp_path: Path) -> None:
 def test_the_computing_modules_are_the_ones_expected() -> None:
     wanted = {"pests", "dormancy", "climate", "normals", "daylength", "drying", "learning", "evaporation", "genera"}
     assert wanted | {"rest", "wash", "followups", "frost", "potting", "doses", "propagation"} <= set(modules())
-    assert {"due_water", "due_rest", "due_health", "due_stock", "fold"} <= set(modules())
+    assert {"due_water", "due_rest", "due_health", "due_stock"} <= set(modules())
 
 
 def test_rows_of_tables_name_their_source() -> None:

@@ -104,6 +104,10 @@ _SENTENCES: dict[str, Callable[[Advice, str, date], str]] = {
     "case": _case,
     "treatment": _treatment,
     "brighter": lambda one, what, today: "Mind: a brighter place: shade for the first 2 weeks against scorch.",
+    "too_bright": lambda one, what, today: (
+        f"Mind: {what} {'wants' if _are(one) == 'is' else 'want'} part shade "
+        f"({'your word' if one.facts['said'] else 'genus table'}): shade there, or it scorches."
+    ),
     "hot_run": lambda one, what, today: (
         f"Third hot day, 10 °C above the winter's mean of {one.facts['mean_c']:g}: shade what stood dim, or it scorches."
     ),

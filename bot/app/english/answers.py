@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from bot.app.advice import water_objection
 from bot.app.english import lists, phrases
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.plan import View
@@ -313,9 +314,15 @@ def _climate(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
 def _may_water(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     things: Sequence[Thing] = facts["things"]
     whole = phrases.things(facts["refs"], standing)
-    held = [(one, reason) for one in things if (reason := _no_water(one, view))]
+    held: dict[str, list[Thing]] = {}
+    for one in things:
+        reason = _no_water(one, view)
+        if reason:
+            held.setdefault(reason, []).append(one)
     if held:
-        return [f"Not {phrases.things((one.ref,), standing)}: {reason}." for one, reason in held[:4]]
+        return [
+            f"Not {phrases.things([one.ref for one in those], standing)}: {reason}." for reason, those in list(held.items())[:4]
+        ]
     last = max((one.last["watered"] for one in things if "watered" in one.last), default=None)
     when = f"last {phrases.day(date.fromisoformat(last), view.today)}" if last else "no watering entry"
     dry = next(
@@ -345,13 +352,22 @@ def _no_water(thing: Thing, view: View) -> str:
             None,
         )
         return f"newly potted, first water {phrases.day(first.on, view.today)} or after" if first else "newly potted"
-    return f"at rest since {phrases.day(thing.rest_on, view.today)}" if thing.rest_on else ""
+    if thing.rest_on:
+        return f"at rest since {phrases.day(thing.rest_on, view.today)}"
+    found = water_objection(thing, view.today, view)
+    if found is None or found.kind != "rest_known":
+        return ""
+    known = "by your word" if found.facts["said"] else f"by the genus table, confidence {found.facts['confidence']}"
+    sign = f"; look for {found.facts['sign']}" if found.facts["sign"] else ""
+    return f"at rest now, {known}{sign}"
 
 
 def _rest_check(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     if not facts["resting"]:
         return ["None noted as resting."]
-    return [f"Resting: {phrases.things([one.ref for one in facts['resting']], standing)}."]
+    lines = [f"Resting: {phrases.things([one.ref for one in facts['resting']], standing)}."]
+    wet = [one.ref for one in facts["wet"]]
+    return [f"At rest and still wet: {phrases.things(wet, standing)}.", *lines] if wet else lines
 
 
 def _lineage(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:

@@ -19,6 +19,7 @@ LINES = {
     "ill": "I can't advise on illness: emergency number, poison line or vet, with the plant's name. In an eye: water at once.",
     "heater": "Gas or paraffin heater: fresh air, and never sleep beside it.",
     "electric": "Electric heat: a safety switch (RCD or GFCI), splash-proof, off before you hose.",
+    "hot": "From 38 °C under glass: air and shade at once, look for scorch in 3 days; and drink.",
     "border": "Across a border plants may need papers (plant health, CITES): check both countries' authorities first.",
     "post": "Sent by post: dry, bare-root, labelled, frost-free weeks. In the EU it may need a plant passport: check first.",
     "wild": "Wild-collected: keep the papers with it; I leave it off what others see.",
