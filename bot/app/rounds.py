@@ -132,10 +132,10 @@ def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
             continue
         held = projecting.load(conn, collection.id)
         group = Group((due,))
-        for chat in people.owner_chats(conn, collection.id):
+        for number, chat in enumerate(people.owner_chats(conn, collection.id)):
             view = _view(held, collection, local(now, collection.settings))
             made += outbox.put(
-                conn, key if not made else f"{key}:{chat.id}", chat.id, wording.reminded(group, view), "reminder", now
+                conn, f"{key}:{chat.id}" if number else key, chat.id, wording.reminded(group, view), "reminder", now
             )
             _remember(conn, chat, [group])
     return made

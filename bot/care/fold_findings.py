@@ -7,7 +7,6 @@ from bot.care.reach import PEST_SIGNS, follow, open_cases, stands_with, touched
 from bot.care.standing import Case, Standing, Thing
 
 CLEAN_LOOK_SIGNS = frozenset({"pest", "healthy"})
-)
 # Webs are the mite's trace, so a case of webbing is a case of spider mite.
 CASE_OF_SIGN = {"webbing": "spider_mite"}
 

@@ -10,6 +10,7 @@ from bot.care.standing import Case, Standing, Thing
 PEST_SIGNS = frozenset(
     """spider_mite flat_mite mealybug root_mealybug scale_insect aphid thrips fungus_gnat vine_weevil whitefly slug
     caterpillar ant rodent nematode pest webbing""".split()
+)
 OUTSIDE = ("outdoor", "outside", "frame", "garden", "patio", "balcony", "yard")  # where sun, rain and frost reach a plant
 
 
