@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import logging
+import os
+import shutil
 import sys
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
+from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from bot import __version__
 from bot.app import intake
 from bot.app.intake import Intake
 from bot.app.invitations import Invitation, invite
@@ -18,11 +21,14 @@ from bot.app.service import Service
 from bot.chat import terminal
 from bot.chat.clock import Clock, local_zone, moment_of
 from bot.config import Settings, data_directory
-from bot.store import inbox, people
-from bot.store.database import Database, open_database
+from bot.store import inbox, instance, marks, people
+from bot.store.archive import PHOTOS
+from bot.store.database import Database, file_of, is_file, open_database
 from bot.store.people import CollectionSettings
 
 if TYPE_CHECKING:
+    from bot.app.status import Status
+    from bot.app.upkeep import Keeping
     from bot.chat.readiness import Finding
     from bot.chat.telegram_account import Account
 
@@ -39,7 +45,7 @@ def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo:
     if at not in (None, terminal.NOW, terminal.LAST_NOTE):
         moment_of(at, clock.local())  # a moment that cannot be read is told before a database is made
     gathered, page = terminal.Gathered(), terminal.Page(sys.stdout, clock)
-    with opened(settings.database) as database:
+    with opened(settings.database, alone=True, settings=settings) as database:
         conversation = terminal.Conversation(database, Intake(database, defaults), clock, gathered if as_json else page)
         try:
             conversation.resume(at)
@@ -63,15 +69,119 @@ def run_telegram(settings: Settings) -> None:
 
     Raises TelegramProblem where the token is refused, DatabaseProblem where the database cannot be used.
     """
-    from bot.chat import telegram, telegram_log  # noqa: PLC0415  slow to load; the terminal needs none of it
+    from bot.app.upkeep import Upkeep  # noqa: PLC0415  slow to load; the terminal needs none of it
+    from bot.chat import log_lines, telegram  # noqa: PLC0415
+    from bot.chat.service_manager import Watched, notify  # noqa: PLC0415
+    from bot.reminders.alarm import Alarm  # noqa: PLC0415
 
     account = telegram_account(settings)
-    logging.basicConfig(format="%(levelname)s %(name)s: %(message)s")  # a service manager adds the time
-    logging.getLogger("bot").setLevel(logging.INFO)
-    telegram_log.guard(account.token)
+    log_lines.begin(account.token, as_json=settings.log == "json")
     defaults = collection_defaults(settings)
-    with opened(settings.database) as database:
-        telegram.run_telegram(account, database, Service(database, defaults), defaults)
+    with opened(settings.database, alone=True, settings=settings) as database:
+        core = Watched(Service(database, defaults))
+        upkeep = Upkeep(database, keeping(settings), lambda folder: shutil.disk_usage(folder).free)
+        rings = count()
+
+        def ring() -> None:
+            core.waiting()
+            if next(rings):  # at the first it is not known yet whether the bot can run at all
+                upkeep.round(datetime.now(UTC))
+
+        notify("READY=1")
+        with Alarm(ring):
+            telegram.run_telegram(account, database, core, defaults)
+        notify("STOPPING=1")
+
+
+def keeping(settings: Settings) -> Keeping:
+    """Return how the database of these settings is looked after."""
+    from bot.app.upkeep import Keeping  # noqa: PLC0415
+
+    folder = file_of(settings.database).absolute().parent if is_file(settings.database) else None
+    data = folder or data_directory()
+    return Keeping(
+        backup_folder(settings),
+        settings.backup_at,
+        ZoneInfo(collection_defaults(settings).zone),
+        __version__,
+        data / PHOTOS,
+        (folder,) if folder else (),
+        settings.keep_raw_days,
+        settings.keep_notes_days,
+    )
+
+
+def backup_folder(settings: Settings) -> Path:
+    """Return where backups are put: where the settings say, else beside the database file, else in the data folder."""
+    if settings.backups is not None:
+        return Path(settings.backups)
+    return (file_of(settings.database).absolute().parent if is_file(settings.database) else data_directory()) / "backups"
+
+
+def backed_up(settings: Settings, to: Path | None) -> str:
+    """Back up into a folder, or to a file whose name ends in .zip, or to the usual folder; return a line that says so."""
+    from bot.app.upkeep import MADE  # noqa: PLC0415
+    from bot.store import backup  # noqa: PLC0415
+
+    now, kept = datetime.now(UTC), keeping(settings)
+    with opened(settings.database, create=False, settings=settings) as database:
+        if to is not None and to.suffix == ".zip":
+            backup.back_up(database, to, now, __version__, kept.photos)
+            file = to
+        else:
+            file = backup.back_up_into(to or kept.backups, database, now, __version__, "", kept.photos)
+        with database.write() as connection:
+            marks.mark(connection, MADE, now)
+    return f"{file} holds everything, {file.stat().st_size / 1024**2:.1f} MB. It was restored once to be sure."
+
+
+def restored(settings: Settings, file: Path, *, dry_run: bool) -> str:
+    """Restore a backup into the empty place that the settings name; return a line that says what came back."""
+    from bot.store import backup  # noqa: PLC0415
+
+    _make_data_folder(settings.database)
+    made = backup.restore(file, settings.database, keeping(settings).photos, dry_run=dry_run)
+    held = f"{made.summary.rows.get('notes', 0)} notes, {made.summary.rows.get('care_log', 0)} events, {len(made.photos)} photos"
+    moment = f"{made.made_at:%Y-%m-%d %H:%M} UTC"
+    if dry_run:
+        taken = is_file(settings.database) and file_of(settings.database).exists()
+        more = f" To restore it, choose an empty place: {settings.database} holds something." if taken else ""
+        return f"Sound: {held}, of {moment}. Nothing was written.{more}"
+    return f"{settings.database} has {held}, as of {moment}."
+
+
+def status(settings: Settings) -> Status:
+    """Return how the bot of these settings is doing."""
+    from bot.app.status import status_of  # noqa: PLC0415
+
+    running = instance.is_held(file_of(settings.database)) if is_file(settings.database) else None
+    with opened(settings.database, create=False, settings=settings) as database:
+        return status_of(database, __version__, datetime.now(UTC), running=running)
+
+
+def set_up(settings: Settings, file: Path) -> list[str]:
+    """Try the token of the settings and write it to the settings file; return what the person is to do next.
+
+    Raises SetupProblem where the token does not work; then nothing is written.
+    """
+    from bot.chat import readiness  # noqa: PLC0415
+    from bot.config import write_token  # noqa: PLC0415
+
+    assert settings.token is not None
+    account = telegram_account(settings)
+    found = readiness.token_finding(account)
+    if not found.works:
+        raise SetupProblem(found.said)
+    write_token(file, account.token)
+    return [
+        f"The token works: {found.said}. It stands in {file}, which only you can read.",
+        f"Start the bot (potside run) and send it this code from your own account: {account.claim_code}",
+        "Who sends the code is the owner; keep it to yourself until then.",
+    ]
+
+
+class SetupProblem(Exception):
+    """A token that does not work; `str()` is a sentence without the token."""
 
 
 def telegram_account(settings: Settings) -> Account:
@@ -98,7 +208,7 @@ def checked(settings: Settings) -> list[Finding]:
 
 def inbox_lines(settings: Settings) -> list[str]:
     """Return how many messages came in, and a line for each that could not be handled."""
-    with opened(settings.database, create=False) as database, database.read() as connection:
+    with opened(settings.database, create=False, settings=settings) as database, database.read() as connection:
         counts, poison = inbox.counts(connection), inbox.poison_rows(connection)
     lines = [f"{counts['done']} handled, {counts['open']} waiting, {counts['poison']} set aside"]
     return lines + [
@@ -108,7 +218,7 @@ def inbox_lines(settings: Settings) -> list[str]:
 
 def owner_code(settings: Settings) -> str:
     """Return a line with a code that makes who sends it to the bot within an hour an owner of the oldest collection."""
-    with opened(settings.database, create=False) as database, database.write() as connection:
+    with opened(settings.database, create=False, settings=settings) as database, database.write() as connection:
         found = people.all_collections(connection)
         if not found:
             return "There is no collection yet. Start the bot: it shows a code by itself."
@@ -119,7 +229,7 @@ def owner_code(settings: Settings) -> str:
 
 def rebuilt(settings: Settings) -> str:
     """Derive the projections of every collection anew from the care log; return a line that says so."""
-    with opened(settings.database, create=False) as database:
+    with opened(settings.database, create=False, settings=settings) as database:
         rows = intake.rebuild(database, datetime.now(UTC))
     return f"{sum(rows.values())} rows in {len(rows)} {'collection' if len(rows) == 1 else 'collections'} made anew from the log."
 
@@ -133,7 +243,7 @@ def readings_imported(
     """
     from bot.app.readings_import import import_readings  # noqa: PLC0415
 
-    with opened(settings.database, create=False) as database:
+    with opened(settings.database, create=False, settings=settings) as database:
         made = import_readings(database, text, place, datetime.now(UTC), zone, columns, unit)
     days = made.read.days
     span = f" ({days[0].day} to {days[-1].day})" if days else ""
@@ -150,12 +260,40 @@ def collection_defaults(settings: Settings) -> CollectionSettings:
 
 
 @contextmanager
-def opened(place: str, *, create: bool = True) -> Iterator[Database]:
-    """Open the database at a file or address, making the program's own data folder where it is not there yet."""
+def opened(place: str, *, create: bool = True, alone: bool = False, settings: Settings | None = None) -> Iterator[Database]:
+    """Open the database at a file or address, making the program's own data folder where it is not there yet.
+
+    With `alone` a file is held so that no second program opens it so. Where `settings` are given, a database that must be
+    migrated is backed up first.
+    """
+    _make_data_folder(place)
+
+    def before_migration(older: Database, revision: str) -> None:
+        from bot.store.backup import back_up_into  # noqa: PLC0415
+
+        assert settings is not None
+        kept = keeping(settings)
+        back_up_into(kept.backups, older, datetime.now(UTC), __version__, f"before-{revision}", kept.photos)
+
+    with _held(place) if alone else nullcontext():
+        database = open_database(place, create=create, before_migration=before_migration if settings else None)
+        try:
+            yield database
+        finally:
+            database.close()
+
+
+def _make_data_folder(place: str) -> None:
     if Path(place).parent == data_directory():
         data_directory().mkdir(parents=True, exist_ok=True)
-    database = open_database(place, create=create)
-    try:
-        yield database
-    finally:
-        database.close()
+
+
+@contextmanager
+def _held(place: str) -> Iterator[None]:
+    """Hold a file's lock; a place where there can be no file is left to who opens it to complain about."""
+    path = instance.lock_file(file_of(place)) if is_file(place) else None
+    if path is None or not os.access(path.parent, os.W_OK) or path.is_dir():
+        yield
+        return
+    with instance.hold(path, place):
+        yield

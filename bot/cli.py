@@ -147,6 +147,86 @@ def check(db: Database = None) -> None:
 
 
 @app.command()
+def setup(
+    file: Annotated[
+        Path | None, typer.Option("--file", metavar="FILE", help="The settings file to write (default: potside.env here).")
+    ] = None,
+) -> None:
+    """Ask for the bot's token, try it, write it into the settings file and show the code that makes you the owner."""
+    with told():
+        from bot import assemble
+        from bot.config import SettingsProblem, settings_file
+
+        token = _asked("The token that @BotFather gave you (it is not shown): ")
+        if not token:
+            raise _ended("There is no bot without a token.", WRONG_ARGUMENTS)
+        settings = _settings(token=token)
+        try:
+            lines = assemble.set_up(settings, file or settings_file() or Path("potside.env"))
+        except SettingsProblem as problem:
+            raise _ended("\n".join(problem.lines), WRONG_ARGUMENTS) from None
+        except assemble.SetupProblem as problem:
+            raise _ended(f"The token does not work: {problem}", 1) from None
+        for line in lines:
+            typer.echo(line)
+
+
+def _asked(question: str) -> str:
+    """Return a line that a person types unseen, or the first line of what comes through a pipe."""
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().strip()
+    from getpass import getpass
+
+    return getpass(question).strip()
+
+
+@app.command()
+def status(
+    db: Database = None,
+    json: Annotated[bool, typer.Option("--json", help="Write one line of JSON.")] = False,
+    check: Annotated[bool, typer.Option("--check", help="End with exit code 1 where a person should look.")] = False,
+) -> None:
+    """Show how the bot is doing: what waits, what came last, the last backup, the next wake."""
+    with told():
+        from bot import assemble
+
+        found = assemble.status(_settings(database=db))
+        if json:
+            from json import dumps
+
+            typer.echo(dumps(found.to_json()))
+        else:
+            typer.echo("\n".join(found.lines()))
+        if check and found.troubles:
+            raise typer.Exit(1)
+
+
+@app.command()
+def backup(
+    db: Database = None,
+    to: Annotated[Path | None, typer.Option("--to", metavar="FOLDER", help="A folder, or a file that ends in .zip.")] = None,
+) -> None:
+    """Back up everything, while the bot runs or not, and try the backup."""
+    with told():
+        from bot import assemble
+
+        typer.echo(assemble.backed_up(_settings(database=db), to))
+
+
+@app.command()
+def restore(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A backup.")],
+    db: Database = None,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Try it and write nothing.")] = False,
+) -> None:
+    """Bring everything back from a backup, into a place that is empty; nothing is overwritten."""
+    with told():
+        from bot import assemble
+
+        typer.echo(assemble.restored(_settings(database=db), file, dry_run=dry_run))
+
+
+@app.command()
 def inbox(db: Database = None) -> None:
     """Show how many messages came in, and those that could not be handled, with the reason."""
     with told():

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Mapping
 from datetime import time
 from pathlib import Path
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import AfterValidator, AnyHttpUrl, Field, SecretStr, ValidationError
@@ -57,6 +57,8 @@ class Settings(BaseSettings):
     `database` is a file or a database URL, `zone` the time zone and `latitude` the degrees north of a new collection,
     `morning` the local time of its morning message, `base_url` the Bot API server when it is not the public one. With
     `webhook_url`, the public address, the bot is told of messages on `webhook_host` and `webhook_port`; without, it asks.
+    `backups` is the folder of the daily backups, made at the local time `backup_at`; what the messenger sent along with a note
+    is kept `keep_raw_days`, the words of notes `keep_notes_days` or for good. `log` is how log lines are written.
     """
 
     model_config: ClassVar[SettingsConfigDict] = SettingsConfigDict(
@@ -77,6 +79,11 @@ class Settings(BaseSettings):
     webhook_url: AnyHttpUrl | None = None
     webhook_host: str = "127.0.0.1"
     webhook_port: Annotated[int, Field(ge=1, le=65_535)] = 8443
+    backups: Annotated[str, AfterValidator(_plain_place)] | None = None
+    backup_at: time = time(3, 30)
+    keep_raw_days: Annotated[int, Field(ge=3)] = 30
+    keep_notes_days: Annotated[int, Field(ge=30)] | None = None
+    log: Literal["text", "json"] = "text"
 
 
 def data_directory() -> Path:
@@ -110,6 +117,27 @@ def settings_file() -> Path | None:
     return DEFAULT_FILE if DEFAULT_FILE.is_file() else None
 
 
+def write_token(path: Path, token: str) -> None:
+    """Add a token to the settings file, which only its owner can read afterwards; made where it is not there.
+
+    Raises SettingsProblem where it holds a token already, or cannot be written.
+    """
+    before = path.read_text(encoding="utf-8") if path.is_file() else ""
+    if PREFIX + "TOKEN" in _assignments_of(before):
+        raise SettingsProblem([f"{path} holds a token already. Take that line out first, if it is to be another one."])
+    lines = before + ("" if before.endswith("\n") or not before else "\n") + f"{PREFIX}TOKEN={token}\n"
+    unfinished = path.with_name(f".{path.name}-unfinished")
+    try:
+        unfinished.unlink(missing_ok=True)
+        with os.fdopen(os.open(unfinished, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
+            file.write(lines)
+            file.flush()
+            os.fsync(file.fileno())
+        unfinished.replace(path)
+    except OSError as error:
+        raise SettingsProblem([f"The settings file {path} cannot be written: {error.strerror}."]) from None
+
+
 def _unreadable(path: Path | None) -> list[str]:
     if path is None:
         return []
@@ -122,7 +150,11 @@ def _unreadable(path: Path | None) -> list[str]:
 
 
 def _assignments(path: Path) -> list[str]:
-    return re.findall(r"(?m)^[ \t]*(?:export[ \t]+)?([A-Za-z_]\w*)[ \t]*=", path.read_text(encoding="utf-8"))
+    return _assignments_of(path.read_text(encoding="utf-8"))
+
+
+def _assignments_of(text: str) -> list[str]:
+    return re.findall(r"(?m)^[ \t]*(?:export[ \t]+)?([A-Za-z_]\w*)[ \t]*=", text)
 
 
 def _misspelt(names: Iterable[str], where: str) -> list[str]:

@@ -32,10 +32,11 @@ class Finding:
 
 def findings(account: Account | None, database: str, zone: str | None, now: datetime) -> list[Finding]:
     """Look at everything that `potside run` needs; nothing is created or changed, but for a migration that is due."""
-    return [_token(account), *_database(database, now), _clock(now), _zones(zone), _disk(database)]
+    return [token_finding(account), *_database(database, now), _clock(now), _zones(zone), _disk(database)]
 
 
-def _token(account: Account | None) -> Finding:
+def token_finding(account: Account | None) -> Finding:
+    """Ask Telegram whose token it is."""
     if account is None:
         return Finding("token", works=False, said="POTSIDE_TOKEN is not set. @BotFather gives you one.")
     try:

@@ -18,7 +18,6 @@ from telegram.error import Conflict, InvalidToken, TelegramError
 from telegram.ext import Application, ApplicationBuilder
 
 from bot.app.admission import Admission, claimed
-from bot.app.invitations import new_code
 from bot.chat.core_thread import CoreThread
 from bot.chat.telegram_account import Account, Tempo
 from bot.chat.telegram_contact import Contact
@@ -153,7 +152,7 @@ class Edge:
     def _claim_code(self) -> str:
         """The code that makes its sender the owner, "" where there is an owner."""
         with self._database.read() as connection:
-            return "" if claimed(connection, TRANSPORT) else new_code()
+            return "" if claimed(connection, TRANSPORT) else self._account.claim_code
 
     def _greet(self, code: str) -> None:
         self._say(f"@{self._app.bot.username} is listening.")

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
+from bot.app.invitations import CODE_LENGTH, CODE_LETTERS
 from bot.reminders.alarm import HEARTBEAT_S
 from bot.reminders.pacing import Pacing
 
@@ -37,6 +38,12 @@ class Account:
     def webhook_secret(self) -> str:
         """What Telegram must send along with each update: from the token, so that it needs no setting of its own."""
         return hmac.new(self.token.encode(), b"webhook", hashlib.sha256).hexdigest()
+
+    @property
+    def claim_code(self) -> str:
+        """What makes its first sender the owner: ten letters and digits from the token, so that it is kept nowhere."""
+        drawn = hmac.new(self.token.encode(), b"claim", hashlib.sha256).digest()
+        return "".join(CODE_LETTERS[byte % len(CODE_LETTERS)] for byte in drawn[:CODE_LENGTH])
 
 
 @dataclass(frozen=True, slots=True)

@@ -110,7 +110,7 @@ class Receiver:
         return words_of(row.outgoing, named[1]) if row and named and mine else None
 
     def _set_aside(self, conn: Connection, raw: RawUpdate, got_at: datetime, error: str) -> None:
-        _LOG.error("Update %s cannot be read and is set aside: %s", raw["update_id"], error)
+        _LOG.error("Update %s cannot be read and is set aside (%s).", raw["update_id"], error.partition(":")[0])
         source, key = str(self._reader.bot_id), f"{raw['update_id']}:unreadable"
         kept = Incoming(TRANSPORT, "", source, key, "", got_at, raw=json.dumps(raw, ensure_ascii=False))
         inbox_id = inbox.take(conn, kept, got_at)

@@ -68,26 +68,26 @@ def restore(file: Path, place_of_database: str | Path, photos: Path | None = Non
     """Make a database, and the folder of photos, anew from a backup and bring it to the newest schema.
 
     The place must be empty: a path where there is no file, or a PostgreSQL database without rows. With `dry_run` everything
-    is tried in a temporary place and nothing is kept. Raises DatabaseProblem; then nothing was changed.
+    is tried in a temporary place, whatever the place holds, and nothing is kept. Raises DatabaseProblem; then nothing is changed.
     """
     on_file = is_file(place_of_database)
     path = file_of(place_of_database) if on_file else Path()
-    if on_file:
+    if on_file and not dry_run:
         _check_free(path)
-    _check_photos_free(photos)
+    if not dry_run:
+        _check_photos_free(photos)
     beside = path.parent if on_file else file.parent
     with _problems(beside), scratch_folder(_temporary() if dry_run else beside) as folder:
         manifest = _unpacked(file, folder)
-        if not on_file:
-            _into_server(folder / archive.DATABASE, str(place_of_database), dry_run=dry_run)
-        elif dry_run:
+        if not on_file and not dry_run:
+            _into_server(folder / archive.DATABASE, str(place_of_database))
+        else:
             open_database(folder / archive.DATABASE).close()
         if dry_run:
             return manifest
         if manifest.photos:
             _place_photos(folder / archive.PHOTOS, photos)
         if on_file:
-            open_database(folder / archive.DATABASE).close()
             _placed(folder / archive.DATABASE, path)
     return manifest
 
@@ -155,26 +155,19 @@ def summary_of_file(path: Path) -> Summary:
         engine.dispose()
 
 
-def _into_server(copy: Path, address: str, *, dry_run: bool) -> None:
+def _into_server(copy: Path, address: str) -> None:
     """Bring a copy to the newest schema and copy its rows into an empty database on a server, all or none."""
     newest = open_database(copy)
-    try:
-        target = open_database(address, create=not dry_run)
-    except DatabaseProblem as missing:
-        newest.close()
-        if dry_run and missing.kind == "missing":
-            return  # as empty as can be
-        raise
+    target = open_database(address)
     try:
         with newest.read() as source:
             tables = tables_of(source)
             with target.write() as into:
                 if stored_revision(into) != HEAD or not is_empty(into, tables):
                     raise problem("occupied", target.name)
-                if not dry_run:
-                    copy_rows(source, into, tables)
-                    if summary(into, tables) != summary(source, tables):
-                        raise DatabaseProblem("damaged", f"{target.name} did not take every row as it was. Nothing was kept.")
+                copy_rows(source, into, tables)
+                if summary(into, tables) != summary(source, tables):
+                    raise DatabaseProblem("damaged", f"{target.name} did not take every row as it was. Nothing was kept.")
     finally:
         newest.close()
         target.close()

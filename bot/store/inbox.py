@@ -103,6 +103,12 @@ def mark_poison(conn: Connection, inbox_id: int, error: str) -> bool:
     return _close(conn, inbox_id, {"state": "poison", "error": error})
 
 
+def poison_since(conn: Connection, moment: datetime) -> list[InboxRow]:
+    """Return the messages set aside that came in after a moment, oldest first."""
+    rows = conn.execute(sa.select(inbox).where(inbox.c.state == "poison", inbox.c.got_at > moment).order_by(inbox.c.id))
+    return [_row(row) for row in rows]
+
+
 def poison_rows(conn: Connection) -> list[tuple[InboxRow, str]]:
     """Return the messages set aside, oldest first, each with the reason."""
     rows = conn.execute(sa.select(inbox).where(inbox.c.state == "poison").order_by(inbox.c.id))

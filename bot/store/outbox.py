@@ -131,6 +131,13 @@ def next_send_at(conn: Connection, *, transport: str | None = None) -> datetime 
     return earliest
 
 
+def oldest_refused(conn: Connection) -> datetime | None:
+    """Return since when the longest waiting message that was tried in vain waits, or None where none is."""
+    tried = sa.select(sa.func.min(outbox.c.created_at)).where(outbox.c.state == WAITING, outbox.c.attempts > 1)
+    moment: datetime | None = conn.execute(tried).scalar_one()
+    return moment
+
+
 def counts(conn: Connection) -> dict[str, int]:
     """Return how many messages are waiting, sent and failed."""
     found = conn.execute(sa.select(outbox.c.state, sa.func.count()).group_by(outbox.c.state))
