@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from bot.notes.talk import Talk
 
 DOUBTS = (
+    ("not", "certain", "whether"), ("not", "certain", "when"), ("unsure", "when"), ("not", "sure", "that"),
     ("can't", "remember", "whether"), ("cannot", "remember", "whether"), ("cannot", "remember", "if"),
     ("not", "sure", "if"), ("not", "sure", "whether"), ("not", "sure", "i"), ("cant", "remember", "if"),
     ("can't", "remember", "if"), ("cant", "remember", "when"),

@@ -126,9 +126,9 @@ def _not_these(items: Sequence[Item], i: int, subjects: Subjects, out: list[Elem
     if not items[i].means("neg", "not") or not out:
         return False
     following = subjects.family(i + 1)
-    if isinstance(out[-1], Phrase):
-        return following in ("det", "taxon", "kind", "place")
     acted = any(isinstance(e, Item) and e.family == "act" for e in out)
+    if isinstance(out[-1], Phrase):
+        return following in ("det", "taxon", "kind", "place") or (acted and following in ("number", "nickname"))
     named = following in ("det", "taxon", "kind", "place", "number", "nickname", "lot", "sowing")
     made = subjects.phrase(i + 1) if acted and named else None
     ends = made is not None and (made.after >= len(items) or items[made.after].family in ("comma", "break", "sep"))

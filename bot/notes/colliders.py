@@ -200,6 +200,18 @@ def _not(items: Sequence[Item], i: int) -> None:
         items[i].family = "skipped"
 
 
+def _bloom(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i - 1) in ("grey", "blue", "white", "natural", "waxy", "powdery", "mealy"):
+        items[i].family = "word"
+    else:
+        _flower(items, i)
+
+
+def _vent(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i - 1) == "det" and family_at(items, i - 2) == "prep":
+        items[i].family = "word"
+
+
 def _cant_find(items: Sequence[Item], i: int) -> None:
     if family_at(items, i + 1) in ("any", "sign") or (family_at(items, i + 1) == "det" and family_at(items, i + 2) == "sign"):
         items[i].family, items[i].meaning = "neg", "no"
@@ -374,6 +386,8 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 _BY_WORD: dict[str, Rule] = {
     "raffle": _raffle,
+    "bloom": _bloom,
+    "vent": _vent,
     "cant find": _cant_find,
     "can't find": _cant_find,
     "couldn't find": _cant_find,

@@ -271,6 +271,8 @@ def _up_of(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> No
             details["sown"] = one.fields.pop("of")
     elements = clause.elements()
     total = next((n for n, one in enumerate(elements) if isinstance(one, Item) and one.low in TOTALS), len(elements))
+    if {"more", "now"} <= {one.low for one in elements if isinstance(one, Item)}:
+        total = 0
     counts = [one for one in elements[total:] if isinstance(one, Phrase) and (one.bare or set(one.fields) <= {"count", "refer"})]
     for one in phrases if counts else ():
         if one is not counts[-1]:

@@ -106,7 +106,9 @@ class Heads:
         if nxt is not None and nxt.family == "times" and "count" not in made.fields:
             made.fields["count"] = int(nxt.value)
             return k + 1
-        if nxt is not None and nxt.family == "kind":
+        if nxt is not None and nxt.means("kind", "leaves") and "count" not in made.fields and nxt.low in ("leaf", "leaves"):
+            k += 1
+        elif nxt is not None and nxt.family == "kind":
             made.fields["kind"] = nxt.meaning
             k += 1
         elif nxt is not None and nxt.family == "plants" and nxt.low not in ("lot", "box", "parcel"):

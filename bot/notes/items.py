@@ -208,6 +208,9 @@ class Itemizer:
         return i + n
 
     def _number(self, i: int, value: float, after: int) -> int:
+        if self._at(after) == "o'clock":
+            self._add("clock", "o'clock", i, after + 1)
+            return after + 1
         digits = self.low[i][:1].isdigit()
         end, approx = after, any(word in APPROXIMATE for word in self.low[i:after])
         if end < len(self.low) and self.low[end] in ("ish", "odd", "-ish"):
@@ -270,6 +273,9 @@ class Itemizer:
         if word in ("label", "number", "nr", "plant", "no") and self._at(i + 1).isdigit() and (word != "no" or False):
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
+        if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdigit() and self._glued(i + 1):
+            self._add("number", "label", i, i + 3, value=float(self._at(i + 2)))
+            return i + 3
         if word == "#" and self._at(i + 1).isdigit():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2

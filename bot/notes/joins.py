@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes.reading import Entry
+from bot.notes.reading import Entry, Selection
 from bot.notes.talk import Talk
 
 
@@ -53,3 +53,16 @@ def share_sets(talk: Talk) -> None:
                 kept = {name: getattr(other, name) for name in Entry.__dataclass_fields__}
                 entries[i + 1] = Entry(**{**kept, "which": None})
                 talk.asks[:] = [ask for ask in talk.asks if not (ask[1] == "which" and ask[2].endswith("which plants?"))]
+
+
+def leave_out_skipped(talk: Talk) -> None:
+    """Take what a later clause says was skipped out of the labels that an earlier one names: "80-84, skipped 82"."""
+    for skipped in talk.entries:
+        if skipped.type != "skip" or skipped.which is None or not skipped.which.labels:
+            continue
+        for i, one in enumerate(talk.entries):
+            if one.type != "event" or one.act != skipped.act or one.which is None:
+                continue
+            if set(skipped.which.labels) < set(one.which.labels):
+                taken = Selection(labels=skipped.which.labels)
+                talk.entries[i] = replace(one, which=replace(one.which, excluded=(*one.which.excluded, taken)))

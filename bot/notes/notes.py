@@ -9,7 +9,7 @@ from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.joins import join_climate, share_sets
+from bot.notes.joins import join_climate, leave_out_skipped, share_sets
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
@@ -68,6 +68,7 @@ def read(talk: Talk) -> None:
         _clause(clause, talk)
     share_sets(talk)
     join_climate(talk)
+    leave_out_skipped(talk)
     doubts.of_entries(talk.entries, talk)
     _nothing_said(talk)
 
@@ -122,16 +123,23 @@ def _clause(clause: Clause, talk: Talk) -> None:
     _left_over(clause, talk, before)
 
 
+def _ends_there(clause: Clause, day: Item) -> bool:
+    """Return whether a day is the end that "till" speaks of, and not the day on which something happened."""
+    till = clause.has("till")
+    if till is None or day.start < till.start:
+        return False
+    return not any(till.start < other.start < day.start for other in clause.every("date"))
+
+
 def _date(clause: Clause, talk: Talk) -> None:
     head = clause.head
     for one in clause.every("date"):
         if one.used or head is None:
             continue
-        if (head.family == "act" and (plans.planned(clause, talk) or clause.has("till") is not None)) or head.family in (
-            "nowater",
-            "doit",
-        ):
+        if head.family in ("nowater", "doit") or (head.family == "act" and plans.planned(clause, talk)):
             return
+        if head.family == "act" and _ends_there(clause, one):
+            continue
         if head.family == "climate" and clause.has("since") is not None:
             return
         if (
@@ -163,7 +171,9 @@ def _dispatch(clause: Clause, talk: Talk) -> None:
         weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") and head.meaning != "heated" else None
     )
     _by_head(clause, talk)
-    if degrees is not None:
+    if degrees is not None and clause.has("source") is not None:
+        talk.add(Entry("measure", of="water_temp", value=degrees, unit="c"), clause.span())
+    elif degrees is not None:
         place = (
             talk.last.which.places[0]
             if talk.last is not None

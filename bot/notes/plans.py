@@ -72,6 +72,8 @@ def planned(clause: Clause, talk: Talk) -> bool:
         return True
     if head.form == "past" or is_behind(phrase):
         return False
+    if phrase.kind == "month" and head.form == "noun" and phrase.month > talk.today.month and not (phrase.year or phrase.part):
+        return True
     if (
         head.form in ("base", "noun")
         and (
@@ -85,9 +87,7 @@ def planned(clause: Clause, talk: Talk) -> bool:
         if phrase.kind == "day" and phrase.year:
             found = talk.day(phrase, False)
             return found is not None and found.on > talk.today
-        if head.form == "noun" and head.low in ("first water", "last water", "watering", "final water", "last watering"):
-            return False
-        return not (False)
+        return not (head.form == "noun" and head.low in ("first water", "last water", "watering", "final water", "last watering"))
     return head.form == "base" and phrase.kind == "eve" and phrase.name in ("tonight", "tonite")
 
 

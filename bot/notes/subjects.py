@@ -73,7 +73,7 @@ class Subjects(Heads):
         return definite or self.family(i + 1) in AFTER_A
 
     def _lead_refer(self, i: int, one: Item, made: Phrase) -> bool:
-        if one.low in ("these", "those") and self.family(i + 1) in AFTER_THESE:
+        if one.low in ("these", "those") and self.family(i + 1) in AFTER_THESE | {"prep"}:
             made.article = True
             return True
         return self._refer(one, made)

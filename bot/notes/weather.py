@@ -224,12 +224,16 @@ def measure(clause: Clause, talk: Talk) -> bool:
     if item is None:
         return False
     item.used = True
+    typed = item.value.typed.lower() if isinstance(item.value, Amount) else ""
+    kilos = wanted == "weight" and typed.endswith(("kg", "kilo", "kilos"))
+    if kilos and value is not None:
+        value = value / 1000
     for phrase in clause.phrases():
         if phrase.start <= item.start < phrase.end:
             phrase.used = True
     sets = gather(clause, talk, "inspected").selections()
     which = sets[0] if sets and wanted != "water_temp" else None
-    unit = MEASURE_UNITS.get(wanted)
+    unit = "kg" if kilos else MEASURE_UNITS.get(wanted)
     talk.add(Entry("measure", of=wanted, value=value, low=low, high=high, unit=unit, which=which), clause.span())
     talk.rules.append(f"measure: {wanted}")
     if not sets and not talk.settled and wanted not in ("water_temp", "trap_count", "days_to_dry"):
