@@ -9,10 +9,10 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
-from bot.care.due_rest import said_on
 from bot.care.events import CareEvent
 from bot.care.frost import HEAT_WARN_C
 from bot.care.genera import genus_row
+from bot.care.seasons import said_on
 from bot.care.standing import Standing
 
 AGAIN_AFTER = timedelta(days=30)
@@ -47,6 +47,7 @@ _WORDS = {
     "border": re.compile(r"\b(abroad|overseas|customs|phyto\w*|cites|across the border|to the (eu|uk|us|usa))\b"),
     "post": re.compile(r"\b(posted|posting|in the post|by post|mailed|parcel)\b"),
     "wild": re.compile(r"\b(wild[ -]?(collected|dug|plants?)|from habitat|dug up|collected in)\b"),
+    "orange_mites": re.compile(r"\borange\b.*\bmites?\b|\bmites?\b.*\borange\b"),
     "electric": re.compile(r"\b(electric|fan) heater\b|\bpropagator\b|\bheat(ing)? mat\b"),
 }
 _HEATER = re.compile(r"\b(paraffin|gas|kerosene|propane|butane)\b")

@@ -23,6 +23,7 @@ LINES = {
     "border": "Across a border plants may need papers (plant health, CITES): check both countries' authorities first.",
     "post": "Sent by post: dry, bare-root, labelled, frost-free weeks. In the EU it may need a plant passport: check first.",
     "wild": "Wild-collected: keep the papers with it; I leave it off what others see.",
+    "orange_mites": "Orange mites may be a predator (Phytoseiulus) or resting spider mites: look twice before you treat.",
     "predators": "Released predators may need a licence where you live: check first.",
 }
 

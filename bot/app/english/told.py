@@ -26,6 +26,8 @@ class Telling:
         if event.facts.get("except"):
             whole = tuple(one for one in event.refs if one.kind in ("place", "house")) or event.refs
             return phrases.things(whole, self.standing)
+        if event.kind == "event" and len(event.refs) == 1 and event.refs[0].kind == "house":
+            return "everything"
         return phrases.things(event.refs, self.standing)
 
     def when(self, event: CareEvent) -> str:
