@@ -14,12 +14,14 @@ from typing import Any
 from bot.app.plan import View
 from bot.care.daylength import daylength_trend
 from bot.care.due_health import release_of
-from bot.care.due_rest import said_on, state_of_thing
+from bot.care.due_rest import last_soak_of
 from bot.care.due_water import first_water_of
 from bot.care.events import CareEvent, Ref
+from bot.care.fold_acts import LIGHT_WATERINGS
 from bot.care.frost import scorch_day
 from bot.care.genera import genus_row
 from bot.care.reach import OUTSIDE
+from bot.care.seasons import said_on, state_of_thing
 from bot.care.standing import Standing, Thing
 from bot.care.treatments import objections
 
@@ -34,6 +36,7 @@ _WEIGHT = (
     "rest_said",
     "rest_known",
     "hold",
+    "late_soak",
     "same_day",
     "newly_potted",
     "treatment",
@@ -132,6 +135,23 @@ def _watered(thing: Thing, event: CareEvent, view: View, noted: list[CareEvent])
     found = water_objection(thing, event.happened_on, view)
     if found is not None and not _ends(found, thing, noted):
         yield found
+    if found is None and event.facts.get("how") not in LIGHT_WATERINGS:
+        yield from _too_late_to_dry(thing, event.happened_on, view)
+
+
+def _too_late_to_dry(thing: Thing, on: date, view: View) -> Iterator[Advice]:
+    """A soak that will not have dried when the rest begins."""
+    state = (
+        state_of_thing(view.standing, thing, on, view.setting)
+        if thing.genus and thing.kind in ("plant", "lot", "taxon")
+        else None
+    )
+    row = genus_row(thing.genus)
+    if state is None or state.unsure or state.rest_from is None or row is None or not row.rest_water.startswith("dry"):
+        return
+    central, _ = last_soak_of(view.standing, thing, state.rest_from, view.setting)
+    if central is not None and on > central:
+        yield Advice("late_soak", (thing.ref,), {"rest_from": state.rest_from.isoformat(), "last": central.isoformat()})
 
 
 def _ends(found: Advice, thing: Thing, noted: list[CareEvent]) -> bool:

@@ -48,7 +48,7 @@ LAPSES_AFTER_DAYS = {
     "hold_ends": 3,
     "reminder": 30,
     "rest_end": 45,
-    "rest_start": 14,
+    "rest_start": 0,
     "midrest_look": 14,
 }
 TRUST = {"LAPSES_AFTER_DAYS": PROJECT_DEFAULT}

@@ -6,51 +6,24 @@ from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
 from typing import Any
 
+from bot.care.drying import last_safe_soak
 from bot.care.due_values import Due, Setting, why_of
-from bot.care.genera import GenusRow, GrowthClass, genus_row
-from bot.care.rest import RestState, midrest_look, rest_state
+from bot.care.due_water import demand_of, learned_of, pot_class, potted_of
+from bot.care.genera import GenusRow, genus_row
+from bot.care.rest import RestState, midrest_look
+from bot.care.seasons import said_on, state_by
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Standing, Thing
 
 OPEN_DAYS = 21  # project default: so long a look for the end of rest stays open where nobody answers it
 MIDREST_LOOK_DAYS = 14  # project default
-SOAK_LOOK_DAYS = 21  # project default: the last soak is spoken of from three weeks before its latest day
+SOAK_LOOK_DAYS = 21  # project default: the last soak before rest of a pot that the model cannot tell
 
 TRUST = {
     "OPEN_DAYS": PROJECT_DEFAULT,
     "MIDREST_LOOK_DAYS": PROJECT_DEFAULT,
     "SOAK_LOOK_DAYS": PROJECT_DEFAULT,
 }
-
-
-def state_of_genus(genus: str, place: str, day: date, setting: Setting) -> RestState:
-    """Return how a genus stands in its year on a day, in a place; worked out once for this setting."""
-    made: RestState = setting.once(
-        ("rest", genus, place, day), lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus))
-    )
-    return made
-
-
-def state_of_thing(standing: Standing, thing: Thing, day: date, setting: Setting) -> RestState:
-    """Return how a thing stands in its year on a day: by the grower's word, else by its genus."""
-    return _state(thing.genus, thing.place, day, setting, standing.rule_for(thing))
-
-
-def _state(genus: str, place: str, day: date, setting: Setting, rule: Mapping[str, Any]) -> RestState:
-    months = frozenset(rule["months"]) if "months" in rule else None
-    kind: GrowthClass | None = rule.get("class")
-    if months is None and kind is None:
-        return state_of_genus(genus, place, day, setting)
-    made: RestState = setting.once(
-        ("rest", genus, place, day, kind, months),
-        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), kind, months),
-    )
-    return made
-
-
-def said_on(rule: Mapping[str, Any]) -> str:
-    """Return the ISO date of the grower's word on rest; empty where there is none."""
-    return str(rule.get("said", {}).get("months") or rule.get("said", {}).get("class") or "")
 
 
 def rest_due(standing: Standing, setting: Setting) -> Iterator[Due]:
@@ -66,7 +39,7 @@ def rest_due(standing: Standing, setting: Setting) -> Iterator[Due]:
     for key, things in groups.items():
         row, rule = genus_row(key[0]), rules[key]
         if row is not None or said_on(rule):
-            yield from _of_genus(row, key, things, setting, rule)
+            yield from _of_genus(standing, row, key, things, setting, rule)
 
 
 def _of_rest(rule: Mapping[str, Any]) -> str:
@@ -76,10 +49,15 @@ def _of_rest(rule: Mapping[str, Any]) -> str:
 
 
 def _of_genus(
-    row: GenusRow | None, key: tuple[str, str, str], things: list[Thing], setting: Setting, rule: Mapping[str, Any]
+    standing: Standing,
+    row: GenusRow | None,
+    key: tuple[str, str, str],
+    things: list[Thing],
+    setting: Setting,
+    rule: Mapping[str, Any],
 ) -> Iterator[Due]:
     genus, place, ruled = key
-    state = _state(genus, place, setting.today, setting, rule)
+    state = state_by(genus, place, setting.today, setting, rule)
     resting = [
         one for one in things if one.rest_on is not None or (state.phase == "rest" and not _started_since(one, setting.today))
     ]
@@ -106,26 +84,51 @@ def _of_genus(
         yield from _midrest_look(state, key, resting, why_of(state.reason, **facts), setting, rule)
     growing = [one for one in things if one not in resting]
     if growing and state.rest_from is not None and (row is None or row.rest_water.startswith("dry")):
-        why = why_of(state.reason, **facts, rest_from=state.rest_from.isoformat())
-        refs = tuple(one.ref for one in growing)
-        on = state.rest_from - timedelta(days=SOAK_LOOK_DAYS)
-        yield Due(
-            f"rest-start|{genus}|{place}|{state.rest_from.year}{apart}",
-            "rest_start",
-            on,
-            refs,
-            state.rest_from,
-            place,
-            genus,
-            why,
-        )
+        yield from _last_soaks(standing, state.rest_from, key, growing, why_of(state.reason, **facts), setting)
+
+
+def _last_soaks(
+    standing: Standing, rest_from: date, key: tuple[str, str, str], growing: list[Thing], why: dict[str, Any], setting: Setting
+) -> Iterator[Due]:
+    """The last day on which each kind of pot may be soaked and still be dry when the rest begins."""
+    genus, place, ruled = key
+    kinds: dict[tuple[Any, ...], list[Thing]] = {}
+    for one in growing:
+        kinds.setdefault(pot_class(one), []).append(one)
+    for (cm, material, mix), things in kinds.items():
+        central, careful = last_soak_of(standing, things[0], rest_from, setting)
+        last = central or rest_from - timedelta(days=SOAK_LOOK_DAYS)
+        facts = {
+            "rest_from": rest_from.isoformat(),
+            "soak_by": last.isoformat(),
+            "careful": careful.isoformat() if careful else "",
+            "days": (rest_from - last).days,
+            "pot_cm": cm,
+            "material": material,
+            "mix": mix,
+            "assumed": not things[0].pot.get("cm"),
+        }
+        name = f"rest-start|{genus}|{place}|{rest_from.year}|{cm:g}|{material}|{mix}" + (f"|{ruled}" if ruled else "")
+        refs = tuple(one.ref for one in things)
+        yield Due(name, "rest_start", careful or last, refs, last, place, genus, why | facts)
+
+
+def last_soak_of(standing: Standing, thing: Thing, rest_from: date, setting: Setting) -> tuple[date | None, date | None]:
+    """Return the latest soak of a pot that is dry by the day its rest begins: the central day and the cautious one."""
+    potted = potted_of(thing, setting)
+    learner = learned_of(standing, setting).of(f"{thing.kind}:{thing.key}")
+    made: tuple[date | None, date | None] = setting.once(
+        ("last soak", potted, thing.place, rest_from, learner.factor),
+        lambda: last_safe_soak(potted, rest_from, demand_of(potted, thing.place, setting), learner),
+    )
+    return made
 
 
 def _lately_opened(state: RestState, key: tuple[str, str, str], setting: Setting, rule: Mapping[str, Any]) -> date | None:
     """The day of the last three weeks on which rest gave way to growth; None where it did not."""
     if state.phase == "rest":
         return None
-    before = _state(key[0], key[1], setting.today - timedelta(days=OPEN_DAYS), setting, rule)
+    before = state_by(key[0], key[1], setting.today - timedelta(days=OPEN_DAYS), setting, rule)
     opened = before.restart_from if before.phase == "rest" and before.water == "none" else None
     return opened if opened is not None and opened <= setting.today else None
 
@@ -160,7 +163,7 @@ def _midrest_look(
 def _rest_began(key: tuple[str, str, str], setting: Setting, rule: Mapping[str, Any]) -> date | None:
     """The day on which the rest of today began."""
     for back in range(60, 301, 60):
-        before = _state(key[0], key[1], setting.today - timedelta(days=back), setting, rule)
+        before = state_by(key[0], key[1], setting.today - timedelta(days=back), setting, rule)
         if before.phase != "rest":
             return before.rest_from
     return None
@@ -176,5 +179,7 @@ def _opened(resting: list[Thing], genus: str, place: str, setting: Setting, rule
     since = max((one.rest_on for one in resting if one.rest_on is not None), default=None)
     if since is None:
         return None
-    state = _state(genus, place, since, setting, rule)
-    return state.restart_from or (_state(genus, place, state.rest_from, setting, rule).restart_from if state.rest_from else None)
+    state = state_by(genus, place, since, setting, rule)
+    return state.restart_from or (
+        state_by(genus, place, state.rest_from, setting, rule).restart_from if state.rest_from else None
+    )

@@ -21,11 +21,11 @@ from bot.care.drying import (
     store_of,
     water_balance,
 )
-from bot.care.due_rest import said_on, state_of_thing
 from bot.care.due_values import Due, Setting, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.learning import Belief, DryReport, Learned, Learner, learn
+from bot.care.seasons import said_on, state_of_thing
 from bot.care.sources import COMMON_PRACTICE, PROJECT_DEFAULT, Trust
 from bot.care.standing import Standing, Thing
 from bot.care.wash import DryTime, FirstWater, Potting, Roots, dry_time, first_water

@@ -133,3 +133,26 @@ def test_a_look_in_the_middle_of_the_rest(bench: Bench) -> None:
     assert "firm and a little smaller is normal" in listed
     bench.note(asked("done", 1), decision="do")
     assert "midrest_look" not in bench.kinds()
+
+
+def test_the_last_soak_before_rest_by_the_pot(bench: Bench) -> None:
+    _with_seasons(bench)
+    bench.at("2026-07-10T10:00")
+    bench.note(act("named", labels("12", "14"), name="mammillaria"))
+    bench.type("mammillarias rest from november to march")
+    bench.note(act("repotted", labels("12"), pot_cm=6.0, pot="clay", when="2026-04-10"))
+    bench.note(act("repotted", labels("14"), pot_cm=13.0, when="2026-04-10"))
+    soaks = {one.refs[0].key: one for one in bench.dues if one.kind == "rest_start"}
+    small, large = soaks["12"], soaks["14"]
+    assert small.until is not None
+    assert large.until is not None
+    # a small clay pot dries much sooner than a large plastic one, so it may be soaked later
+    assert large.on < large.until < small.on < small.until < small.until.replace(month=11, day=1)
+    bench.at(f"{large.on}T18:00")
+    bench.note(question("due"), decision="answer")
+    why = bench.note(asked("why", 1), decision="do").text
+    assert "Rest begins about 1 Nov; a 13 cm plastic pot, half mix takes about" in why
+    assert "By your word of 10 Jul: rest in November to March" in why
+    bench.at("2026-10-20T10:00")
+    assert "may not have dried when the rest begins (Sun 1 Nov)" in bench.note(act("watered", labels("14"))).text
+    assert "rest_start" not in {one.kind for one in bench.dues if one.refs[0].key == "14"}

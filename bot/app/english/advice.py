@@ -96,6 +96,9 @@ _SENTENCES: dict[str, Callable[[Advice, str, date], str]] = {
     "newly_potted": lambda one, what, today: (
         f"Mind: {what} {_was(one)} potted {_day(one, 'potted_on', today)}, first water from {_day(one, 'first', today)}."
     ),
+    "late_soak": lambda one, what, today: (
+        f"Mind: this soak may not have dried when the rest begins ({_day(one, 'rest_from', today)}); air and warmth now."
+    ),
     "same_day": _same_day,
     "fed_rest": lambda one, what, today: f"Mind: {what} {_are(one)} at rest: no feed until growth.",
     "fed_first": lambda one, what, today: "Mind: no feed in the first water; wait for the next but one.",

@@ -189,7 +189,10 @@ def _counted_for(why: Mapping[str, Any]) -> str:
 
 
 def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
-    lines = [MIDREST + "."] if why.get("restart") else [f"Look for: {why['sign']}." if why.get("sign") else ""]
+    if why.get("soak_by"):
+        lines = [_last_soak(why, today)]
+    else:
+        lines = [MIDREST + "."] if why.get("restart") else [f"Look for: {why['sign']}." if why.get("sign") else ""]
     if why.get("said"):
         lines.append(f"By your word of {phrases.short_day(date.fromisoformat(why['said']), today)}{_ruled_months(why)}.")
     else:
@@ -202,6 +205,12 @@ def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
 
 
 MIDREST = "Firm and a little smaller is normal; soft, brown or webbed is trouble"
+
+
+def _last_soak(why: Mapping[str, Any], today: date) -> str:
+    pot = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix" + (" (assumed)" if why.get("assumed") else "")
+    rest = phrases.short_day(date.fromisoformat(why["rest_from"]), today)
+    return f"Rest begins about {rest}; a {pot} takes about {why['days']} days to dry before it."
 
 
 def _ruled_months(why: Mapping[str, Any]) -> str:

@@ -1,0 +1,43 @@
+"""How a thing stands in its year on a day: by the grower's standing word, else by its genus."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from bot.care.due_values import Setting
+from bot.care.genera import GrowthClass, genus_row
+from bot.care.rest import RestState, rest_state
+from bot.care.standing import Standing, Thing
+
+
+def state_of_genus(genus: str, place: str, day: date, setting: Setting) -> RestState:
+    """Return how a genus stands in its year on a day, in a place; worked out once for this setting."""
+    made: RestState = setting.once(
+        ("rest", genus, place, day), lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus))
+    )
+    return made
+
+
+def state_of_thing(standing: Standing, thing: Thing, day: date, setting: Setting) -> RestState:
+    """Return how a thing stands in its year on a day: by the grower's word, else by its genus."""
+    return state_by(thing.genus, thing.place, day, setting, standing.rule_for(thing))
+
+
+def state_by(genus: str, place: str, day: date, setting: Setting, rule: Mapping[str, Any]) -> RestState:
+    """Return how a genus stands in a place under a standing word; worked out once for this setting."""
+    months = frozenset(rule["months"]) if "months" in rule else None
+    kind: GrowthClass | None = rule.get("class")
+    if months is None and kind is None:
+        return state_of_genus(genus, place, day, setting)
+    made: RestState = setting.once(
+        ("rest", genus, place, day, kind, months),
+        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), kind, months),
+    )
+    return made
+
+
+def said_on(rule: Mapping[str, Any]) -> str:
+    """Return the ISO date of the grower's word on rest; empty where there is none."""
+    return str(rule.get("said", {}).get("months") or rule.get("said", {}).get("class") or "")
