@@ -15,6 +15,7 @@ from bot.store.locks import NEWCOMER, wait_for
 from bot.store.tables import accounts, chats, collections, members, people
 
 ROLES = ("owner", "helper", "guest")
+ELSEWHERE = "elsewhere"  # where a chat's talk keeps what the talks about other collections left behind, by their id
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,8 @@ class CollectionSettings:
 class Chat:
     """A chat, who speaks in it, and the collection spoken of.
 
-    `talk` is what the talk left behind, as JSON values: what was last spoken of, the last list shown.
+    `talk` is what the talk about that collection left behind, as JSON values: what was last spoken of, the last list shown.
+    `passing` marks a chat that is usually about another collection.
     """
 
     id: int
@@ -68,6 +70,14 @@ class Chat:
     transport: str
     address: str
     talk: Mapping[str, Any]
+    passing: bool = False
+
+    def about(self, collection_id: int) -> Chat:
+        """Return the chat as it is while it speaks of a collection, with what that talk left behind."""
+        if collection_id == self.collection_id:
+            return self
+        talk = self.talk.get(ELSEWHERE, {}).get(str(collection_id), {})
+        return replace(self, collection_id=collection_id, talk=talk, passing=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +87,14 @@ class Collection:
     id: int
     public_id: str
     settings: CollectionSettings
+
+
+@dataclass(frozen=True, slots=True)
+class Membership:
+    """A collection, and what a person is to it: one of `ROLES`."""
+
+    collection: Collection
+    role: str
 
 
 def chat_of(conn: Connection, transport: str, address: str, sender: str, defaults: CollectionSettings) -> Chat:
@@ -126,8 +144,7 @@ def join(conn: Connection, transport: str, address: str, sender: str, collection
     if chat.collection_id == collection_id:
         return chat
     speak_of(conn, chat.id, collection_id)
-    save_talk(conn, chat.id, {})
-    return replace(chat, collection_id=collection_id, talk={})
+    return chat_by_id(conn, chat.id)
 
 
 def chats_on(conn: Connection, transport: str) -> list[Chat]:
@@ -143,14 +160,34 @@ def move_chat(conn: Connection, transport: str, old_address: str, new_address: s
     return conn.execute(sa.update(chats).where(mine).values(address=new_address)).rowcount == 1
 
 
-def save_talk(conn: Connection, chat_id: int, talk: Mapping[str, Any]) -> None:
-    """Keep what this talk left behind, in place of what was there."""
-    conn.execute(sa.update(chats).where(chats.c.id == chat_id).values(talk=talk))
+def save_talk(conn: Connection, chat_id: int, talk: Mapping[str, Any], collection_id: int | None = None) -> None:
+    """Keep what this talk left behind, in place of what was there: about a collection, by default the one spoken of."""
+    chat = chat_by_id(conn, chat_id)
+    elsewhere = dict(chat.talk.get(ELSEWHERE, {}))
+    if collection_id in (None, chat.collection_id):
+        _write_talk(conn, chat, talk, elsewhere)
+    else:
+        _write_talk(conn, chat, chat.talk, elsewhere | {str(collection_id): _bare(talk)})
 
 
 def speak_of(conn: Connection, chat_id: int, collection_id: int) -> None:
-    """Let the chat be about this collection from now on."""
+    """Let the chat be about this collection from now on; what the talk about each left behind is kept."""
+    chat = chat_by_id(conn, chat_id)
+    if chat.collection_id == collection_id:
+        return
+    elsewhere = dict(chat.talk.get(ELSEWHERE, {})) | {str(chat.collection_id): _bare(chat.talk)}
+    talk = elsewhere.pop(str(collection_id), {})
     conn.execute(sa.update(chats).where(chats.c.id == chat_id).values(collection_id=collection_id))
+    _write_talk(conn, chat, talk, elsewhere)
+
+
+def _bare(talk: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in talk.items() if key != ELSEWHERE}
+
+
+def _write_talk(conn: Connection, chat: Chat, talk: Mapping[str, Any], elsewhere: Mapping[str, Any]) -> None:
+    kept = _bare(talk) | ({ELSEWHERE: dict(elsewhere)} if elsewhere else {})
+    conn.execute(sa.update(chats).where(chats.c.id == chat.id).values(talk=kept))
 
 
 def add_collection(conn: Connection, owner_id: int, settings: CollectionSettings) -> int:
@@ -179,10 +216,26 @@ def all_collections(conn: Connection) -> list[Collection]:
 
 
 def owner_chats(conn: Connection, collection_id: int) -> list[Chat]:
-    """Return the chats opened by an owner that are about this collection, oldest first: where its reminders go."""
+    """Return the chats of the owners about this collection, oldest first: where its reminders go.
+
+    An owner who speaks of another collection everywhere is told in the chat that is private, marked `passing`.
+    """
     owners = sa.select(members.c.person_id).where(members.c.collection_id == collection_id, members.c.role == "owner")
-    of_owners = sa.select(chats).where(chats.c.collection_id == collection_id, chats.c.person_id.in_(owners))
-    return [_chat(row) for row in conn.execute(of_owners.order_by(chats.c.id))]
+    found = [_chat(row) for row in conn.execute(sa.select(chats).where(chats.c.person_id.in_(owners)).order_by(chats.c.id))]
+    about = [one for one in found if one.collection_id == collection_id]
+    reached = {one.person_id for one in about}
+    return about + [
+        one.about(collection_id)
+        for one in found
+        if one.person_id not in reached and _person(conn, one.transport, one.address) == one.person_id
+    ]
+
+
+def memberships(conn: Connection, person_id: int) -> list[Membership]:
+    """Return the collections that a person belongs to, oldest first, each with what the person is to it."""
+    query = sa.select(collections, members.c.role).join(members, members.c.collection_id == collections.c.id)
+    rows = conn.execute(query.where(members.c.person_id == person_id).order_by(collections.c.id))
+    return [Membership(Collection(row.id, row.public_id, CollectionSettings.from_json(row.settings)), row.role) for row in rows]
 
 
 def role_of(conn: Connection, collection_id: int, person_id: int) -> str | None:

@@ -20,6 +20,7 @@ from bot.store.people import (
     chat_by_id,
     chat_of,
     find_chat,
+    memberships,
     move_chat,
     owner_chats,
     role_of,
@@ -97,8 +98,45 @@ def test_a_chat_may_speak_of_another_collection(database: Database, chat: Chat) 
         speak_of(conn, chat.id, second)
     with database.read() as conn:
         assert chat_by_id(conn, chat.id).collection_id == second
-        assert owner_chats(conn, chat.collection_id) == []
         assert len({one.public_id for one in all_collections(conn)}) == 2
+        # what is due at the first collection still finds its owner, in the chat that is private
+        assert [(one.address, one.passing) for one in owner_chats(conn, chat.collection_id)] == [("local", True)]
+
+
+def test_an_owner_who_speaks_of_another_collection_in_a_group_is_told_in_private(database: Database) -> None:
+    with database.write() as conn:
+        alone = chat_of(conn, "telegram", "11", "11", SETTINGS)
+        group = chat_of(conn, "telegram", "-500", "11", SETTINGS)
+        second = add_collection(conn, alone.person_id, SETTINGS)
+        speak_of(conn, alone.id, second)
+        assert [one.address for one in owner_chats(conn, alone.collection_id)] == ["-500"]
+        speak_of(conn, group.id, second)
+        assert [one.address for one in owner_chats(conn, alone.collection_id)] == ["11"]
+        assert [one.address for one in owner_chats(conn, second)] == ["11", "-500"]
+
+
+def test_each_collection_has_its_own_talk_in_a_chat(database: Database, chat: Chat) -> None:
+    with database.write() as conn:
+        second = add_collection(conn, chat.person_id, SETTINGS)
+        save_talk(conn, chat.id, {"place": "tray 3"})
+        save_talk(conn, chat.id, {"place": "the loft"}, second)
+        first = chat_by_id(conn, chat.id)
+        assert (first.talk["place"], first.about(second).talk) == ("tray 3", {"place": "the loft"})
+        assert first.about(chat.collection_id) == first
+        speak_of(conn, chat.id, second)
+        save_talk(conn, chat.id, {"place": "the sill"})
+        there = chat_by_id(conn, chat.id)
+        assert (there.talk["place"], there.about(chat.collection_id).talk) == ("the sill", {"place": "tray 3"})
+        speak_of(conn, chat.id, chat.collection_id)
+        assert chat_by_id(conn, chat.id).talk["place"] == "tray 3"
+
+
+def test_memberships_are_the_collections_of_a_person_with_the_role(database: Database, chat: Chat) -> None:
+    with database.write() as conn:
+        other = chat_of(conn, "telegram", "11", "11", SETTINGS)
+        set_role(conn, chat.collection_id, other.person_id, "guest")
+        found = memberships(conn, other.person_id)
+    assert [(one.collection.id, one.role) for one in found] == [(chat.collection_id, "guest"), (other.collection_id, "owner")]
 
 
 def test_a_chat_may_get_another_address(database: Database, chat: Chat) -> None:
