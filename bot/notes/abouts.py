@@ -14,6 +14,8 @@ def about_of(words: list[str], said: set[str], acts: list[Item], signs: list[Ite
     sign_meanings = {one.meaning for one in signs}
     first = words[0]
     for about, fits in (
+        ("list", "cases" in said and bool(signs)),
+        ("rest_check", "rest" in said and bool({"end", "ends", "start", "starts", "over", "begin"} & said) and first == "when"),
         ("due", "plan" in said and first in ("what", "whats", "what's")),
         ("list", bool(signs) and first in ("is", "are") and "there" in words[:2]),
         (

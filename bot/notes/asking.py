@@ -134,6 +134,8 @@ def _noun(words: list[str], mark: bool, _: Talk) -> bool | None:
         return True
     if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
         return True
+    if "cases" in words and (mark or first in ("any", "open")):
+        return True
     if first == "dose" or words[:2] in (["loss", "rate"], ["tell", "me"], ["ok", "to"]):
         return True
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None

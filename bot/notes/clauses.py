@@ -197,6 +197,15 @@ class Splitter:
         self._close("")
         return self.clauses
 
+    def _came_from(self) -> bool:
+        """Return whether what stands before the first head is whole: "9 rebutias from irma"."""
+        before = self.current.before
+        person = any(isinstance(e, Item) and e.family == "person" for e in before)
+        source = any(isinstance(e, Item) and e.means("prep", "from") for e in before)
+        condition = isinstance(self.next, Item) and self.next.family == "condition"
+        counted = any(isinstance(e, Phrase) and {"count", "taxa"} <= e.fields.keys() for e in before)
+        return person and source and counted and not condition
+
     def _is_head(self, one: Item) -> bool:
         head = self.current.head
         if self._under_condition() or self.bracket:
@@ -304,6 +313,9 @@ class Splitter:
             if one.family == "colon":
                 self.current.topic = True
             self.separator = one.low
+            if one.family == "comma" and self._came_from():
+                self._close(one.low)
+                return
             if one.family != "colon" and any(
                 isinstance(e, Item) and (e.meaning == "signed" or (e.family == "amount" and e.meaning in ("c", "f", "degree")))
                 for e in self.current.before

@@ -75,7 +75,7 @@ def _one(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning, items[i].value = "number", "word", 1.0
         return
     if (
-        (before in ("prep", "") or before in SEPARATORS)
+        (before in ("prep", "", "except", "act") or before in SEPARATORS)
         and before != "adj"
         and after in ("", "comma", "break", "sep", "sign", "act", "light", "prep", "query")
         and low_at(items, i - 1) != "which"
@@ -198,6 +198,13 @@ def _not(items: Sequence[Item], i: int) -> None:
         and any(one.family == "act" for one in items[:i])
     ):
         items[i].family = "skipped"
+
+
+def _potted(items: Sequence[Item], i: int) -> None:
+    """Settle "9 rebutias from irma, potted": how they came."""
+    came = items[0].family == "number" and any(one.family == "person" for one in items[:i]) and family_at(items, i - 1) == "comma"
+    if came and not set_follows(items, i) and not any(one.family == "act" for one in items[:i]):
+        items[i].family, items[i].meaning = "condition", "potted"
 
 
 def _bloom(items: Sequence[Item], i: int) -> None:
@@ -386,6 +393,7 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 _BY_WORD: dict[str, Rule] = {
     "raffle": _raffle,
+    "potted": _potted,
     "bloom": _bloom,
     "vent": _vent,
     "cant find": _cant_find,
@@ -507,7 +515,7 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
             and one.form == "new"
             and i
             and items[i - 1].low == "from"
-            and not any(x.family in ("act", "sign", "q", "query") and not x.low.startswith("bare") for x in items)
+            and not any(x.family in ("act", "sign", "q", "query") and not x.low.startswith("bare") for x in items[:i])
             and any(x.family == "taxon" for x in items[:i])
             and items[0].family == "number"
         ):

@@ -319,7 +319,7 @@ def water_temp_word(items: Sequence[Item], i: int) -> None:
 
 
 def repots_word(items: Sequence[Item], i: int) -> None:
-    if family_at(items, i - 1) in ("det", "date", "refer") or (
+    if family_at(items, i - 1) in ("det", "date", "refer", "except") or (
         family_at(items, i - 1) == "prep" and low_at(items, i - 1) == "of"
     ):
         items[i].become("state")

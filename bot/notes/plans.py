@@ -87,8 +87,20 @@ def planned(clause: Clause, talk: Talk) -> bool:
         if phrase.kind == "day" and phrase.year:
             found = talk.day(phrase, False)
             return found is not None and found.on > talk.today
-        return not (head.form == "noun" and head.low in ("first water", "last water", "watering", "final water", "last watering"))
+        return not (head.form == "noun" and head.low in FIRST_AND_LAST) or _coming(phrase, talk)
     return head.form == "base" and phrase.kind == "eve" and phrase.name in ("tonight", "tonite")
+
+
+FIRST_AND_LAST = ("first water", "last water", "watering", "final water", "last watering")
+
+
+def _coming(phrase: DatePhrase, talk: Talk) -> bool:
+    """Return whether a day of the year lies close ahead and was long ago: "first water 20 april" on the 15th."""
+    if phrase.kind != "day" or not phrase.month:
+        return False
+    ahead, back = talk.day(phrase, True), talk.day(phrase, False)
+    near = ahead is not None and (ahead.on - talk.today).days <= 60
+    return near and (back is None or (talk.today - back.on).days > 200)
 
 
 def _next_in(clause: Clause) -> int | None:

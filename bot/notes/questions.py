@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -83,7 +84,7 @@ def read(words: list[str], talk: Talk) -> None:
     ):
         act = None
     if about == "list" and act == "isolated":
-        act, which = None, which or Selection(state="quarantine")
+        act, which = None, replace(which or Selection(), state="quarantine")
     if about not in ("list", "last_done", "not_since", "done_since", "losses", "count"):
         sign = None
     if about == "list" and sign in ("flowering", "healthy", "pest"):
@@ -163,6 +164,8 @@ def _which(talk: Talk, about: str) -> Selection | None:
     fields: dict[str, Any] = {}
     if said.sets:
         fields = dict(said.sets[0])
+    if about == "rest_check" and fields.get("refer") == "rest":
+        fields.pop("refer")
     fields.pop("words", None) if set(fields) == {"words"} and not any(one.article for one in phrases) else None
     if people and about in ("losses", "source", "list", "count", "card", "due", "last_done"):
         lot = next((key for key in talk.names.names.lots if key.lower() == people[0].meaning), None)
