@@ -94,6 +94,11 @@ def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
     """Return whether the words only sound like an event: a failed heater, a bottle that cannot be found."""
     last = talk.last.act if talk.last is not None else None
     bare = not clause.phrases()
+    if act == "acquired" and bare and (clause.has("mix") is not None or clause.has("product") is not None):
+        for one in clause.elements():
+            if isinstance(one, Item):
+                one.kept = True
+        return True
     if act == "discarded":
         return clause.has("mix") is not None and bare
     if act == "found_alive":
@@ -231,6 +236,9 @@ def _ask_referred(talk: Talk, act: str, which: Selection) -> None:
         talk.ask("which", "what the talk is about is not in this note")
     elif which.refer == "all" and act in GRAVE | {"moved"} and alone:
         talk.ask("which", "everything?", hard=True)
+    somewhere = (which.lots or which.places) and not (which.taxa or which.labels or which.sowings or which.nicknames)
+    if somewhere and act in ("died", "missing") and not which.refer and " all " not in f" {talk.text.lower()} ":
+        talk.ask("which", "a whole lot or bench is not lost on a guess", hard=True)
     if which.state is not None and act in GRAVE:
         talk.ask("which", "only a person can say which", hard=True)
     elif which.state == "shrivelled":
@@ -246,7 +254,7 @@ def _settled_part(clause: Clause, talk: Talk, act: str, said: Said, which: Selec
         return True
     if talk.counted and act not in ("given", "offered") and not which.taxa and not which.places:
         return True
-    return bool(which.lots) and _apposed(clause)
+    return bool(which.lots) and act not in GRAVE and _apposed(clause)
 
 
 def _apposed(clause: Clause) -> bool:

@@ -207,6 +207,12 @@ def _potted(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "condition", "potted"
 
 
+def _compost(items: Sequence[Item], i: int) -> None:
+    behind = family_at(items, i - 1) in ("mix", "mixratio", "det", "prep", "amount", "adj", "dose")
+    if behind or any(one.means("act", "mixed", "potted", "repotted", "top_dressed", "sown") for one in items[:i]):
+        items[i].become("mix")
+
+
 def _bloom(items: Sequence[Item], i: int) -> None:
     if low_at(items, i - 1) in ("grey", "blue", "white", "natural", "waxy", "powdery", "mealy"):
         items[i].family = "word"
@@ -394,6 +400,7 @@ def _climate(items: Sequence[Item], i: int) -> None:
 _BY_WORD: dict[str, Rule] = {
     "raffle": _raffle,
     "potted": _potted,
+    "compost": _compost,
     "bloom": _bloom,
     "vent": _vent,
     "cant find": _cant_find,

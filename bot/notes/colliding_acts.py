@@ -103,6 +103,8 @@ def took_word(items: Sequence[Item], i: int) -> None:
             items[i].become("act", "cutting_taken")
         else:
             items[i].family, items[i].meaning = "word", items[i].low
+    elif items[i].low in ("taken", "took") and any(one.means("kind", "offsets") for one in clause):
+        items[i].family, items[i].meaning = "act", "offsets_taken"
     elif items[i].low == "taken" and any(one.means("act", "photographed") for one in clause):
         items[i].family = "stop"
     elif items[i].low in ("take", "taking"):
@@ -124,6 +126,9 @@ def needs_offsets_word(items: Sequence[Item], i: int) -> None:
 
 
 def split_word(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i + 1) in ("in", "into") and family_at(items, i + 2) == "number":
+        items[i].family, items[i].meaning = "act", "divided"
+        return
     clause = clause_at(items, i)
     if any(one.means("kind", "offsets") for one in clause) and any(one.low in ("from", "off") for one in clause):
         items[i].family, items[i].meaning = "act", "offsets_taken"

@@ -20,7 +20,8 @@ SYNONYMS = {
     "windowsill": "sill",
     "window sill": "sill", "window cill": "sill", "prop": "propagator", "heated prop": "heated propagator",
     "inside": "indoors", "house": "greenhouse",
-    "benches": "bench", "frames": "frame", "shelves": "shelf", "trays": "tray", "cold frame": "frame",
+    "benches": "bench", "sills": "sill", "windowsills": "sill",
+    "frames": "frame", "shelves": "shelf", "trays": "tray", "cold frame": "frame",
     "raised beds": "raised bed",
     "the sun": "sun", "full sun": "sun", "tunnel": "polytunnel", "poly": "polytunnel", "hot box": "hotbox",
 }  # fmt: skip

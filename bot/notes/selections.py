@@ -371,6 +371,8 @@ def _by_others(bare: Bare) -> str | None:
 
 
 def _by_act(bare: Bare) -> str | None:
+    if bare.act == "acquired" and bare.number > 30 and not bare.after_head and bare.clause.has("person") is None:
+        return "unsure"
     if bare.act in ALWAYS_COUNTED or (bare.talk.counted and bare.act != "photographed" and bare.number <= 40):
         return "count"
     if bare.act in COUNTED_ACTS:
