@@ -14,7 +14,6 @@ from bot.notes.colliding_acts import (
     bare_root_word,
     clean_word,
     damped_word,
-    dropped_off_word,
     dry_word,
     found_word,
     give_word,
@@ -22,19 +21,15 @@ from bot.notes.colliding_acts import (
     graft_word,
     heat_word,
     is_a_word,
-    killed_word,
     left_word,
     lift_word,
     might_be_word,
     needs_offsets_word,
-    offered_word,
     opened_word,
     pot_word,
-    put_word,
     repots_word,
     rest_word,
     root_word,
-    sent_word,
     skipped_word,
     snapped_word,
     source_word,
@@ -47,10 +42,12 @@ from bot.notes.colliding_acts import (
     water_temp_word,
     wet_word,
 )
+from bot.notes.colliding_stock import dropped_off_word, killed_word, offered_word, put_word, sent_word
 from bot.notes.items import Item
-from bot.notes.lexicon import PARTICLES, Sense
+from bot.notes.lexicon import Sense
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
 from bot.notes.reading import PESTS
+from bot.notes.separable import join_particles
 
 
 def _scale(items: Sequence[Item], i: int) -> None:
@@ -459,51 +456,9 @@ _BY_WORD: dict[str, Rule] = {
 }  # fmt: skip
 
 
-def _separable(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> set[int]:
-    """Join a verb and its particle over the set between them: "damped the frames down"; return where that was."""
-    joined: set[int] = set()
-    for i, one in enumerate(items):
-        if one.family not in VERBAL:
-            continue
-        for j in range(i + 2, min(i + 9, len(items))):
-            other = items[j]
-            stops = other.family in SEPARATORS and other.low not in ("and", "&", ",")
-            if stops or other.more.get("how") in ("predators", "nematodes"):
-                break
-            if _out_of_its_pot(items, i, j, particles) or _particle(items, i, j, particles):
-                joined.add(i)
-                break
-    return joined
-
-
-VERBAL = frozenset(("act", "word", "light", "errand", "stop", "sign", "plants", "other"))
-
-
-def _out_of_its_pot(items: Sequence[Item], i: int, j: int, particles: Mapping[tuple[str, str], Sense]) -> bool:
-    pots = j + 2 < len(items) and items[j + 2].low in ("pots", "pot", "trays")
-    if items[j].low != "out of" or not pots or (items[i].low, "out") not in particles:
-        return False
-    items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "unpotted", "past", {}
-    items[j].family = items[j + 1].family = items[j + 2].family = "stop"
-    return True
-
-
-def _particle(items: Sequence[Item], i: int, j: int, particles: Mapping[tuple[str, str], Sense]) -> bool:
-    particle, after = items[j], family_at(items, j + 1)
-    if particle.low not in PARTICLES or particle.family not in ("prep", "word", "particle", "act", "somewhere", "place"):
-        return False
-    sense = particles.get((items[i].low, particle.low))
-    ends = after in ("", "date", "stop", "clock", "query", "prep") or after in SEPARATORS
-    if sense is None or not (ends or (particle.low in ("down", "up", "over") and after in ("act", "sign"))):
-        return False
-    items[i].family, items[i].meaning, items[i].form, items[i].more = "act", sense.meaning, sense.form, sense.more
-    particle.family = "stop"
-    return True
-
-
 def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> None:
     """Settle every colliding word of a note, in place, left to right."""
-    joined = _separable(items, particles)
+    joined = join_particles(items, particles)
     for i, one in enumerate(items):
         if i in joined:
             continue

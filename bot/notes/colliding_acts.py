@@ -354,29 +354,6 @@ def opened_word(items: Sequence[Item], i: int) -> None:
                 one.family = "stop"
 
 
-def dropped_off_word(items: Sequence[Item], i: int) -> None:
-    if family_at(items, i - 1) == "person" and set_follows(items, i):
-        items[i].family, items[i].meaning, items[i].form = "act", "acquired", "past"
-
-
-def killed_word(items: Sequence[Item], i: int) -> None:
-    if any(one.family == "sign" and one.meaning in PESTS for one in items[i + 1 : i + 4]):
-        items[i].family, items[i].meaning, items[i].more = "act", "treated", {"how": "hand"}
-
-
-def put_word(items: Sequence[Item], i: int) -> None:
-    """Settle "put the barn lot on the q shelf": a move, where nothing else is said to be done."""
-    clause = clause_at(items, i)
-    place = any(one.family in ("place", "somewhere", "numbered") for one in clause)
-    if (
-        set_follows(items, i)
-        and place
-        and not any(one.family in ("act", "sign", "date", "nowater", "remind", "mix") for one in clause if one is not items[i])
-        and any(one.family == "prep" for one in clause)
-    ):
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
-
-
 def found_word(items: Sequence[Item], i: int) -> None:
     """Settle "found 118 again": a missing plant is back."""
     clause = clause_at(items, i)
@@ -401,13 +378,6 @@ def pot_word(items: Sequence[Item], i: int) -> None:
             in ("det", "pot", "adj", "number", "nickname", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix")
         ) or (begins(items, i) and (family_at(items, i + 1) in ("light", "sign") or i + 1 >= len(items))):
             one.become("plants")
-
-
-def offered_word(items: Sequence[Item], i: int) -> None:
-    if items[i].low in ("spare", "spares") and (family_at(items, i + 1) in ("word", "plants", "somewhere", "place") or i == 0):
-        items[i].become("adj")
-    if items[i].low == "to swap" or items[i].low == "for swap":
-        return
 
 
 def is_a_word(items: Sequence[Item], i: int) -> None:
@@ -461,12 +431,6 @@ def give_word(items: Sequence[Item], i: int) -> None:
         and not any(one.family == "person" for one in items[i + 1 : i + 9])
     ):
         items[i].family = "stop"
-
-
-def sent_word(items: Sequence[Item], i: int) -> None:
-    """Settle "came", "come": new plants, unless a direction follows."""
-    if low_at(items, i + 1) in ("off", "on"):
-        items[i].family = "word"
 
 
 SKIPPED = frozenset(

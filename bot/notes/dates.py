@@ -16,13 +16,15 @@ from bot.notes.calendar import DatePhrase, look_up
 from bot.notes.datewords import (
     AFTER_RATIO,
     AFTER_SAT,
-    ALL,
+    CALENDAR,
     DAY_WORDS,
     LEAD,
     MONTH_NOUNS,
     MONTHS,
     NIGHT,
+    NO_DAYS,
     NUMBER_STARTS,
+    NUMBERED,
     ORDINALS,
     PARTS,
     PEOPLE_VERBS,
@@ -53,14 +55,6 @@ class Words:
     def at(self, index: int) -> str:
         """Return the word at `index`, or nothing beyond the end."""
         return self.low[index] if 0 <= index < len(self.low) else ""
-
-
-CALENDAR = (
-    ALL
-    | ORDINALS.keys()
-    | frozenset(("st", "nd", "rd", "th", "/", "other", "lately", "recently", "week", "weekend"))
-    | frozenset(f"{part}-{month}" for part in ("early", "mid", "late") for month in MONTHS)
-)
 
 
 def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
@@ -266,12 +260,6 @@ def _day_month(words: Words, i: int) -> Found | None:
     if 0 < number <= 31:
         return _number_first(words, i, j, number, ordinal)
     return _month_first(words, i, j)
-
-
-NUMBERED = frozenset("bench tray frame shelf lot label number no plant".split())
-NO_DAYS = frozenset(
-    "go time round spray of dose treatment one year attempt try watering feed application week day lot batch".split()
-)
 
 
 def _number_first(words: Words, i: int, j: int, number: int, ordinal: bool) -> Found | None:

@@ -112,3 +112,19 @@ ALL = (
         """.split()
     )
 )
+
+
+NO_DAYS = frozenset(
+    "go time round spray of dose treatment one year attempt try watering feed application week day lot batch".split()
+)
+
+
+NUMBERED = frozenset("bench tray frame shelf lot label number no plant".split())
+
+
+CALENDAR = (
+    ALL
+    | ORDINALS.keys()
+    | frozenset(("st", "nd", "rd", "th", "/", "other", "lately", "recently", "week", "weekend"))
+    | frozenset(f"{part}-{month}" for part in ("early", "mid", "late") for month in MONTHS)
+)

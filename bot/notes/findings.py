@@ -167,7 +167,9 @@ def _refined(clause: Clause, talk: Talk, sign: str, state: str, said: Said) -> b
     )
     if not same or ((last.status == "absent") != (state == "absent") and last.sign == sign):
         return False
-    i = max(n for n, one in enumerate(talk.entries) if one is last)
+    i = next((n for n in range(len(talk.entries) - 1, -1, -1) if talk.entries[n] is last), None)
+    if i is None:
+        return False
     talk.entries[i] = replace(
         last, sign=sign, status=state if state != "present" else last.status, span=(last.span[0], clause.span()[1])
     )

@@ -12,7 +12,7 @@ from bot.notes.calendar import DatePhrase
 from bot.notes.lexicon import Lexicon, Sense
 from bot.notes.naming import Index
 from bot.notes.slips import Slips
-from bot.notes.tokens import ABBREVIATIONS, MARKS, Token, scan
+from bot.notes.tokens import ABBREVIATIONS, EPITHET_ENDINGS, MARKS, Token, scan
 
 
 @dataclass(slots=True)
@@ -46,9 +46,6 @@ class Item:
         self.meaning = meaning if meaning is not None else (found.meaning if found else self.meaning)
         if found is not None:
             self.form, self.more = found.form, found.more
-
-
-EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
 
 
 class Itemizer:

@@ -52,6 +52,9 @@ MARKS = {
 }
 
 
+EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
+
+
 class Token(NamedTuple):
     """One token: its kind, its text in lower case, and where it stands."""
 

@@ -17,7 +17,16 @@ from bot.notes.batch import names_from_json, read_jsonl
 
 DATA = Path(__file__).parent.parent / "notes" / "data"
 EXACT_FLOOR, DECISION_FLOOR, SILENT_CEILING = 0.99, 0.98, 0.008
-KEYS = {"event": "act", "skip": "act", "finding": "sign", "measure": "of", "reminder": "act", "question": "about", "fix": "what", "request": "do"}
+KEYS = {
+    "event": "act",
+    "skip": "act",
+    "finding": "sign",
+    "measure": "of",
+    "reminder": "act",
+    "question": "about",
+    "fix": "what",
+    "request": "do",
+}
 FREE_TEXT = {"words", "text", "cond", "why"}
 NUMBERS = ("value", "low", "high", "min_c", "max_c", "at_c", "set_c", "rh", "every_days")
 
@@ -39,7 +48,13 @@ def plain(value: Any) -> Any:
 def core(entry: Line, day: str) -> tuple[tuple[str, str], ...]:
     """Return the fields of an entry that decide whether it is read right."""
     kind, which, said = entry["type"], entry.get("which") or {}, entry.get("details") or {}
-    got: Line = {"type": kind, "status": entry.get("status"), "which": plain(which), "words": bool(which.get("words")), "sure": entry.get("sure", True)}
+    got: Line = {
+        "type": kind,
+        "status": entry.get("status"),
+        "which": plain(which),
+        "words": bool(which.get("words")),
+        "sure": entry.get("sure", True),
+    }
     if kind in KEYS:
         got[KEYS[kind]] = entry.get(KEYS[kind])
     if kind in ("event", "skip", "finding", "measure", "climate"):
@@ -49,7 +64,9 @@ def core(entry: Line, day: str) -> tuple[tuple[str, str], ...]:
     if entry.get("act") in ("potted", "repotted"):
         got["pot_cm"] = plain(said.get("pot_cm"))
     if kind in ("reminder", "hold"):
-        got.update({name: entry.get(name) or None for name in ("act", "due", "until", "cancel", "snooze")}, cond=bool(entry.get("cond")))
+        got.update(
+            {name: entry.get(name) or None for name in ("act", "due", "until", "cancel", "snooze")}, cond=bool(entry.get("cond"))
+        )
     if kind == "question":
         got.update({f"asked_{name}": entry.get(name) for name in ("act", "sign", "since", "until")})
     if kind == "request":
