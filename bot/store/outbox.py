@@ -45,11 +45,12 @@ def put(
     send_after: datetime | None = None,
     *,
     note_id: int | None = None,
+    listed: Sequence[str] = (),
 ) -> bool:
     """Add a message to be sent; False, and nothing added, where one with this key was ever put before.
 
     `send_after` (default: `created_at`) is the earliest moment to send it and its place in the order of the chat;
-    `note_id` is the note that it answers.
+    `note_id` is the note that it answers, `listed` what stands behind the numbers of a list in it.
     """
     row = {
         "dedup_key": dedup_key,
@@ -63,6 +64,7 @@ def put(
         "ready_at": send_after or created_at,
         "state": "waiting",
         "attempts": 0,
+        "listed": list(listed),
     }
     return insert_new(conn, outbox, row) is not None
 
@@ -76,6 +78,12 @@ def by_id(conn: Connection, outbox_id: int) -> OutboxRow | None:
     """Return one message, whatever became of it, or None: what a pressed button belongs to."""
     row = conn.execute(sa.select(outbox).where(outbox.c.id == outbox_id)).first()
     return None if row is None else _row(row, *_addresses(conn, [row.chat_id])[row.chat_id])
+
+
+def listed_in(conn: Connection, chat_id: int, sent_key: str) -> tuple[str, ...]:
+    """Return what stands behind the numbers of the list in a sent message of a chat; empty where it has none."""
+    mine = sa.and_(outbox.c.chat_id == chat_id, outbox.c.sent_key == sent_key)
+    return tuple(conn.execute(sa.select(outbox.c.listed).where(mine).limit(1)).scalar_one_or_none() or ())
 
 
 def claim(

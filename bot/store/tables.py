@@ -1,6 +1,7 @@
 """The tables, as SQLAlchemy Core, and the column types that keep values exact on SQLite and PostgreSQL alike.
 
-Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox, marks.
+Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox,
+photos, marks.
 Projections, rebuilt from the care log: standing, due, projection.
 The partial indexes stand in `bot.store.indexes`.
 """
@@ -286,7 +287,35 @@ outbox = sa.Table(
     sa.Column("sent_key", sa.Text),
     sa.Column("sent_at", Moment),
     sa.Column("error", Typed),
+    sa.Column("listed", Json),
     sa.Index("ix_outbox_sent_key", "chat_id", "sent_key"),
+)
+
+# Pictures that came with messages. `file_key` is the messenger's name of the file, `name` the path within the folder of photos,
+# empty until the file is kept; `state` is waiting, kept or refused; `refs` are the plants shown, `event` an identity in the log.
+photos = sa.Table(
+    "photos",
+    metadata,
+    sa.Column("id", Key, primary_key=True),
+    sa.Column("public_id", sa.Text, nullable=False, unique=True),
+    sa.Column("collection_id", sa.ForeignKey("collections.id"), nullable=False),
+    sa.Column("chat_id", sa.ForeignKey("chats.id"), nullable=False),
+    sa.Column("inbox_id", sa.ForeignKey("inbox.id"), nullable=False, unique=True),
+    sa.Column("note_id", sa.ForeignKey("notes.id"), index=True),
+    sa.Column("event", sa.Text),
+    sa.Column("file_key", sa.Text, nullable=False),
+    sa.Column("album", sa.Text, nullable=False),
+    sa.Column("taken_on", sa.Date, nullable=False),
+    sa.Column("refs", Json, nullable=False),
+    sa.Column("state", sa.Text, nullable=False),
+    sa.CheckConstraint("state IN ('waiting', 'kept', 'refused')", name="state"),
+    sa.Column("ready_at", Moment, nullable=False),
+    sa.Column("attempts", sa.Integer, nullable=False),
+    sa.Column("name", sa.Text, nullable=False),
+    sa.Column("error", Typed),
+    sa.Index("ix_photos_chat", "chat_id", "id"),
+    sa.Index("ix_photos_collection", "collection_id", "taken_on"),
+    sa.Index("ix_photos_state", "state", "ready_at"),
 )
 
 # Moments remembered by name: when a messenger was last reached, since when a chat is quiet.
