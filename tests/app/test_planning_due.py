@@ -163,7 +163,7 @@ def test_a_long_list_is_cut_and_goes_on(bench: Bench) -> None:
     for number in range(12, 24):
         bench.note(act("moved", labels(str(number)), to=f"bench {number}"))
     lines = _list(bench).text.splitlines()
-    assert lines[-1].endswith('more: say “more”')
+    assert lines[-1].endswith("more: say “more”")
     more = bench.type("more").text.splitlines()
     assert more[0].startswith(f"{len(lines)}. ")
     assert _do(bench, "done", len(lines)).written[0] == "done"
