@@ -238,12 +238,7 @@ def about_of(words: list[str], said: set[str], acts: list[Item], signs: list[Ite
             {"due", "overdue", "todo", "jobs"} & said
             or "needs doing" in text
             or "need doing" in text
-            or ("to do" in text and first in ("what", "whats", "anything", "what's"))
-            or (
-                "next" in said and first in ("when", "whens", "when's", "what", "whats") and "to" not in said[:0]
-                if False
-                else False
-            ),
+            or ("to do" in text and first in ("what", "whats", "anything", "what's")),
         ),
         ("due", ("next" in said or "again" in said) and first in ("when", "whens", "when's", "what", "whats", "what's")),
         (

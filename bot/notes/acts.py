@@ -129,13 +129,6 @@ def _act(clause: Clause, head: Item) -> str:
         return "seed_soaked"
     if act == "watered" and clause.has("act") is None and (words & {"leak", "rain"}):
         return "wetted"
-    if (
-        act == "treated"
-        and head.more.get("how") == "dip"
-        and not product
-        and not any(one.family == "sign" for one in clause.every("sign"))
-    ):
-        return "watered" if head.low.startswith("dip") and clause.has("prep", "in") is None and False else act
     if act == "treated" and head.low.startswith("spray") and not product and words & {"water", "plain"}:
         return "misted"
     if act == "cleaned" and product:

@@ -430,7 +430,7 @@ class Splitter:
         if isinstance(follows, Item) and follows.family in ("det", "pron") and head.family == "act":
             own = True
         if head.family in ("sign", "clear", "gone", "nowater", "measure"):
-            return not (own and isinstance(follows, Phrase) and follows.prep == "on") or (phrase.bare and False)
+            return not (own and isinstance(follows, Phrase) and follows.prep == "on")
         return not own
 
     def _belongs(self, first: Phrase, second: Phrase) -> bool:

@@ -377,7 +377,7 @@ class Heads:
         if one.family in ("light", "taxon", "kind", "plants", "gone", "clear", "part", "potsize", "natural", "ambiguous", "neg"):
             return True
         if one.family == "prep" and one.meaning in ("of", "on", "with"):
-            return one.meaning != "on" or True
+            return True
         if one.family in ("act", "sign") or one.low.startswith("of "):
             return True
         return one.family in ("word", "stop") and one.low in ("more", "left", "others", "leaking")

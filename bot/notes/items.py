@@ -267,7 +267,7 @@ class Itemizer:
             value, after = number_at(self.low, i + 1) or (0.0, 0)
             self._add("amount", "money", i, after, value=Amount(value, CURRENCIES[word]))
             return after
-        if word in ("label", "number", "nr", "plant", "no") and self._at(i + 1).isdigit() and (word != "no" or False):
+        if word in ("label", "number", "nr", "plant") and self._at(i + 1).isdigit():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
         if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdigit() and self._glued(i + 1):

@@ -9,7 +9,7 @@ from typing import Any
 from bot.notes.abouts import about_of
 from bot.notes.amounts import Amount
 from bot.notes.asking import without_greeting
-from bot.notes.clauses import Clause, Splitter, flow
+from bot.notes.clauses import Clause, flow
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -148,18 +148,15 @@ def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
 
 
 def _which(talk: Talk, about: str) -> Selection | None:
-    subjects = Subjects(talk.items, talk.names, talk.text)
     elements = flow(
         [one for one in talk.items if one.family != "q"],
         Subjects([one for one in talk.items if one.family != "q"], talk.names, talk.text),
     )
-    _ = subjects
     phrases = [one for one in elements if isinstance(one, Phrase)]
     people = [one for one in talk.items if one.family == "person"]
     clause = Clause(before=list(phrases))
     for phrase in phrases:
         _label(phrase, about)
-    _ = Splitter
     said = gather(clause, talk, None)
     fields: dict[str, Any] = {}
     if said.sets:

@@ -13,7 +13,7 @@ from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk
 
 LISTED = {
-    "done": "done", "did": "done", "later": "later", "postpone": "later", "snooze": "later", "drop": "drop", "why": "why",
+    "done": "done", "later": "later", "postpone": "later", "snooze": "later", "drop": "drop", "why": "why",
     "skip": "drop", "dismiss": "drop",
     "tick": "done", "finished": "done", "delay": "later", "defer": "later", "ditch": "drop", "explain": "why",
 }  # fmt: skip
@@ -123,7 +123,7 @@ def _listed(talk: Talk) -> list[Entry]:
     ]
     for one in items:
         word = one.low.split()[0]
-        if word in LISTED and (word != "did" or False) and len(one.low.split()) == 1:
+        if word in LISTED and len(one.low.split()) == 1:
             found.append((LISTED[word], waiting, None))
             waiting = []
         elif (

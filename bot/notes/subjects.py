@@ -153,8 +153,6 @@ class Subjects(Heads):
             counted = counted or (follows == "stop" and nxt.low == "more")
         if not counted:
             return False
-        if False:
-            return False
         made.fields["count"] = int(value)
         made.spelled = one.meaning == "word"
         made.whole = made.whole or made.article

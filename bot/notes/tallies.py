@@ -100,14 +100,6 @@ def tally(clause: Clause, talk: Talk) -> bool:
     for one in clause.tally:
         if isinstance(one, Phrase) and "sowings" in one.fields:
             waiting = one
-            if (
-                one.fields.get("count") is not None
-                and one.bare is False
-                and "labels" not in one.fields
-                and len(one.fields["sowings"]) == 1
-                and False
-            ):
-                pairs.append((one, None))
         elif (
             waiting is not None
             and isinstance(one, Item)
