@@ -45,8 +45,6 @@ LAPSES_AFTER_DAYS = {
     "union_look": 60,
     "prick_out": 60,
     "offset_look": 14,
-    "hold_ends": 3,
-    "reminder": 30,
     "rest_end": 45,
     "rest_start": 0,
     "midrest_look": 14,

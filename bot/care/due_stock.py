@@ -23,6 +23,7 @@ FOLLOW_UP_OF = {
     "frost": "frost",
     "chilled": "frost",
     "neighbours": "death by pest",
+    "beside": "beside a find",
     "scorch": "sun change",
     "damping_off": "rot cut",
     "grey_mould": "halted rot",

@@ -116,6 +116,8 @@ def _potted(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     thing.settling.append({"on": event.happened_on.isoformat(), "count": count, "state": state, "cut": thing.cut})
     thing.cut = thing.cut if left > 0 else ""
     thing.potted_on, thing.soaked_on, thing.soak = event.happened_on, None, {}
+    if thing.hold and _hold_over(thing.hold, event.happened_on):
+        thing.hold = {}
     _repot_facts(thing, event)
 
 

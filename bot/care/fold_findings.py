@@ -59,11 +59,21 @@ def _find(standing: Standing, event: CareEvent, sign: str, *, suspected: bool) -
         case = standing.cases[event.identity] = Case(
             event.identity, sign, event.refs, on, on, event.sequence, suspected=suspected
         )
+        if not suspected:
+            _neighbours(standing, event)
     case.finds.append(on.isoformat())
     if "count" in event.facts:
         case.counts.append([on.isoformat(), int(event.facts["count"])])
     if not suspected:
         _restart_isolation(standing, event)
+
+
+def _neighbours(standing: Standing, event: CareEvent) -> None:
+    """Those that stand beside a first find are looked at a week later."""
+    for ref in event.refs:
+        thing = standing.things.get((ref.kind, ref.key))
+        if thing is not None and thing.kind == "plant" and thing.place and len(standing.at(thing.place)) > 1:
+            follow(standing.thing("place", thing.place), "beside", event)
 
 
 def _restart_isolation(standing: Standing, event: CareEvent) -> None:

@@ -29,6 +29,7 @@ FOLLOW_UP_DAYS: Mapping[str, tuple[int, ...]] = {
     "posted": (14,),
     "hold without end": (30,),
     "death by pest": (7,),
+    "beside a find": (7,),
 }
 
 TRUST = {"FOLLOW_UP_DAYS": COMMON_PRACTICE}

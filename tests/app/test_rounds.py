@@ -117,7 +117,6 @@ def test_twenty_days_off_are_gathered_in_one_message(bench: Bench) -> None:
     assert bench.at("2026-05-08T07:30").rounds() == []
 
 
-@pytest.mark.xfail(strict=True, reason="reminders lapse after 30 days and ended holds after 3, told or not")
 @pytest.mark.parametrize("weeks", [1, 6])
 def test_what_the_grower_asked_for_is_told_however_late(bench: Bench, weeks: int) -> None:
     _remind(bench, "order grit", "2026-04-16")
