@@ -22,6 +22,9 @@ PRIVATE = "This bot is private."
 UNCLAIMED = "This bot has no owner yet. If it is yours, send the code that it showed when it started."
 WORDLESS = "I read words, not {content}. Write a caption or a note."
 INVITED = "Pass this on to your helper. It works once, until {until}:\n{link}"
+TOO_FAST = "Too many messages at once: I left out what came last. Write it again in a minute."
+A_WHILE, MOST_IN_A_WHILE = timedelta(seconds=60), 40
+MOST_STRANGERS_A_DAY = 100
 OWNERS_ONLY = "Only an owner of the collection can invite."
 
 _INVITE = re.compile(r"/?invite(?: an?| my| new)*(?: helper)?\s*[.!]?", re.IGNORECASE)
@@ -60,7 +63,7 @@ class Admission:
         if private and self._let_in(conn, incoming, now):
             return Verdict.ANSWERED
         if self._known(conn, incoming):
-            return Verdict.ADMITTED
+            return Verdict.ANSWERED if self._too_fast(conn, incoming, now) else Verdict.ADMITTED
         return Verdict.TOLD if private and self._first_today(conn, incoming, now) else Verdict.IGNORED
 
     def line_for_strangers(self, conn: Connection) -> str:
@@ -100,6 +103,21 @@ class Admission:
         here = people.find_chat(conn, self._transport, incoming.address) or own
         return own is not None and here is not None and people.role_of(conn, here.collection_id, own.person_id) is not None
 
+    def _too_fast(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
+        """Whether somebody other than an owner writes faster than a person does; then the message is only kept, and told."""
+        since = incoming.sent_at - A_WHILE
+        if inbox.recent(conn, incoming.transport, incoming.sender, since) < MOST_IN_A_WHILE:
+            return False
+        chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
+        if people.role_of(conn, chat.collection_id, chat.person_id) == "owner":
+            return False  # a week of notes typed without a network arrives at once
+        inbox_id = inbox.take(conn, incoming, now)
+        if inbox_id is not None:
+            inbox.mark_poison(conn, inbox_id, "too many messages at once")
+            minute = f"{incoming.sent_at:%Y-%m-%dT%H:%M}"
+            outbox.put(conn, f"too-fast:{chat.id}:{minute}", chat.id, Outgoing(TOO_FAST), "reply", now)
+        return True
+
     def _let_in(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
         """Whether the message is a code that is good; then its sender is in, and greeted."""
         code = incoming.text.removeprefix("/start").strip().upper()
@@ -123,6 +141,8 @@ class Admission:
         outbox.put(conn, f"{what}:{chat.id}:{now.isoformat()}", chat.id, Outgoing(text), "reply", now)
 
     def _first_today(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
+        if inbox.recent_strangers(conn, now - timedelta(days=1)) >= MOST_STRANGERS_A_DAY:
+            return False
         key = f"stranger:{incoming.sender}:{now.date()}"
         empty = Incoming(self._transport, incoming.address, incoming.source, key, "", now, incoming.sender)
         inbox_id = inbox.take(conn, empty, now)

@@ -13,6 +13,9 @@ from bot.messages import Incoming
 from bot.store.inserting import insert_new
 from bot.store.tables import OPEN, inbox
 
+# The newest rows, by the primary key: looked at for each message, so there must be a bound.
+_NEWEST = sa.select(inbox).order_by(inbox.c.id.desc()).limit(200).subquery("newest")
+
 
 @dataclass(frozen=True, slots=True)
 class InboxRow:
@@ -113,6 +116,18 @@ def poison_rows(conn: Connection) -> list[tuple[InboxRow, str]]:
     """Return the messages set aside, oldest first, each with the reason."""
     rows = conn.execute(sa.select(inbox).where(inbox.c.state == "poison").order_by(inbox.c.id))
     return [(_row(row), row.error) for row in rows]
+
+
+def recent(conn: Connection, transport: str, sender: str, since: datetime) -> int:
+    """Return how many of the last 200 messages this sender sent after a moment."""
+    mine = sa.and_(_NEWEST.c.transport == transport, _NEWEST.c.sender == sender, _NEWEST.c.sent_at > since)
+    return conn.execute(sa.select(sa.func.count()).select_from(_NEWEST).where(mine)).scalar_one()
+
+
+def recent_strangers(conn: Connection, since: datetime) -> int:
+    """Return how many of the last 200 rows say that a stranger was told off after a moment."""
+    told = sa.and_(_NEWEST.c.update_key.startswith("stranger:"), _NEWEST.c.got_at > since)
+    return conn.execute(sa.select(sa.func.count()).select_from(_NEWEST).where(told)).scalar_one()
 
 
 def last_sent_at(conn: Connection, transport: str, address: str) -> datetime | None:
