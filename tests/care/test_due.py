@@ -48,7 +48,7 @@ def test_each_key_is_there_once_and_the_first_day_comes_first() -> None:
     keys = [one.key for one in dues]
     assert len(keys) == len(set(keys))
     assert [one.on for one in dues] == sorted(one.on for one in dues)
-    assert {one.kind for one in dues} == {"pest_look", "dry_look", "pot_up", "reminder"}
+    assert {one.kind for one in dues} == {"pest_look", "dry_look", "pot_up", "reminder", "follow_up"}  # the neighbours of a find
 
 
 def test_the_same_standing_gives_the_same_list_also_through_its_rows() -> None:
