@@ -114,7 +114,8 @@ def _follow_ups(thing: Thing, today: date) -> Iterator[Due]:
             until = looks_after_cold(start)[1] if one["what"] in COLD and days > 7 else None
             key = f"follow|{one['what']}|{thing.kind}:{thing.key}|{start}|{days}"
             why = practice(f"{days} days", since=one["on"])
-            yield Due(key, "follow_up", on, (thing.ref,), until, thing.place, one["what"], why)
+            place = thing.key if thing.kind == "place" else thing.place
+            yield Due(key, "follow_up", on, (thing.ref,), until, place, one["what"], why)
             break
 
 

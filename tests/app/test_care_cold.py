@@ -99,7 +99,10 @@ def test_how_cold_may_they_stand(autumn: Bench) -> None:
     autumn.type("melocactus never below 12")
     said = autumn.note(question("climate", which={"taxa": ["melocactus"]}), decision="answer").text
     assert "12 °C, dry (by your word of 20 Nov)" in said
-    assert "Not in my table: nonsuchias; I count on 5 °C" in autumn.note(question("climate", which={"taxa": ["nonsuchia"]}), decision="answer").text
+    assert (
+        "Not in my table: nonsuchias; I count on 5 °C"
+        in autumn.note(question("climate", which={"taxa": ["nonsuchia"]}), decision="answer").text
+    )
 
 
 def test_the_lift_of_the_house_is_learned(autumn: Bench) -> None:

@@ -135,3 +135,13 @@ def test_how_fast_the_growers_pots_dry(warm_bench: Bench) -> None:
     said = warm_bench.note(ask, decision="answer").text
     assert "times faster than the model (n = 3)" in said
     assert "Your 9s dry" in said
+
+
+def test_the_neighbours_of_a_find(bench: Bench) -> None:
+    bench.note(act("moved", labels("12", "14"), to="bench 1"), act("moved", labels("20"), to="bench 2"))
+    bench.note(seen("mealybug", labels("12")))
+    bench.note(seen("mealybug", labels("20")))  # stands alone
+    (look,) = [one for one in bench.dues if one.kind == "follow_up"]
+    assert (look.about, look.place, look.on.isoformat()) == ("beside", "bench 1", "2026-04-22")  # a week (common practice)
+    bench.at("2026-04-22T10:00").note(seen("pest", {"places": ["bench 1"]}, "absent"))
+    assert "follow_up" not in bench.kinds()

@@ -155,6 +155,7 @@ FOLLOW_UP = {
     "frost": "frost damage",
     "chilled": "cold damage",
     "neighbours": "pests on the dead one's neighbours",
+    "beside": "pests on the neighbours of the find",
     "scorch": "scorch",
     "damping_off": "damping off",
     "grey_mould": "grey mould",
