@@ -150,7 +150,7 @@ def _named(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
     name = str(event.facts.get("name", ""))
     many = len(event.refs) > 1
     by = f", says {phrases.cap(str(event.facts['by']))}" if event.facts.get("by") else ""
-    shown = phrases.cap(phrases.plural(name)) if many and name.isalpha() else phrases.cap(name)
+    shown = phrases.plural(name) if many and name.isalpha() else phrases.cap(name)
     return f"{_labels(event.refs, talk.standing)} {'are' if many else 'is'} {shown}{by}"
 
 
