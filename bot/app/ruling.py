@@ -112,6 +112,7 @@ _PATTERNS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], dict[str, Any]
         (rf"{_SUBJECT} {_REST} from {_MONTH.format('a')} {_UNTIL} {_MONTH.format('b')}", _span),
         (rf"{_SUBJECT} {_REST} {_UNTIL} {_MONTH.format('b')}", _span),
         (rf"{_SUBJECT} {_REST} in (?:the )?(?P<season>summer|winter|spring|autumn|fall)", _season),
+        (rf"(?:never|don't|do not) water {_SUBJECT} in (?:the )?(?P<season>summer|winter)", _season),
         (rf"{_SUBJECT} (?:never|do(?:es)?n't|do(?:es)? not) (?:rests?|sleeps?|need a rest)", _no_rest),
         (rf"{_SUBJECT} (?:are|is) (?:a |all )?(?P<kind>{'|'.join(_CLASSES)})[ -]?(?:growers?|growing|plants?)", _class),
         (rf"{_SUBJECT} {_ALWAYS}grows? in (?:the )?(?P<kind>winter|summer|spring and autumn)", _class),

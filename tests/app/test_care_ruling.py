@@ -25,6 +25,7 @@ def _with_seasons(bench: Bench) -> None:
         ("my rebutias rest from november to march", "rebutias", {"months": [11, 12, 1, 2, 3]}),
         ("conos rest in summer", "conos", {"season": "summer"}),
         ("the haws don't rest", "haws", {"months": []}),
+        ("never water the lithops in winter", "lithops", {"season": "winter"}),
         ("conos are winter growers", "conos", {"class": "winter"}),
         ("the haws grow in spring and autumn", "haws", {"class": "opportunistic"}),
         ("this one takes full sun", "this one", {"light": "full_sun"}),
