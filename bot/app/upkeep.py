@@ -9,6 +9,7 @@ from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from bot.app.privacy import forget_those_due
 from bot.app.rounds import moment_of
 from bot.messages import Outgoing
 from bot.store import inbox, marks, outbox, people, retention
@@ -61,11 +62,16 @@ class Upkeep:
     def round(self, now: datetime) -> None:
         """Do what is due at `now`. What cannot be done is logged, and told to the owner where a message can be kept at all."""
         self._began = self._began or now
-        for step in (self._backup, self._room, self._poison, self._refusals):
+        for step in (self._backup, self._room, self._poison, self._refusals, self._forget):
             try:
                 step(now)
-            except DatabaseProblem as problem:
+            except (DatabaseProblem, OSError) as problem:
                 _LOG.error("Upkeep: %s", problem)
+
+    def _forget(self, now: datetime) -> None:
+        folder = self._keeping.backups.parent / "exports"
+        if gone := forget_those_due(self._database, now, folder, self._keeping.photos):
+            _LOG.info("%d forgotten, as asked.", gone)
 
     def _backup(self, now: datetime) -> None:
         with self._database.read() as conn:
