@@ -51,7 +51,8 @@ _LIGHT = {
     "shade": "part_shade",
 }
 _TAKES = r"(?:can (?:take|stand|have)|takes?|likes?|wants?|needs?|stands?|gets?)"
-_SPOKEN_OF = frozenset({"this one", "this", "it", "that one", "that", "these", "those", "they", "them", "he", "she"})
+_ONE_OF = frozenset({"this one", "this", "it", "that one", "that", "he", "she"})
+_SPOKEN_OF = _ONE_OF | frozenset({"these", "those", "they", "them"})
 _NUMBER = r"(?P<c>-?\d+(?:[.,]\d+)?) ?(?:°? ?c|degrees?(?: c)?)?"
 
 
@@ -138,6 +139,9 @@ def rule_event(text: str, draft: Draft) -> bool:
         return False
     words, said = found
     refs = named(words, draft)
+    if not refs and words in _SPOKEN_OF:
+        draft.say("answer", about="rule_for_which", words=text.lower().strip().partition(words)[2].strip())
+        return True
     if not refs:
         return False
     facts = _months_of(said, refs, draft)
@@ -150,6 +154,8 @@ def named(words: str, draft: Draft) -> tuple[Ref, ...]:
     view = draft.view
     if words in _SPOKEN_OF:
         refs = view.talk.refs if view.talk.open_at(view.now) else ()
+        if words in _ONE_OF and len(refs) != 1:
+            return ()  # "this one" of a set that was spoken of: nobody can tell which
     else:
         reading = read(f"watered {words}", view.now.replace(tzinfo=None), view.standing.names(), language=view.settings.language)
         which = next((one.which for one in reading.entries if one.act == "watered" and one.which), None)

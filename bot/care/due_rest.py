@@ -152,12 +152,17 @@ def _midrest_look(
     if began is None or state.restart_from is None or not resting:
         return
     on = midrest_look(began, state.restart_from)
-    refs = tuple(one.ref for one in resting if one.last.get("inspected", "") < on.isoformat())
+    refs = tuple(one.ref for one in resting if one.last.get("inspected", "") < on.isoformat() and _known_by(one, on))
     if refs:
         genus, place, ruled = key
         why = why | {"rest_from": began.isoformat(), "restart": state.restart_from.isoformat()}
         until = on + timedelta(days=MIDREST_LOOK_DAYS)
         yield Due(f"midrest|{genus}|{place}|{on.year}|{ruled}", "midrest_look", on, refs, until, place, genus, why)
+
+
+def _known_by(thing: Thing, day: date) -> bool:
+    """Whether a thing had its name by a day: what was noted later missed nothing."""
+    return not thing.names or str(thing.names[0].get("on", "")) <= day.isoformat()
 
 
 def _rest_began(key: tuple[str, str, str], setting: Setting, rule: Mapping[str, Any]) -> date | None:

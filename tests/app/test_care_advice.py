@@ -59,7 +59,7 @@ def test_watered_at_rest_by_the_genus_table(cool_bench: Bench) -> None:
     cool_bench.at("2026-01-15T10:00")
     _named(cool_bench, "12", "lithops")  # rests dry from October to April (table, confidence A)
     said = _water(cool_bench, "12")
-    assert "should be at rest now (by the genus table, confidence A)" in said
+    assert "should rest dry now (by the genus table, confidence A)" in said
     assert "old leaves dried to paper" in said
     assert "your word" not in said
 
@@ -197,7 +197,7 @@ def test_may_i_water_knows_the_genus_table(cool_bench: Bench) -> None:
     _named(cool_bench, "15", "espostoa")
     ask = {"type": "question", "about": "may_water", "which": labels("12", "14")}
     said = cool_bench.note(ask, decision="answer").text
-    assert said.startswith("Not 12 and 14: at rest now, by the genus table, confidence A; look for old leaves")
+    assert said.startswith("Not 12 and 14: at rest now, by the genus table, confidence A; restart: old leaves")
     assert "Nothing holds" in cool_bench.note(ask | {"which": labels("15")}, decision="answer").text
 
 

@@ -104,8 +104,9 @@ def test_this_one_takes_full_sun(bench: Bench) -> None:
 
 
 def test_nobody_knows_which(bench: Bench) -> None:
-    made = bench.type("this one takes full sun")  # nothing was spoken of: left to the reader
-    assert "ruled" not in made.written
+    made = bench.type("this one takes full sun")  # nothing was spoken of
+    assert made.written == []
+    assert "Which one?" in made.text
 
 
 def test_the_look_for_the_end_of_rest_stays_open_for_three_weeks(bench: Bench) -> None:
@@ -157,3 +158,18 @@ def test_the_last_soak_before_rest_by_the_pot(bench: Bench) -> None:
     bench.at("2026-10-20T10:00")
     assert "may not have dried when the rest begins (Sun 1 Nov)" in bench.note(act("watered", labels("14"))).text
     assert "rest_start" not in {one.kind for one in bench.dues if one.refs[0].key == "14"}
+
+
+def test_this_one_of_a_set_is_nobodys(bench: Bench) -> None:
+    bench.note(act("moved", labels("12", "14"), to="loft"))
+    made = bench.type("this one takes full sun")
+    assert made.written == []
+    assert "Which one? Say it with its number or name, such as: 12 takes full sun" in made.text
+    assert "12 and 14: full sun" in bench.type("they take full sun").text
+
+
+def test_what_was_noted_after_mid_rest_missed_no_look(bench: Bench) -> None:
+    _with_seasons(bench)
+    bench.at("2026-03-01T10:00")
+    bench.note(act("named", labels("12"), name="lithops"))
+    assert "midrest_look" not in bench.kinds()

@@ -35,8 +35,8 @@ def _hold(one: Advice, what: str, today: date) -> str:
 
 def _rest_known(one: Advice, what: str, today: date) -> str:
     known = "by your word" if one.facts.get("said") else f"by the genus table, confidence {one.facts['confidence']}"
-    sign = f": dry until {one.facts['sign']}" if one.facts.get("sign") else ": keep dry"
-    return f"Mind: {what} should be at rest now ({known}){sign}."
+    sign = f"; restart: {one.facts['sign']}" if one.facts.get("sign") else ""
+    return f"Mind: {what} should rest dry now ({known}){sign}."
 
 
 def _same_day(one: Advice, what: str, today: date) -> str:

@@ -11,6 +11,7 @@ from bot.app.english import lists, phrases
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.plan import View
 from bot.care.due_values import Due
+from bot.care.events import Ref
 from bot.care.standing import Case, Standing, Thing
 
 MOST_LINES = 5
@@ -137,7 +138,8 @@ def _list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
     act = facts.get("act")
     if act in ("set_to_dry", "washed", "unpotted"):
         return [f"{len(things)} drying:"] + [
-            f"{phrases.things((one.ref,), standing)}, {_days_dry(one, view.today)}" for one in things[:4]
+            f"{phrases.things((Ref(one.kind, one.key, one.bare_count),), standing)}, {_days_dry(one, view.today)}"
+            for one in things[:4]
         ]
     if facts.get("state") == "quarantine" or act == "isolated":
         return _quarantine(things, view, standing)
@@ -358,7 +360,7 @@ def _no_water(thing: Thing, view: View) -> str:
     if found is None or found.kind != "rest_known":
         return ""
     known = "by your word" if found.facts["said"] else f"by the genus table, confidence {found.facts['confidence']}"
-    sign = f"; look for {found.facts['sign']}" if found.facts["sign"] else ""
+    sign = f"; restart: {found.facts['sign']}" if found.facts["sign"] else ""
     return f"at rest now, {known}{sign}"
 
 

@@ -14,6 +14,7 @@ from bot.care.courses import Course
 from bot.care.drying import DryingForecast
 from bot.care.events import Ref
 from bot.care.floors import Floor
+from bot.care.fold_record import CHILLED_BELOW_FLOOR_C
 from bot.care.potting import PotChoice, buy_list
 from bot.care.propagation import germination
 from bot.care.standing import Case, Standing, Thing
@@ -38,6 +39,8 @@ def _cold_night(facts: Mapping[str, Any], view: View, standing: Standing) -> lis
     tender = [one for one in night.at_risk if one.tender and not one.wet]
     wet = [one for one in night.at_risk if one.wet and not one.tender]
     past = not night.forecast
+    if past:  # a degree under a safe floor is told before the night, and worth no line after it
+        tender = [one for one in tender if night.night_c <= one.floor.c - CHILLED_BELOW_FLOOR_C]
     lines = [
         _risk_line("Wet and too cold" if past else "First: wet and tender", both, standing),
         _risk_line("Below their floor" if past else "Too cold for", tender, standing),
@@ -226,8 +229,13 @@ def _sowing_line(one: Thing, view: View) -> str:
     return f"{one.key}: {up} up, {made.percent:.0f} % (n = {sown}){days}; {span}.{pricked}"
 
 
+def _rule_for_which(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    return [f"Which one? Say it with its number or name, such as: 12 {facts['words']}"]
+
+
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
+    "rule_for_which": _rule_for_which,
     "reckoned": _reckoned,
     "cold_night": _cold_night,
     "wet": _wet,

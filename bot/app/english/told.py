@@ -23,11 +23,11 @@ class Telling:
         """Return what an event is about, or "them" where it is the set just spoken of."""
         if last and event.refs == last:
             return "them" if not only_one(event) else "it"
+        if event.kind == "event" and event.refs and event.refs[0].kind == "house":
+            return "everything"
         if event.facts.get("except"):
             whole = tuple(one for one in event.refs if one.kind in ("place", "house")) or event.refs
             return phrases.things(whole, self.standing)
-        if event.kind == "event" and len(event.refs) == 1 and event.refs[0].kind == "house":
-            return "everything"
         return phrases.things(event.refs, self.standing)
 
     def when(self, event: CareEvent) -> str:
@@ -295,7 +295,9 @@ _LIGHT = {"full_sun": "full sun", "bright_shade_midsummer": "bright, shaded in m
 def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     event = said.event
     assert event is not None
-    what = phrases.cap(phrases.joined([_ruled_thing(one, talk.standing) for one in event.refs]))
+    genera = [phrases.plural(one.key) for one in event.refs if one.kind == "taxon"]
+    others = [one for one in event.refs if one.kind != "taxon"]
+    what = phrases.cap(phrases.joined([*genera, *([phrases.things(others, talk.standing)] if others else [])]))
     facts, parts = event.facts, []
     if "months" in facts:
         parts.append(f"rest in {phrases.month_span(facts['months'])}" if facts["months"] else "no rest")
@@ -306,10 +308,6 @@ def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     if "floor_c" in facts:
         parts.append(f"not below {facts['floor_c']:g} °C")
     return f"{what}: {', '.join(parts)}, by your word from now on."
-
-
-def _ruled_thing(ref: Ref, standing: Standing) -> str:
-    return phrases.plural(ref.key) if ref.kind == "taxon" else phrases.things((ref,), standing)
 
 
 TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
