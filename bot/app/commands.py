@@ -7,11 +7,17 @@ import re
 from bot.app.care_commands import care_command
 from bot.app.groups import KEYS_JOINED_BY, grouped
 from bot.app.plan import Draft, Plan, View
+from bot.app.steering import steered
 
 SHOWN_AT_ONCE = 5
 _MORE = re.compile(r"(show\s+)?(me\s+)?(the\s+)?(more|rest of the list|all of (it|them))\W*", re.IGNORECASE)
 _HELP = re.compile(r"/?help\W*|what can (you|i) (do|say)\W*|how does (this|it) work\W*", re.IGNORECASE)
 _START = re.compile(r"/start\b.*", re.IGNORECASE | re.DOTALL)
+_OF_THE_ONE = re.compile(
+    r"(?P<verb>done|did|later|postpone|snooze|drop|why)(?: (?:it|that|this))?"
+    r"(?P<rest>(?: (?:by|till|until|for|to|in) .{1,40})?)\W*",
+    re.IGNORECASE,
+)
 _SLASH = re.compile(r"/(\w+)(@\w+)?\s*(.*)", re.DOTALL)
 # What a command stands for in words, so that a menu can offer it.
 WORDS_OF_COMMAND = {"due": "whats due", "week": "whats due this week", "undo": "undo", "list": "what have i got"}
@@ -24,6 +30,14 @@ def in_words(text: str) -> str:
     return f"{words} {found[3]}".strip() if found and words else text
 
 
+def of_the_one(text: str, view: View) -> str:
+    """Return "done", "later by a week" or "why" with the number 1 where the list spoken of has one line; else the text."""
+    match = _OF_THE_ONE.fullmatch(text.strip())
+    if match is None or len(view.talk.listed) != 1 or (match["rest"] and match["verb"].lower() in ("done", "did", "why")):
+        return text
+    return f"{match['verb']} 1{match['rest']}"
+
+
 def command(text: str, view: View) -> Plan | None:
     """Return the plan of a word that steers the talk; None where the text is a note for the reader."""
     said = text.strip()
@@ -34,7 +48,7 @@ def command(text: str, view: View) -> Plan | None:
         draft.say("help")
     elif _START.fullmatch(said):
         draft.say("start", empty=not view.standing.things)
-    elif care_command(said, draft):
+    elif steered(said, draft) or care_command(said, draft):
         pass
     elif (unknown := _SLASH.fullmatch(said)) is not None:
         draft.say("unknown_command", command=unknown[1])

@@ -9,12 +9,14 @@ from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from bot.app import projecting, wording
+from bot.app import privacy, projecting, wording
 from bot.app.advice import advise
 from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
-from bot.app.commands import command, in_words
+from bot.app.commands import command, in_words, of_the_one
+from bot.app.directing import Heard, heard
 from bot.app.groups import KEYS_JOINED_BY
+from bot.app.permissions import permitted, permitted_reading
 from bot.app.plan import OpenNote, Plan, Said, View
 from bot.app.planning import plan
 from bot.app.projecting import Projection
@@ -25,14 +27,15 @@ from bot.care.due_values import Due
 from bot.care.events import CORRECTIONS, CareEvent, effective, refs_from_json, refs_to_json
 from bot.messages import Incoming, Outgoing
 from bot.notes.reader import read
-from bot.notes.reading import Reading
-from bot.store import carelog, inbox, notes, outbox, people
+from bot.notes.reading import Question, Reading
+from bot.store import carelog, inbox, notes, outbox, people, photos
 from bot.store.database import Connection, Database, DatabaseProblem
 from bot.store.inbox import InboxRow
 from bot.store.people import Chat, CollectionSettings
 
 CASES_CLOSE_BY = "closed"
 QUESTION_LASTS = timedelta(hours=48)
+SHORT_ANSWER_WORDS = 3  # "watered", "in the wash" name an act and answer all the same
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,39 +114,52 @@ class Intake:
                     return
                 taken.append(row)
                 chat = people.chat_of(conn, row.incoming.transport, row.incoming.address, row.incoming.sender, self._defaults)
-                carelog.lock(conn, chat.collection_id)  # another worker may be writing about the same plants in another chat
-                trace, held = self._carry_out(conn, chat, row, now)
+                said = heard(conn, chat, row)
+                carelog.lock(conn, said.chat.collection_id)  # another worker may write about the same plants in another chat
+                private = privacy.answer(conn, said.chat, row.incoming, now)
+                if private is not None:
+                    outbox.put(conn, f"reply:{row.id}", said.chat.id, private, "reply", now)
+                    inbox.mark_done(conn, row.id, now)
+                    return
+                trace, held = self._carry_out(conn, said, now)
                 inbox.mark_done(conn, row.id, now)
         except BaseException:
             self._held.clear()  # what was folded and not committed must not be built upon
             raise
-        self._held[chat.collection_id] = held
+        self._held[said.chat.collection_id] = held
         self._traces = {row.id: trace}
 
-    def _carry_out(self, conn: Connection, chat: Chat, row: InboxRow, now: datetime) -> tuple[Trace, Projection]:
+    def _carry_out(self, conn: Connection, said: Heard, now: datetime) -> tuple[Trace, Projection]:
+        chat, row = said.chat, said.row
         settings = people.settings_of(conn, chat.collection_id)
         held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
         view = self._view(conn, chat, row, settings, held)
-        steered = command(row.incoming.text, view)
-        reading = Reading("do") if steered else settled(read_for(in_words(row.incoming.text), view), held.standing)
+        words = of_the_one(row.incoming.text, view)
+        steered = said.plan or command(words, view)
+        reading = Reading("do") if steered else settled(_read_message(in_words(words), row, conn, view), held.standing)
+        reading, refused = permitted_reading(reading, said.role)
         view = self._with_journal(conn, chat.collection_id, reading, view)
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
         made = steered or plan(reading, view)
         if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
             made = in_place_of(earlier.id, made, view)
+        made = permitted(made, said.role, refused=refused and not steered)
         advised = advise(made.events, view)  # looked up before the note changes how things stand
         note_id = self._keep(conn, chat, row, reading, made, view)
         events = carelog.append(conn, chat.collection_id, [replace(one, note=note_id) for one in made.events])
         after, written = self._project(conn, chat.collection_id, held, events, made.settings or settings, now)
         if made.settings is not None:
             people.save_settings(conn, chat.collection_id, made.settings)
+        _file_photos(conn, row, view, made, note_id, written)
         followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
         cautioned = cautions_for(made.events, after.standing, view.talk.cautioned, view.today, view.text, _dosed(reading))
         made = replace(made, said=(*made.said, *_endings_told(written, after)))
         answer = wording.reply(made, view, after.standing, followed, cautioned, advised)
-        people.save_talk(conn, chat.id, _talk_after(view, made, note_id, cautioned).to_json())
-        outbox.put(conn, f"reply:{row.id}", chat.id, answer, "reply", now, note_id=note_id)
+        talk = _talk_after(view, made, note_id, cautioned)
+        people.save_talk(conn, chat.id, talk.to_json(), chat.collection_id)
+        listed = talk.listed if made.listed is not None else ()
+        outbox.put(conn, f"reply:{row.id}", chat.id, answer, "reply", now, note_id=note_id, listed=listed)
         return _trace(written, followed, made.listed or (), after, view), after
 
     def _projection(self, conn: Connection, collection_id: int, settings: CollectionSettings, today: date) -> Projection:
@@ -160,17 +176,22 @@ class Intake:
     def _view(self, conn: Connection, chat: Chat, row: InboxRow, settings: CollectionSettings, held: Projection) -> View:
         moment = local(row.incoming.sent_at, settings)
         recent = _recent(held.window)
+        talk, reply_to = Talk.from_json(chat.talk), row.incoming.reply_to
+        if reply_to and (listed := outbox.listed_in(conn, chat.id, reply_to)):
+            talk = replace(talk, listed=listed)
+        shown = photos.by_message(conn, chat.id, reply_to) if reply_to else []
         return View(
             now=moment,
             standing=held.standing,
             setting=projecting.setting_for(held, held.standing, settings, moment.date()),
             settings=settings,
-            talk=Talk.from_json(chat.talk),
+            talk=talk,
             due=held.dues(),
             recent=recent,
             open_note=_open_note(conn, chat, recent, settings, row.incoming.sent_at),
             person=chat.person_id,
             text=row.incoming.text,
+            photos=tuple(shown or photos.newest(conn, chat.id, chat.collection_id)),
             new_identity=self._new_identity,
         )
 
@@ -291,8 +312,21 @@ def local(moment: datetime, settings: CollectionSettings) -> datetime:
 
 
 def read_for(text: str, view: View) -> Reading:
-    """Return the reading of a text in the light of the collection's names and the open question."""
+    """Return the reading of a text in the light of the collection's names and the open question.
+
+    What says something of its own is a note of its own, whatever was asked before: an answer is the gap and no more.
+    """
     asked = view.open_note
+    if asked is None:
+        return _read(text, view, None)
+    answered = _read(text, view, asked.question)
+    if not answered.answers or len(text.split()) <= SHORT_ANSWER_WORDS:
+        return answered
+    alone = _read(text, view, None)
+    return alone if any(one.type != "remark" for one in alone.entries) else answered
+
+
+def _read(text: str, view: View, asked: Question | None) -> Reading:
     return read(
         text,
         view.now.replace(tzinfo=None),
@@ -301,8 +335,29 @@ def read_for(text: str, view: View) -> Reading:
         units=view.settings.units,
         hemisphere="S" if latitude_for(view.settings) < 0 else "N",
         language=view.settings.language,
-        answer_to=asked.question if asked else None,
+        answer_to=asked,
     )
+
+
+def _read_message(text: str, row: InboxRow, conn: Connection, view: View) -> Reading:
+    """Return the reading of a message; a caption that only names plants says which plants the photo shows."""
+    reading = read_for(text, view)
+    nothing = all(one.type == "remark" for one in reading.entries) and view.open_note is None
+    if not nothing or not photos.of_message(conn, row.id):
+        return reading
+    of_photo = read_for(f"photo of {text}", view)
+    named = any(one.act == "photographed" and one.which is not None and not one.which.words for one in of_photo.entries)
+    return of_photo if named and of_photo.decision == "log" else reading
+
+
+def _file_photos(conn: Connection, row: InboxRow, view: View, made: Plan, note_id: int, written: Sequence[CareEvent]) -> None:
+    """Say what the photos of a message show, and where words said it anew, what those spoken of show."""
+    if made.refiled:
+        photos.file(conn, [one.id for one in view.photos], made.refiled)
+    shown = [one.id for one in photos.of_message(conn, row.id)]
+    if shown:
+        refs = made.refs or tuple(dict.fromkeys(ref for one in written for ref in one.refs))
+        photos.file(conn, shown, refs, note_id, written[0].identity if written else None)
 
 
 def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
@@ -362,7 +417,7 @@ def _asked_about(made: Plan, reading: Reading, view: View) -> dict[str, Any]:
 def _open_note(
     conn: Connection, chat: Chat, recent: Sequence[CareEvent], settings: CollectionSettings, now: datetime
 ) -> OpenNote | None:
-    found = notes.open_question(conn, chat.id)
+    found = notes.open_question(conn, chat.id, chat.collection_id)
     if found is None or now - found.sent_at > QUESTION_LASTS:
         return None  # nobody answers a question of last week: a new note is a note
     kept: Mapping[str, Any] = found.choices or {}

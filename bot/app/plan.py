@@ -13,6 +13,7 @@ from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
 from bot.notes.reading import Entry, Question, Selection
 from bot.store.people import CollectionSettings
+from bot.store.photos import Photo
 
 MIN_C, MAX_C = -40.0, 60.0  # a thermometer outside of this is asked about
 
@@ -58,6 +59,7 @@ class View:
     person: int = 0
     text: str = ""
     journal: tuple[tuple[date, str], ...] = ()
+    photos: tuple[Photo, ...] = ()  # those that the message is about: of the one it answers, else those that came last
     new_identity: Callable[[], str] = str
 
     @property
@@ -106,6 +108,12 @@ class Plan:
     shown: int | None = None
     undone: bool = False
     closes_question: bool = False
+    refiled: tuple[Ref, ...] = ()  # the plants that the photos spoken of show instead
+
+    @property
+    def writes(self) -> bool:
+        """Whether it would change anything that is kept of the collection."""
+        return bool(self.events) or self.settings is not None or bool(self.refiled)
 
 
 class Draft:
@@ -126,7 +134,9 @@ class Draft:
         self.undone = self.closes_question = False
         self.seen = 0  # how many of the events a question has taken into account
         self.settled_act = False
+        self.answering = ""  # what the open question asked that this note answers
         self.settled: tuple[Ref, ...] = ()
+        self.refiled: tuple[Ref, ...] = ()
         self.default_on: date | None = None
 
     def event(self, kind: str, what: str, refs: Iterable[Ref], on: date, facts: Mapping[str, Any] | None = None) -> CareEvent:
@@ -185,6 +195,7 @@ class Draft:
             shown=self.shown,
             undone=self.undone,
             closes_question=self.closes_question,
+            refiled=self.refiled,
         )
 
 

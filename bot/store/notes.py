@@ -82,10 +82,12 @@ def keep_note(
     return note_id
 
 
-def open_question(conn: Connection, chat_id: int) -> OpenQuestion | None:
-    """Return the question that is open in a chat, or None."""
+def open_question(conn: Connection, chat_id: int, collection_id: int | None = None) -> OpenQuestion | None:
+    """Return the question that is open in a chat, or None; of one collection, None where it is about another one."""
     row = conn.execute(sa.select(notes).where(notes.c.chat_id == chat_id, notes.c.question_state == OPEN)).first()
-    return None if row is None else OpenQuestion(row.id, row.text, row.ask, row.sent_at, row.choices)
+    if row is None or collection_id not in (None, row.collection_id):
+        return None
+    return OpenQuestion(row.id, row.text, row.ask, row.sent_at, row.choices)
 
 
 def set_question_state(conn: Connection, note_id: int, state: str) -> None:

@@ -231,6 +231,11 @@ def owner_chats(conn: Connection, collection_id: int) -> list[Chat]:
     ]
 
 
+def is_private(conn: Connection, chat: Chat) -> bool:
+    """Return whether a chat is one person's alone, not a group's."""
+    return _person(conn, chat.transport, chat.address) == chat.person_id
+
+
 def memberships(conn: Connection, person_id: int) -> list[Membership]:
     """Return the collections that a person belongs to, oldest first, each with what the person is to it."""
     query = sa.select(collections, members.c.role).join(members, members.c.collection_id == collections.c.id)

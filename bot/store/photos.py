@@ -46,7 +46,7 @@ def add(
     now: datetime,
 ) -> bool:
     """Note a picture that a message brought, still to be fetched; False where that message's picture was noted before."""
-    row = {
+    row: dict[str, object] = {
         "public_id": secrets.token_urlsafe(12),
         "collection_id": collection_id,
         "chat_id": chat_id,
@@ -60,6 +60,9 @@ def add(
         "attempts": 0,
         "name": "",
     }
+    filed = next((one for one in of_album(conn, chat_id, album) if one.note_id is not None), None) if album else None
+    if filed is not None:  # the rest of an album may come after the note that its caption is
+        row |= {"note_id": filed.note_id, "event": filed.event, "refs": refs_to_json(filed.refs)}
     return insert_new(conn, photos, row) is not None
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from bot.app.requests import changed_settings
+from bot.app.setting_words import changed_settings
 from bot.store.people import CollectionSettings
 from tests.app.bench import Answer, Bench, acquired, act, day, labels
 

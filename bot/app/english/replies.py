@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import Advice
-from bot.app.english import advice, answers, cautions, lists, phrases, reasons
+from bot.app.english import advice, answers, cautions, lists, phrases, reasons, steered
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -69,6 +69,7 @@ def reply(
         question, choice_buttons = asked(plan.ask, view, standing)
         lines.append(question)
         buttons += [choice_buttons[start : start + 2] for start in range(0, len(choice_buttons), 2)]
+    buttons += steered.buttons(plan, view)
     if any(one.kind not in ("withdrawn", "amended") for one in plan.events) or plan.events:
         buttons.append((UNDO,))
     text = "\n".join(one for one in lines if one)
@@ -89,7 +90,7 @@ class _Talk(Telling):
         last: tuple[Ref, ...] = ()
         for said in self.plan.said:
             made = _SAID[said.kind](said, self, last)
-            if said.kind in ("answer", "why", "more", "help", "start"):
+            if said.kind in ("answer", "why", "more", "help", "start", *steered.LINES):
                 lines += made if isinstance(made, list) else [made]
             elif isinstance(made, list):
                 sentences += made
@@ -226,6 +227,7 @@ _DONE_HINTS = {
 _NOT_YET = "I can't do that yet. Your note is kept."
 _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     **TOLD,
+    **steered.SAID,
     "fixed": _fixed,
     "undone": _undone,
     "impossible": _impossible,
@@ -236,7 +238,8 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     "remark": lambda said, talk, last: _remark(said, talk),
     "held_back": lambda said, talk, last: "",
     "closed": lambda said, talk, last: (
-        f"That ends the {phrases.sign(said.facts['sign'])}: clear after {said.facts['looks']} clean looks."
+        f"That ends the {phrases.sign(said.facts['sign'])} on {phrases.things(said.facts['refs'], talk.standing)}: "
+        f"clear after {said.facts['looks']} clean looks."
     ),
     "nothing_to_undo": lambda said, talk, last: "There is nothing to take back.",
     "nothing_to_fix": lambda said, talk, last: (
