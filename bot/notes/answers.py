@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from bot.notes.clauses import Clause, flow
+from bot.notes.items import Item
 from bot.notes.reading import Entry, Question, Reading, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -15,8 +16,30 @@ from bot.notes.talk import RANK, Talk
 
 YES = frozenset("yes yep yeah y yup ok okay right correct aye sure true".split())
 NO = frozenset("no nope n nah wrong neither".split())
-HEADS = frozenset(("act", "sign", "climate", "measure", "clear", "gone", "nowater", "skipped"))
 MOVABLE = ("event", "finding", "skip", "measure", "hold")
+GRAVE = frozenset(("died", "missing", "given", "discarded", "released"))
+
+# An answer is nothing but the asked kind of value: any other content word makes the text a note of its own.
+_PLAIN = frozenset(("det", "comma", "break", "hedge", "sure", "approx"))
+_SET = _PLAIN | frozenset(
+    """number range taxon ambiguous place somewhere numbered nickname lot sowing kind state rootkind plants part potsize prep sep
+    refer both fraction adj except only times ordinal person dash slash some""".split()
+)
+_ALLOWED = {
+    "which": _SET,
+    "act": _PLAIN | {"act", "prep"},
+    "sign": _PLAIN | {"sign", "sep", "light"},
+    "cause": _PLAIN | {"sign", "sep", "light", "word"},
+    "when": _PLAIN | {"date", "prep"},
+    "count": _PLAIN | {"number", "plants", "kind", "times"},
+    "product": _PLAIN | {"product", "word", "dose", "strength", "prep", "adj", "amount"},
+    "who": _PLAIN | {"person", "word", "prep"},
+    "where": _PLAIN | {"place", "somewhere", "numbered", "number", "prep", "adj"},
+}
+_SMALL_TALK = frozenset("yes yep yeah no just sorry only please thanks it they them was were is are of them label labels".split())
+_SMALL_TALK |= {"of them", "it was", "i mean", "that was", "those", "these", "the ones"}
+COPULAS = frozenset(("is", "are", "was", "were"))  # "tray 9 is seedlings" tells something, "it was 41" answers
+LONGEST_NAME = 2  # words that the reader does not know, in a product or a person's name
 
 
 def fill(text: str, question: Question, interpret: Callable[[str], Talk]) -> Reading | None:
@@ -28,13 +51,20 @@ def fill(text: str, question: Question, interpret: Callable[[str], Talk]) -> Rea
     words = [word for one in answer.items for word in one.low.split()]
     bare = [word for word in words if word not in (".", ",", "!", "please", "thanks")]
     if bare and bare[0] in YES | NO and len(bare) == 1:
-        return _plain(note, bare[0] in YES)
+        return None if _open_loss(note) and bare[0] in YES else _plain(note, bare[0] in YES)
     filled = _FILL[question.ask](note, answer) if question.ask in _FILL else None
     if filled is None:
         return None
     left = [one for one in note.asks if one[1] != question.ask]
     decision, topic, _ = max(left, key=lambda one: RANK[one[0]]) if left else ("log", None, "")
     return Reading(decision, topic, tuple(filled), answers=True)
+
+
+def _open_loss(note: Talk) -> bool:
+    """Return whether the note says that plants died or left, but not which: no "yes" settles that."""
+    return any(
+        one.type == "event" and one.act in GRAVE and (one.which is None or one.which.words is not None) for one in note.entries
+    )
 
 
 def _plain(note: Talk, agreed: bool) -> Reading:
@@ -45,21 +75,49 @@ def _plain(note: Talk, agreed: bool) -> Reading:
 
 
 def _is_note(answer: Talk, ask: str) -> bool:
-    allowed = {"act": {"act", "nowater"}, "sign": {"sign"}, "cause": {"sign", "act"}, "product": set(), "which": set()}.get(
-        ask, set()
-    )
-    if any(one.family == "query" for one in answer.items) or any(
-        one.type in ("question", "request", "fix") and ask != "count" for one in answer.entries
+    """Return whether a text says more than what was asked for."""
+    if any(
+        one.type in ("question", "request") or (one.type == "fix" and ask not in ("count", "which")) for one in answer.entries
     ):
         return True
-    return any(one.family in HEADS and one.family not in allowed for one in answer.items)
+    allowed = _ALLOWED.get(ask, _PLAIN)
+    items = [one for one in answer.items if one.low not in _SMALL_TALK]
+    if any(one.family not in allowed and not _names_a_lot(answer.items, one) for one in items):
+        return True
+    if ask == "act":
+        return sum(one.family == "act" for one in items) != 1
+    if ask == "which":
+        if any(one.low in COPULAS and i > 0 and answer.items[i - 1].family != "pron" for i, one in enumerate(answer.items)):
+            return True
+        goes = any(one.means("prep", "to") for one in items)
+        again = any(one.means("refer", "same", "last") for one in items)
+        return goes or (again and any(one.family in ("number", "range", "taxon") for one in items))
+    return sum(one.family == "word" for one in items) > LONGEST_NAME
+
+
+def _names_a_lot(items: list[Item], one: Item) -> bool:
+    """Return whether an unknown word stands in "the … lot", a name the reader has not been told."""
+    i = items.index(one)
+    return one.family == "word" and 0 < i < len(items) - 1 and items[i - 1].family == "det" and items[i + 1].family == "plants"
+
+
+def _fits(entry: Entry, said: Selection) -> bool:
+    """Return whether an answer may settle who died or left: named plants, and as many as were said."""
+    if entry.type != "event" or entry.act not in GRAVE:
+        return True
+    which = entry.which or Selection()
+    wanted = which.count if which.words is None else int(which.words) if which.words.isdigit() else None
+    named = len(said.labels) + len(said.nicknames)
+    if said.words is not None or said.refer is not None:
+        return False
+    if named:
+        return wanted is None or named == wanted or said.labels == (which.words,)
+    return said.count is None or wanted is None or said.count == wanted
 
 
 def _selection(answer: Talk) -> Selection | None:
     items = [
-        one
-        for one in answer.items
-        if one.low not in ("yes", "no", "it", "was", "were", "is", "just", "only", "ones", "label", "labels")
+        one for one in answer.items if one.low not in ("yes", "no", "it", "was", "were", "is", "just", "only", "label", "labels")
     ]
     phrases: list[Phrase] = [one for one in flow(items, Subjects(items, answer.names, answer.text)) if isinstance(one, Phrase)]
     for one in phrases:
@@ -77,7 +135,7 @@ def _which(note: Talk, answer: Talk) -> list[Entry] | None:
         return None
     entries = list(note.entries)
     i = _open(entries)
-    if i is None:
+    if i is None or not _fits(entries[i], said):
         return None
     entries[i] = replace(entries[i], which=_merged(entries[i].which, said))
     return entries

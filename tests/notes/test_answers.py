@@ -68,6 +68,47 @@ def test_a_note_of_its_own_is_not_swallowed(ask: str, text: str) -> None:
     assert reading.to_json() == read(text, NOW, NAMES).to_json()
 
 
+@pytest.mark.parametrize(
+    ("note", "ask", "text"),
+    [
+        ("watered 7 rebutias", "which", "21 same"),
+        ("moved 2 to the loft", "which", "lithops not papery yet, left them dry"),
+        ("should have watered bench 1 yesterday", "act", "didnt water 2, too cool"),
+        ("done all", "act", "repotted 12 into a 9 cm clay pot, roots cut"),
+        ("done all", "act", "cut 49 in half, callusing"),
+        ("one cutting died", "which", "tray 9 is seedlings"),
+        ("too hot, 39 in the greenhouse", "act", "soaked 3, take it out in 15 min"),
+        ("nothing wrong with one", "which", "melos to the kitchen sill"),
+        ("moved 14", "which", "hollis lot: 50-63"),
+        ("did the hollis lot", "act", "repotted 7"),
+        ("one died", "which", "41, rot"),
+        ("3 died", "which", "41 and 43"),
+        ("one died", "which", "3 rebutias"),
+        ("lost 3", "which", "yes"),
+        ("lost 3", "which", "tap root 9 cm on 15"),
+    ],
+)
+def test_an_answer_is_what_was_asked_for_and_nothing_else(note: str, ask: str, text: str) -> None:
+    reading = answered(note, ask, text)
+    assert not reading.answers
+    assert reading.to_json() == read(text, NOW, NAMES).to_json()
+
+
+@pytest.mark.parametrize(
+    ("note", "text", "wanted"),
+    [
+        ("lost 3", "41, 43, 50", "log | event died @labels=41; 43; 50"),
+        ("lost 3", "3", "log | event died @labels=3"),
+        ("one died", "it was 41", "log | event died @labels=41"),
+        ("watered four", "the small ones", "log | event watered @words=the small ones @count=4"),
+    ],
+)
+def test_which_died_is_settled_by_as_many_plants_as_were_said(note: str, text: str, wanted: str) -> None:
+    reading = answered(note, "which", text)
+    assert reading.answers
+    assert line(reading) == wanted
+
+
 def test_yes_keeps_the_reading_and_no_drops_it() -> None:
     assert answered("40 clean", "which", "yes").entries[0].sign == "pest"
     refused = answered("40 clean", "which", "no")
