@@ -184,7 +184,7 @@ def _asked(question: str) -> str:
 def status(
     db: Database = None,
     json: Annotated[bool, typer.Option("--json", help="Write one line of JSON.")] = False,
-    check: Annotated[bool, typer.Option("--check", help="End with exit code 1 where a person should look.")] = False,
+    check: Annotated[bool, typer.Option("--check", help="Exit code 1 where the bot does not run or reach Telegram.")] = False,
 ) -> None:
     """Show how the bot is doing: what waits, what came last, the last backup, the next wake."""
     with told():
@@ -197,7 +197,7 @@ def status(
             typer.echo(dumps(found.to_json()))
         else:
             typer.echo("\n".join(found.lines()))
-        if check and found.troubles:
+        if check and not found.well:
             raise typer.Exit(1)
 
 

@@ -16,6 +16,7 @@ from bot.store.sizes import size_bytes
 
 BACKUP_WITHIN = timedelta(hours=26)
 REACHED_WITHIN = timedelta(minutes=30)
+NOT_RUNNING, NOT_REACHED = "the bot does not run", "Telegram was not reached for half an hour"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,11 @@ class Status:
     backup_failed: datetime | None
     next_wake: datetime | None
     troubles: tuple[str, ...] = ()
+
+    @property
+    def well(self) -> bool:
+        """Whether the bot runs and reaches Telegram, which is what a restart may mend."""
+        return NOT_RUNNING not in self.troubles and NOT_REACHED not in self.troubles
 
     def to_json(self) -> dict[str, Any]:
         """Return it as JSON values."""
@@ -82,10 +88,10 @@ def status_of(database: Database, version: str, now: datetime, *, running: bool 
 def _troubles(status: Status, now: datetime) -> list[str]:
     found = []
     if status.running is False:
-        found.append("the bot does not run")
+        found.append(NOT_RUNNING)
     reached = status.telegram_reached
     if reached is not None and status.running is not False and now - reached > REACHED_WITHIN:
-        found.append("Telegram was not reached for half an hour")
+        found.append(NOT_REACHED)
     if status.backup_failed is not None:
         found.append("the last backup failed")
     elif status.last_update is not None and (status.last_backup is None or now - status.last_backup > BACKUP_WITHIN):
