@@ -144,7 +144,9 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
 
 
 def ask_which(draft: Draft, entry: Entry, found: Resolved) -> None:
-    """Put the question which plants are meant, with the sets that fit."""
+    """Put the question which plants are meant, with the sets that fit; once only, a part of a set is answer enough."""
+    if draft.answering == "which" and found.refs:
+        return
     count = found.count if found.count is not None else (entry.which.count if entry.which else None)
     words = entry.which.words if entry.which else None
     offered = choices(draft.view.standing, count, found.place) if not words and entry.act != "given" else []
@@ -217,7 +219,8 @@ def _taken(draft: Draft, entry: Entry) -> None:
     which = entry.which or Selection()
     parent = replace(which, kind=None, count=None, approx=False)
     found = draft.which(parent if parent != Selection() else None)
-    facts = _facts(draft, entry) | {"count": which.count or 1}
+    facts = _facts(draft, entry)
+    facts["count"] = which.count or facts.get("count") or 1
     if which.kind:
         facts["kind"] = which.kind
     event = draft.event("event", str(entry.act), found.refs, draft.day_of(entry), facts)

@@ -47,7 +47,7 @@ def _begin_again(draft: Draft, old: OpenNote, reading: Reading) -> None:
     """An answered note is planned from scratch: what it wrote is withdrawn, and written anew with the gap filled."""
     if old.events:
         draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in old.events]})
-    draft.default_on, draft.closes_question = old.on, True
+    draft.default_on, draft.closes_question, draft.answering = old.on, True, old.ask
     draft.settled_act, draft.settled = old.ask == "act", old.refs or _said_in_answer(draft, old, reading)
     draft.decision, draft.asked = (
         ("log", None) if reading.decision == "log_ask" and reading.ask == old.ask else (reading.decision, reading.ask)

@@ -27,6 +27,7 @@ from bot.care.standing import Case, Standing, Thing
 _CACTI = "Cactaceae"
 SUSPICION_LOOK_DAYS = (2, 3)  # common practice: a lens over a suspicion two or three days later
 UNNAMED_CASE_DAYS = 60  # project default: after that a case on plants never named is let go
+LOOKING_ACTS = ("inspected", "unpotted", "washed", "potted", "repotted", "treated")  # who does these has looked
 QUARANTINE_LOOK_DAYS = 14  # project default: a look every fortnight while newcomers stand apart
 
 TRUST = {
@@ -246,7 +247,8 @@ def _place_says_it(standing: Standing, thing: Thing) -> bool:
 
 
 def _looks_since(thing: Thing, start: date) -> list[date]:
-    days = [date.fromisoformat(one) for one in (*thing.clean_looks, thing.last.get("inspected", ""), *_found_on(thing)) if one]
+    handled = (thing.last.get(act, "") for act in LOOKING_ACTS)
+    days = [date.fromisoformat(one) for one in (*thing.clean_looks, *handled, *_found_on(thing)) if one]
     return [one for one in days if one >= start]
 
 

@@ -212,7 +212,13 @@ def _germinated(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) ->
 def _rooted(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
     word = {"rooted": "rooted", "united": "rooted", "failed": "failed"}[event.what]
     said = ref.count if ref.count is not None else thing.tally.get("taken", thing.count or 1)
-    thing.tally[word] = said if event.facts.get("total") else thing.tally.get(word, 0) + said
+    others = thing.tally.get("failed" if word == "rooted" else "rooted", 0)
+    left = thing.tally["taken"] - others if "taken" in thing.tally else None
+    more = thing.tally.get(word, 0) + said
+    # "The last one rooted" cannot make more than were taken; a total that is larger corrects the number taken.
+    thing.tally[word] = (
+        said if event.facts.get("total") else more if left is None else min(more, max(left, thing.tally.get(word, 0)))
+    )
     thing.tally["taken"] = max(event.facts.get("of", 0), thing.tally.get("taken", 0), thing.tally[word])
 
 

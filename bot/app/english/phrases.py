@@ -174,6 +174,8 @@ KINDS = {"offsets": "offsets", "cuttings": "cuttings", "leaves": "leaves", "graf
 def plural(genus: str) -> str:
     """Return a genus as growers say several of it: "rebutias", "lithops"."""
     low = genus.lower()
+    if low in ("cacti", "mesembs", "epiphytes"):
+        return low
     return low if low.endswith("s") else low + "s"
 
 

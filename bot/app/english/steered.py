@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from bot.app.english import lists, phrases
+from bot.app.cold_nights import ColdNight
+from bot.app.english import answers, lists, phrases
 from bot.app.english.told import Telling
 from bot.app.first_talk import suggested_zone
 from bot.app.groups import Group
@@ -19,6 +20,7 @@ MOST_SITTER_LINES = 20
 SITTER_TAIL = "Nothing else needs doing; too dry is safer than too wet."  # common practice
 TIMER = Button("timer 15 min", "take them out in 15 min")  # common practice: 10 to 15 minutes in the bath
 SKIP = Button("skip", "skip this question")
+NOTHING_DUE = "Nothing is due today."
 FINISHED = "That is all I need. Write a note any time, such as: watered tray 3."
 _QUESTIONS: dict[str, Callable[[CollectionSettings], str]] = {
     "place": lambda settings: "Where do the plants stand? Share your location, or type a latitude: 51.5 (south: -33.9).",
@@ -56,6 +58,23 @@ def buttons(plan: Plan, view: View) -> list[tuple[Button, ...]]:
         if said.kind == "set_up":
             rows += question_buttons(said.facts["asked"], said.facts["settings"])
     return rows
+
+
+def sign_of_life(view: View) -> str:
+    """Return the weekly sign of life, with the day of what is due next."""
+    next_days = sorted(one.on for one in view.due if one.on > view.today)
+    return "Still here." + (f" Next is due {phrases.day(next_days[0], view.today)}." if next_days else " Nothing is due.")
+
+
+def frost(night: ColdNight, view: View) -> str:
+    """Return the warning of a cold night to come."""
+    lines = answers.answer({"about": "cold_night", "night": night}, view, view.standing)
+    return "\n".join([f"{night.night_c:g} °C forecast for tonight.", *lines])
+
+
+def in_collection(name: str) -> str:
+    """Return how a message is said to be about a collection."""
+    return f"in {_called(name)}"
 
 
 def _places(places: Sequence[str]) -> str:
