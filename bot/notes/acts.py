@@ -108,7 +108,7 @@ def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
     elif act == "missing":
         if last == "missing" and clause.has("query") is not None:
             return True
-        things = bool(talk.entries) and bare and not clause.every("pron")
+        things = bool(talk.entries) and bare and (last == "label_lost" or not clause.every("pron"))
     else:
         return False
     if things:

@@ -6,6 +6,7 @@ in the wrong place.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable
 
 from bot.notes.clauses import Clause
@@ -28,6 +29,8 @@ def of_clause(clause: Clause, talk: Talk, before: int) -> None:
     if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
         talk.ask("act", "several pot sizes in one clause", hard=True)
         return
+    if any(rule(clause, talk, written) for rule in HESITATIONS):
+        return
     for one in clause.elements():
         if one is clause.head or one.used or (isinstance(one, Item) and one.kept):
             continue
@@ -48,6 +51,126 @@ def _stray(one: Item, clause: Clause) -> bool:
     return one.family in STRAY
 
 
+def _turned(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+    """Doubt what "instead", "rather than" may have turned round."""
+    turn = next((one for one in clause.elements() if isinstance(one, Item) and one.low in TURNS), None)
+    if turn is not None:
+        talk.ask("act", f"{turn.low!r} may turn it round", hard=True)
+    return turn is not None
+
+
+def _nearby(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+    """Doubt a plant that is only named to say where another stands: "moved the colonel next to 118"."""
+    near = next(
+        (one for one in clause.phrases() if one.low.startswith(BESIDE) and one.fields.keys() & {"labels", "nicknames"}), None
+    )
+    if near is not None:
+        talk.ask("which", f"{near.low!r} may only say where", hard=True)
+    return near is not None
+
+
+def _uncounted(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a number that no rule used beside what was written; a number of insects is by design a remark."""
+    pest = clause.head is not None and clause.head.family == "sign"
+    number = next((one for one in clause.elements() if isinstance(one, Item) and _left_number(one)), None)
+    if number is None or pest or any(one.act in ("top_dressed", "divided") for one in written):
+        return False
+    talk.ask("act", f"the number {number.low!r} has no place in what was read", hard=True)
+    return True
+
+
+def _left_number(one: Item) -> bool:
+    if one.used or one.kept:
+        return False
+    clock = len(one.low) in (4, 5) and one.low[-3:-2] in (".", ":")  # "wtd 08.30"
+    return (
+        one.family == "range"
+        or (not clock and one.family == "number" and one.meaning == "digits")
+        or one.means("amount", "cm", "c", "ml")
+    )
+
+
+def _strange_subject(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+    """Doubt a sign said of a thing that the reader does not know: "scion dried up"."""
+    head = clause.head
+    if head is None or head.family != "sign" or clause.phrases() or not clause.before:
+        return False
+    subject = clause.before[-1]
+    strange = isinstance(subject, Item) and subject.family == "word" and subject.form == "new" and not subject.used
+    if strange:
+        talk.ask("sign", f"{subject.low!r} is not known", hard=True)
+    return strange
+
+
+def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt acts whose usual object is missing: plants that came in but are not named, a gift to nobody, a sowing unpotted."""
+    words = [one for one in clause.every("word") if not one.used]
+    for one in written:
+        which = one.which.to_json() if one.which is not None else {}
+        placed = bool(which) and which.keys() <= {"places"}
+        if one.act == "acquired" and (placed or (not which and (words or clause.has("product") is not None))):
+            talk.ask("act", "what came in is not understood", hard=True)
+        elif one.act == "given" and not one.details.get("to") and (words or clause.has("particle") is not None):
+            talk.ask("act", "what left is not understood", hard=True)
+        elif one.act == "unpotted" and one.which is not None and one.which.sowings:
+            talk.ask("act", "a sowing tipped out may be lost or pricked out", hard=True)
+        else:
+            continue
+        return True
+    return False
+
+
+def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt an act named by its noun where the words may speak of the next time: "bench 2 next for a drink"."""
+    head = clause.head
+    if head is None or head.family != "act" or head.form == "past" or written[0].type != "event":
+        return False
+    ahead = any(isinstance(one, Item) and one.low in AHEAD and not one.used for one in clause.elements())
+    if ahead:
+        talk.ask("when", "it may speak of the next time", hard=True)
+    return ahead
+
+
+def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt an act that may be half of a thing's name: "water butt empty"."""
+    head = clause.head
+    if head is None or head.family != "act" or head.meaning not in ("watered", "fed", "misted") or head.form == "past":
+        return False
+    if not clause.after or " " in head.low:
+        return False
+    behind = clause.after[0]
+    thing = isinstance(behind, Item) and behind.family == "word" and not behind.used and behind.start - head.end == 1
+    if thing and written[0].type == "event":
+        talk.ask("act", f"{head.low!r} and {behind.low!r} may be one thing", hard=True)
+        return True
+    return False
+
+
+def of_pairs(clauses: list[Clause], talk: Talk) -> None:
+    """Ask where two acts stand side by side and the first has no plants: "took the lid off s15" is one act, not two."""
+    for one, other in itertools.pairwise(clauses):
+        first, second = one.head, other.head
+        if first is None or second is None or one.hard or other.link or one.phrases():
+            continue
+        acts = first.family == second.family == "act" and first.meaning != second.meaning
+        if acts and first.form == "past" and second.form in ("noun", "base") and len(talk.entries) > 1:
+            talk.ask("act", f"{first.low!r} and {second.low!r} may be one act", hard=True)
+
+
+TURNS = frozenset(("instead", "instead of", "rather than", "in place of"))
+BESIDE = ("next to", "beside", "behind", "between", "near ", "alongside", "underneath", "opposite")
+AHEAD = frozenset(("next", "soon", "later", "ready", "shortly", "eventually"))
+HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound)
+
+
+def of_members(talk: Talk) -> None:
+    """Ask whose a finding is that follows an exception: "bench 1 fine apart from 12, soft at the base"."""
+    for one, other in itertools.pairwise(talk.entries):
+        excepted = one.type == "finding" and one.which is not None and bool(one.which.excluded)
+        if excepted and other.type == "finding" and other.which is None and other.sign != one.sign:
+            talk.ask("which", "is it said of what was left out?", hard=True)
+
+
 def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
     """Ask where a selection mixes what cannot go together: a label is one plant and needs no other set."""
     for one in entries:
@@ -58,14 +181,19 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
         others = bool(which.taxa) + bool(which.places) + bool(which.lots) + bool(which.sowings) + (which.pot_cm is not None)
         if one.act in ("acquired", "named", "sown"):
             continue
-        if single and (others or (single > 1 and not _same_act_listed(which.labels, which.nicknames))):
+        if single and (others or (single > 1 and not _listed(one, talk))):
             talk.ask("which", "a numbered plant beside another set", hard=True)
         elif which.sowings and (which.taxa or which.places):
             talk.ask("which", "a sowing beside another set", hard=True)
 
 
-def _same_act_listed(labels: tuple[str, ...], nicknames: tuple[str, ...]) -> bool:
-    return len(labels) + len(nicknames) <= 2
+def _listed(entry: Entry, talk: Talk) -> bool:
+    """Return whether a number and a name stand in one list: "41 and the colonel"."""
+    said = talk.text[slice(*entry.span)].lower().replace(",", " , ").replace("&", " & ").replace("+", " + ").split()
+    return bool(LINKS & set(said))
+
+
+LINKS = frozenset(("and", "&", "+", ",", "n", "plus"))
 
 
 def of_silence(talk: Talk) -> None:
@@ -79,4 +207,4 @@ def of_silence(talk: Talk) -> None:
 
 PLANTS = frozenset(("taxon", "place", "lot", "sowing", "nickname", "number", "range", "sizes", "ratio"))
 REMARKED = frozenset(("other", "natural", "neg", "idiom", "word_only"))
-__all__ = ["of_clause", "of_entries", "of_silence"]
+__all__ = ["of_clause", "of_entries", "of_members", "of_pairs", "of_silence"]
