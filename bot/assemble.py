@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from collections.abc import Iterator, Mapping
+import tempfile
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 from itertools import count
@@ -23,14 +24,17 @@ from bot.chat.clock import Clock, local_zone, moment_of
 from bot.config import Settings, data_directory
 from bot.store import inbox, instance, marks, people
 from bot.store.archive import PHOTOS
-from bot.store.database import Database, file_of, is_file, open_database
+from bot.store.database import Database, DatabaseProblem, file_of, is_file, open_database
 from bot.store.people import CollectionSettings
+from bot.store.scratch import scratch_folder
 
 if TYPE_CHECKING:
     from bot.app.status import Status
     from bot.app.upkeep import Keeping
     from bot.chat.readiness import Finding
     from bot.chat.telegram_account import Account
+
+SEALED_CAPTION = "This week's backup, sealed. Keep it; it opens with your passphrase: potside restore FILE"
 
 
 def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo: bool) -> None:
@@ -79,7 +83,8 @@ def run_telegram(settings: Settings) -> None:
     defaults = collection_defaults(settings)
     with opened(settings.database, alone=True, settings=settings) as database:
         core = Watched(Service(database, defaults))
-        upkeep = Upkeep(database, keeping(settings), lambda folder: shutil.disk_usage(folder).free)
+        free = lambda folder: shutil.disk_usage(folder).free  # noqa: E731
+        upkeep = Upkeep(database, keeping(settings), free, sealed_sender(settings, account))
         rings = count()
 
         def ring() -> None:
@@ -91,6 +96,29 @@ def run_telegram(settings: Settings) -> None:
         with Alarm(ring):
             telegram.run_telegram(account, database, core, defaults)
         notify("STOPPING=1")
+
+
+def sealed_sender(settings: Settings, account: Account) -> Callable[[Path, Sequence[str]], str] | None:
+    """Return what seals a backup and sends it to chats, where the settings want that; it returns why it failed, or ""."""
+    from bot.chat.telegram_delivery import DeliveryProblem, send_files  # noqa: PLC0415
+    from bot.store import sealing  # noqa: PLC0415
+
+    if settings.backup_passphrase is None:
+        return None
+    passphrase = settings.backup_passphrase.get_secret_value()
+    sealing.library()  # missing, it is better told now than next week
+
+    def send(file: Path, addresses: Sequence[str]) -> str:
+        try:
+            with scratch_folder(file.parent) as folder:
+                sealed = folder / f"{file.name}.sealed"
+                sealing.seal(file, sealed, passphrase)
+                send_files(account, addresses, sealing.cut(sealed), SEALED_CAPTION)
+        except (DeliveryProblem, OSError) as problem:
+            return str(problem)
+        return ""
+
+    return send
 
 
 def keeping(settings: Settings) -> Keeping:
@@ -137,10 +165,19 @@ def backed_up(settings: Settings, to: Path | None) -> str:
 
 def restored(settings: Settings, file: Path, *, dry_run: bool) -> str:
     """Restore a backup into the empty place that the settings name; return a line that says what came back."""
-    from bot.store import backup  # noqa: PLC0415
+    from bot.store import backup, sealing  # noqa: PLC0415
 
     _make_data_folder(settings.database)
-    made = backup.restore(file, settings.database, keeping(settings).photos, dry_run=dry_run)
+    photos = keeping(settings).photos
+    if sealing.is_sealed(file):
+        if settings.backup_passphrase is None:
+            raise DatabaseProblem("damaged", f"{file} is sealed. Give its passphrase in POTSIDE_BACKUP_PASSPHRASE.")
+        with tempfile.TemporaryDirectory(prefix="potside-") as folder:
+            opened_file = Path(folder) / "backup.zip"
+            sealing.unseal(file, opened_file, settings.backup_passphrase.get_secret_value())
+            made = backup.restore(opened_file, settings.database, photos, dry_run=dry_run)
+    else:
+        made = backup.restore(file, settings.database, photos, dry_run=dry_run)
     held = f"{made.summary.rows.get('notes', 0)} notes, {made.summary.rows.get('care_log', 0)} events, {len(made.photos)} photos"
     moment = f"{made.made_at:%Y-%m-%d %H:%M} UTC"
     if dry_run:

@@ -51,13 +51,20 @@ def _token_shape(token: SecretStr) -> SecretStr:
     return token
 
 
+def _long_enough(passphrase: SecretStr) -> SecretStr:
+    if len(passphrase.get_secret_value()) < 12:
+        raise ValueError("is too short: take twelve letters or more, four words for instance")
+    return passphrase
+
+
 class Settings(BaseSettings):
     """What one installation is told. Every field is the variable `POTSIDE_` + its name in capitals.
 
     `database` is a file or a database URL, `zone` the time zone and `latitude` the degrees north of a new collection,
     `morning` the local time of its morning message, `base_url` the Bot API server when it is not the public one. With
     `webhook_url`, the public address, the bot is told of messages on `webhook_host` and `webhook_port`; without, it asks.
-    `backups` is the folder of the daily backups, made at the local time `backup_at`; what the messenger sent along with a note
+    `backups` is the folder of the daily backups, made at the local time `backup_at`, and
+    with a `backup_passphrase` sent to the owner once a week, sealed; what the messenger sent along with a note
     is kept `keep_raw_days`, the words of notes `keep_notes_days` or for good. `log` is how log lines are written.
     """
 
@@ -81,6 +88,7 @@ class Settings(BaseSettings):
     webhook_port: Annotated[int, Field(ge=1, le=65_535)] = 8443
     backups: Annotated[str, AfterValidator(_plain_place)] | None = None
     backup_at: time = time(3, 30)
+    backup_passphrase: Annotated[SecretStr, AfterValidator(_long_enough)] | None = None
     keep_raw_days: Annotated[int, Field(ge=3)] = 30
     keep_notes_days: Annotated[int, Field(ge=30)] | None = None
     log: Literal["text", "json"] = "text"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
@@ -13,10 +13,11 @@ from bot.app.privacy import forget_those_due
 from bot.app.rounds import moment_of
 from bot.messages import Outgoing
 from bot.store import inbox, marks, outbox, people, retention
-from bot.store.backup import back_up_into
+from bot.store.backup import back_up_into, latest
 from bot.store.database import Connection, Database, DatabaseProblem
 
-MADE, FAILED = "backup:made", "backup:failed"
+MADE, FAILED, SENT = "backup:made", "backup:failed", "backup:sent"
+SENT_EVERY = timedelta(days=7)
 REACHED = "reached:telegram"
 REFUSED_SINCE = "refused:telegram"
 POISON_TOLD = "poison:told"
@@ -26,6 +27,7 @@ STRANGERS_KEPT = timedelta(days=7)
 LEAST_FREE_BYTES = 100 * 1024 * 1024
 
 BACKUP_FAILED = "Last night's backup failed: {reason}"
+NOT_SENT = "This week's backup could not be sent to you: {reason}"
 LITTLE_ROOM = "The disk is filling up: {free} MB left. Make room, or notes will have to wait."
 SET_ASIDE = "{count} could not be handled and {are} kept aside. On the machine: potside inbox"
 REFUSED = "Telegram did not take my messages from {since} to {until}. What waited goes out now."
@@ -54,15 +56,25 @@ class Keeping:
 class Upkeep:
     """Looks after one database; call `round` every minute or so, from a thread that may be kept busy for a while."""
 
-    def __init__(self, database: Database, keeping: Keeping, free_bytes: Callable[[Path], int]) -> None:
-        """`free_bytes` tells how much room the disk of a folder has."""
-        self._database, self._keeping, self._free_bytes = database, keeping, free_bytes
+    def __init__(
+        self,
+        database: Database,
+        keeping: Keeping,
+        free_bytes: Callable[[Path], int],
+        send: Callable[[Path, Sequence[str]], str] | None = None,
+    ) -> None:
+        """`free_bytes` tells how much room the disk of a folder has.
+
+        `send` seals a backup and sends it to chats of Telegram; it returns why that failed, or "".
+        """
+        self._database, self._keeping, self._free_bytes, self._send = database, keeping, free_bytes, send
+        self._tried_to_send: datetime | None = None
         self._began: datetime | None = None
 
     def round(self, now: datetime) -> None:
         """Do what is due at `now`. What cannot be done is logged, and told to the owner where a message can be kept at all."""
         self._began = self._began or now
-        for step in (self._backup, self._room, self._poison, self._refusals, self._forget):
+        for step in (self._backup, self._room, self._poison, self._refusals, self._forget, self._deliver):
             try:
                 step(now)
             except (DatabaseProblem, OSError) as problem:
@@ -97,6 +109,25 @@ class Upkeep:
             marks.mark(conn, MADE, now)
             marks.unmark(conn, FAILED)
             self._retire(conn, now)
+
+    def _deliver(self, now: datetime) -> None:
+        """Send the newest backup once a week to every owner's own chat."""
+        with self._database.read() as conn:
+            sent = marks.marked(conn, SENT)
+            chats = [chat for chat in _owner_chats(conn) if chat.transport == "telegram" and not chat.address.startswith("-")]
+        recent = sent is not None and timedelta(0) <= now - sent < SENT_EVERY
+        tried = self._tried_to_send is not None and timedelta(0) <= now - self._tried_to_send < TRIED_AGAIN_AFTER
+        file = latest(self._keeping.backups)
+        if self._send is None or recent or tried or file is None or not chats:
+            return
+        self._tried_to_send = now
+        reason = self._send(file, sorted({chat.address for chat in chats}))
+        with self._database.write() as conn:
+            if reason:
+                _LOG.error("The backup could not be sent: %s", reason)
+                tell_owners(conn, f"not-sent:{now.date()}", NOT_SENT.format(reason=reason), now)
+            else:
+                marks.mark(conn, SENT, now)
 
     def _retire(self, conn: Connection, now: datetime) -> None:
         retention.forget_strangers(conn, now - STRANGERS_KEPT)
