@@ -58,8 +58,8 @@ def test_a_change_a_cut_or_an_exchange_is_found(tmp_path: Path) -> None:
     generator = random.Random(3)
     wrong = [whole[: head + piece], whole[: head + 2 * piece], whole[:-1], whole[:head]]
     wrong.append(whole[:head] + whole[head + piece : head + 2 * piece] + whole[head : head + piece] + whole[head + 2 * piece :])
-    for position in [generator.randrange(len(FORMAT), len(whole)) for _ in range(12)]:
-        wrong.append(whole[:position] + bytes([whole[position] ^ 1]) + whole[position + 1 :])
+    places = [generator.randrange(len(FORMAT), len(whole)) for _ in range(12)]
+    wrong += [whole[:place] + bytes([whole[place] ^ 1]) + whole[place + 1 :] for place in places]
     for number, changed in enumerate(wrong):
         (tmp_path / "changed").write_bytes(changed)
         with pytest.raises(DatabaseProblem, match="does not open"):
