@@ -7,13 +7,16 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from bot.app import projecting, wording
+from bot.app import frost_warnings, projecting, wording
 from bot.app.climates import setting_of
+from bot.app.directing import heading
 from bot.app.groups import CAN_WAIT, Group, for_the_morning, grouped
+from bot.app.holding import AWAY, NOTHING_DUE, absence, for_the_grower, is_quiet, last_seen, sign_of_life_due, with_extra
 from bot.app.intake import local
 from bot.app.plan import View
 from bot.app.which import Talk
 from bot.care.due_values import Due
+from bot.messages import Outgoing
 from bot.store import carelog, notes, outbox, people, projections
 from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
@@ -29,7 +32,7 @@ def run_rounds(database: Database, now: datetime) -> int:
     for one in collections:
         with database.write() as conn:
             carelog.lock(conn, one.id)
-            made += _timed(conn, one, now) + _morning(conn, one, now)
+            made += _timed(conn, one, now) + _frost(conn, one, now) + _morning(conn, one, now)
     return made
 
 
@@ -68,24 +71,62 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     if now < moment or outbox.has_key(conn, key) or not _spoken_before(conn, collection.id, moment):
         return 0
     chats = people.owner_chats(conn, collection.id)
-    since = _last_morning(conn, collection, chats)
-    if since >= here.date():
+    last = _last_morning(conn, collection, chats)
+    if last >= here.date():
         return 0
+    since = last_seen(last, collection.settings, here.date())
     held = projecting.load(conn, collection.id)
     held = projecting.save(conn, collection.id, held, held.standing, setting_of(held.standing, collection.settings, here.date()))
     view = _view(held, collection, here)
-    due = [one for one in held.dues() if one.on <= here.date()]
+    due = for_the_grower((one for one in held.dues() if one.on <= here.date()), collection.settings, here.date())
     groups = for_the_morning(grouped(due, here.date()), here.date()) if is_news(due, since, here.date()) else []
     made = 0
     for chat in chats:
-        question = notes.open_question(conn, chat.id)
+        question = notes.open_question(conn, chat.id, collection.id)
         # Asked again once, on the morning after; then it is left to the grower.
         waiting = [question.text] if question and question.sent_at > now - timedelta(days=1) else []
-        if groups or waiting:
-            made += outbox.put(
-                conn, key if not made else f"{key}:{chat.id}", chat.id, wording.morning(groups, waiting, view), "digest", now
-            )
+        message = wording.morning(groups, waiting, view) if groups or waiting else _without_news(view)
+        if message is not None:
+            unique = key if not made else f"{key}:{chat.id}"
+            made += _put(conn, unique, chat, message, "digest", now, [one.listed for one in groups])
         _remember(conn, chat, groups if groups or waiting else None, here.date())
+    gone = absence(collection.settings)
+    if gone is not None and here.date() >= gone.back:
+        people.save_settings(conn, collection.id, with_extra(collection.settings, **{AWAY: None}))
+    return made
+
+
+def _without_news(view: View) -> Outgoing | None:
+    """What is said on a morning without news, where that is wanted: that nothing is due, or on Sundays a sign of life."""
+    nothing = not any(one.on <= view.today for one in view.due)
+    if nothing and view.settings.extra.get(NOTHING_DUE):
+        return wording.nothing_due()
+    return wording.sign_of_life(view) if sign_of_life_due(view.settings, view.today, ()) else None
+
+
+def _put(conn: Connection, key: str, chat: Chat, message: Outgoing, kind: str, now: datetime, listed: Sequence[str] = ()) -> bool:
+    """Put a message out; in a chat that speaks of another collection the own one is named."""
+    told = wording.headed(message, heading(conn, chat)) if chat.passing else message
+    return outbox.put(conn, key, chat.id, told, kind, now, listed=listed)
+
+
+def _frost(conn: Connection, collection: Collection, now: datetime) -> int:
+    """The warning of a cold night that a note forecast for today, to the owners whom no answer has told, never in quiet hours."""
+    here = local(now, collection.settings)
+    forecasts = frost_warnings.to_tell(conn, collection.id, here.date())
+    morning = here.time() >= collection.settings.morning_time
+    if not forecasts or is_quiet(here, collection.settings):
+        return 0
+    view = _view(projecting.load(conn, collection.id), collection, here)
+    made = 0
+    for one in forecasts:
+        if not morning and not frost_warnings.noted_on(conn, collection, here.date()):
+            continue  # noted on an earlier day: the morning is soon enough
+        night = frost_warnings.harmful(one, view)
+        for chat in people.owner_chats(conn, collection.id) if night else ():
+            if night and not frost_warnings.answered(conn, collection, chat, here.date()):
+                made += _put(conn, f"{one.key}:{chat.id}", chat, wording.frost(night, view), "urgent", now)
+        frost_warnings.mark_told(conn, one, now)
     return made
 
 
@@ -117,7 +158,8 @@ def _remember(conn: Connection, chat: Chat, groups: list[Group] | None, morning:
     talk = Talk.from_json(chat.talk)
     if groups is not None:
         talk = replace(talk, listed=tuple(one.listed for one in groups), shown=min(MORNING_LINES, len(groups)))
-    people.save_talk(conn, chat.id, replace(talk, morning=morning.isoformat() if morning else talk.morning).to_json())
+    talk = replace(talk, morning=morning.isoformat() if morning else talk.morning)
+    people.save_talk(conn, chat.id, talk.to_json(), chat.collection_id)
 
 
 def _reminders(conn: Connection, collection_id: int) -> list[Due]:
@@ -134,9 +176,8 @@ def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
         group = Group((due,))
         for number, chat in enumerate(people.owner_chats(conn, collection.id)):
             view = _view(held, collection, local(now, collection.settings))
-            made += outbox.put(
-                conn, f"{key}:{chat.id}" if number else key, chat.id, wording.reminded(group, view), "reminder", now
-            )
+            unique = f"{key}:{chat.id}" if number else key
+            made += _put(conn, unique, chat, wording.reminded(group, view), "reminder", now, [group.listed])
             _remember(conn, chat, [group])
     return made
 

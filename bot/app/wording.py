@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from types import ModuleType
 
 from bot.app.advice import Advice
+from bot.app.cold_nights import ColdNight
 from bot.app.english import lists as english_lists
 from bot.app.english import replies as english_replies
+from bot.app.english import steered as english_steered
 from bot.app.groups import Group
 from bot.app.plan import Plan, View
 from bot.care.due_values import Due
@@ -45,6 +47,28 @@ def reminded(group: Group, view: View) -> Outgoing:
     words = _LISTS.get(view.settings.language, english_lists)
     text: str = words.reminder(group, view.standing)
     return Outgoing(text[:1].upper() + text[1:] + ".", ((Button("done", "done 1"),),))
+
+
+def nothing_due() -> Outgoing:
+    """Return the message of a morning on which nothing is due, for who wants one."""
+    return Outgoing(english_steered.NOTHING_DUE)
+
+
+def sign_of_life(view: View) -> Outgoing:
+    """Return the weekly message that the bot is there."""
+    return Outgoing(english_steered.sign_of_life(view))
+
+
+def frost(night: ColdNight, view: View) -> Outgoing:
+    """Return the warning of a cold night to come."""
+    return Outgoing(english_steered.frost(night, view))
+
+
+def headed(message: Outgoing, name: str) -> Outgoing:
+    """Return a message for a chat that speaks of another collection: its own is named, in the text and by the buttons."""
+    prefix = english_steered.in_collection(name)
+    rows = tuple(tuple(Button(one.label, f"{prefix}: {one.words}") for one in row) for row in message.buttons)
+    return Outgoing(f"{name[:1].upper()}{name[1:]}: {message.text}", rows)
 
 
 def due_line(due: Due, standing: Standing, view: View) -> str:

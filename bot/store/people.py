@@ -256,6 +256,12 @@ def set_role(conn: Connection, collection_id: int, person_id: int, role: str) ->
         conn.execute(sa.insert(members).values(collection_id=collection_id, person_id=person_id, role=role))
 
 
+def remove_member(conn: Connection, collection_id: int, person_id: int) -> bool:
+    """End what a person is to a collection; False where the person was nothing to it."""
+    mine = sa.and_(members.c.collection_id == collection_id, members.c.person_id == person_id)
+    return conn.execute(sa.delete(members).where(mine)).rowcount == 1
+
+
 def _chat(row: sa.Row[Any]) -> Chat:
     return Chat(row.id, row.person_id, row.collection_id, row.transport, row.address, row.talk)
 

@@ -52,6 +52,12 @@ def save_standing(
     upsert(conn, standing, written)
 
 
+def load_kind(conn: Connection, collection_id: int, kind: str) -> dict[str, Mapping[str, Any]]:
+    """Return the rows of one kind of the standing by key, without loading the rest."""
+    mine = sa.and_(standing.c.collection_id == collection_id, standing.c.kind == kind)
+    return {row.key: row.body for row in conn.execute(sa.select(standing.c.key, standing.c.body).where(mine))}
+
+
 def load_standing(conn: Connection, collection_id: int) -> dict[tuple[str, str], dict[str, Any]]:
     """Return how everything in a collection stands, by kind and key."""
     query = sa.select(standing.c.kind, standing.c.key, standing.c.body).where(standing.c.collection_id == collection_id)
