@@ -440,8 +440,11 @@ def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[D
     }
     looks = [one for one in dues if one.key.startswith("look|") and any((ref.kind, ref.key) in found for ref in one.refs)]
     changed = [*changed, *(one for one in looks if one not in changed)]
-    touched = {(ref.kind, ref.key) for one in made.events for ref in one.refs} | {("batch", one.identity) for one in made.events}
-    return [one for one in changed if any((ref.kind, ref.key) in touched for ref in one.refs)] if touched else list(changed)
+    touched = {(ref.kind, ref.key) for one in made.events for ref in one.refs}
+    if not touched:
+        return list(changed)  # a fix or a setting: whatever moved, moved by it
+    touched |= {("batch", one.identity) for one in made.events}
+    return [one for one in changed if any((ref.kind, ref.key) in touched for ref in one.refs)]
 
 
 def _talk_after(view: View, made: Plan, note_id: int, cautioned: Sequence[str]) -> Talk:
