@@ -35,6 +35,10 @@ def plan(reading: Reading, view: View) -> Plan:
 
 def _only_ask(draft: Draft, reading: Reading) -> None:
     """Where a guess would cost too much nothing is written: the note is kept, and one question is put."""
+    for entry in reading.entries:
+        if entry.type == "climate" and _beyond(entry):
+            _climate(draft, entry)  # says what cannot be, and writes nothing
+            return
     first = next((one for one in reading.entries if one.type != "remark"), None)
     if draft.asked == "which" and first is not None:
         acts.ask_which(draft, first, draft.which(first.which))
@@ -82,6 +86,13 @@ def _text_of(reading: Reading) -> str:
     return next((one.text for one in reading.entries if one.type == "remark" and one.text), "")
 
 
+def _beyond(entry: Entry) -> list[float]:
+    """Return the numbers of a thermometer note that cannot be."""
+    degrees = [one for one in (entry.min_c, entry.max_c, entry.at_c, entry.set_c) if one is not None]
+    wrong = [one for one in degrees if not MIN_C <= one <= MAX_C]
+    return wrong + ([entry.rh] if entry.rh is not None and not 0 <= entry.rh <= 100 else [])
+
+
 def _climate(draft: Draft, entry: Entry) -> None:
     low, high = entry.min_c, entry.max_c
     numbers = {"min_c": low, "max_c": high, "at_c": entry.at_c, "set_c": entry.set_c, "rh": entry.rh}
@@ -89,9 +100,9 @@ def _climate(draft: Draft, entry: Entry) -> None:
     if low is not None and high is not None and low > high:
         draft.say("impossible", what="min_above_max", low=low, high=high)
         return
-    wrong = [value for key, value in facts.items() if key.endswith("_c") and not MIN_C <= value <= MAX_C]
-    if wrong or not 0 <= facts.get("rh", 50) <= 100:
-        draft.say("impossible", what="temperature", value=wrong[0] if wrong else facts["rh"])
+    wrong = _beyond(entry)
+    if wrong:
+        draft.say("impossible", what="temperature", value=wrong[0])
         return
     extra = {
         "place": place_of(entry.place, draft.view.standing) if entry.place else None,

@@ -265,11 +265,13 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
 
 
 def _remark(said: Said, talk: _Talk) -> str:
-    alone = len(talk.plan.said) == 1 and talk.plan.ask is None
-    if not alone:
+    alone = all(one.kind == "remark" for one in talk.plan.said) and talk.plan.ask is None
+    if not alone or said is not talk.plan.said[0]:
         return ""
     if not str(said.facts["text"]).strip():
         return "That was empty. Tell me what you did, such as: watered bench 2."
+    if not any("a" <= letter <= "z" for letter in talk.view.text.lower()):
+        return "Kept as a remark. I read plain English so far, such as: watered bench 2."
     return "Kept as a remark: I found nothing to log in it."
 
 
