@@ -136,6 +136,7 @@ def keeping(settings: Settings) -> Keeping:
         (folder,) if folder else (),
         settings.keep_raw_days,
         settings.keep_notes_days,
+        settings.keep_photos_days,
     )
 
 

@@ -65,7 +65,8 @@ class Settings(BaseSettings):
     `webhook_url`, the public address, the bot is told of messages on `webhook_host` and `webhook_port`; without, it asks.
     `backups` is the folder of the daily backups, made at the local time `backup_at`, and
     with a `backup_passphrase` sent to the owner once a week, sealed; what the messenger sent along with a note
-    is kept `keep_raw_days`, the words of notes `keep_notes_days` or for good. `log` is how log lines are written.
+    is kept `keep_raw_days`, the words of notes `keep_notes_days`, photos
+    `keep_photos_days`, or for good. `log` is how log lines are written.
     """
 
     model_config: ClassVar[SettingsConfigDict] = SettingsConfigDict(
@@ -91,6 +92,7 @@ class Settings(BaseSettings):
     backup_passphrase: Annotated[SecretStr, AfterValidator(_long_enough)] | None = None
     keep_raw_days: Annotated[int, Field(ge=3)] = 30
     keep_notes_days: Annotated[int, Field(ge=30)] | None = None
+    keep_photos_days: Annotated[int, Field(ge=30)] | None = None
     log: Literal["text", "json"] = "text"
 
 

@@ -21,6 +21,7 @@ SENT_EVERY = timedelta(days=7)
 REACHED = "reached:telegram"
 REFUSED_SINCE = "refused:telegram"
 POISON_TOLD = "poison:told"
+EVER = datetime(1970, 1, 1, tzinfo=UTC)
 TRIED_AGAIN_AFTER = timedelta(hours=1)
 REFUSES_FOR = timedelta(hours=1)
 STRANGERS_KEPT = timedelta(days=7)
@@ -39,8 +40,8 @@ class Keeping:
     """How a database is looked after.
 
     `backups` is the folder of the backups, `at` the local time of the daily one in `zone`, `photos` the folder of photos,
-    `disks` folders whose disks must have room; `raw_days` and `words_days` say how long what came along with a note, and its
-    words, are kept (None: for good); `program` is the version.
+    `disks` folders whose disks must have room; `raw_days`, `words_days` and `photos_days` say how long what came along with a
+    note, its words, and photos are kept (None: for good); `program` is the version.
     """
 
     backups: Path
@@ -51,6 +52,7 @@ class Keeping:
     disks: tuple[Path, ...] = ()
     raw_days: int = 30
     words_days: int | None = None
+    photos_days: int | None = None
 
 
 class Upkeep:
@@ -108,7 +110,10 @@ class Upkeep:
         with self._database.write() as conn:
             marks.mark(conn, MADE, now)
             marks.unmark(conn, FAILED)
-            self._retire(conn, now)
+            gone = self._retire(conn, now)
+        if keeping.photos is not None:
+            for name in gone:
+                (keeping.photos / name).unlink(missing_ok=True)
 
     def _deliver(self, now: datetime) -> None:
         """Send the newest backup once a week to every owner's own chat."""
@@ -129,11 +134,15 @@ class Upkeep:
             else:
                 marks.mark(conn, SENT, now)
 
-    def _retire(self, conn: Connection, now: datetime) -> None:
+    def _retire(self, conn: Connection, now: datetime) -> list[str]:
+        """Let go what is not kept for good; return the photos whose files are to go."""
         retention.forget_strangers(conn, now - STRANGERS_KEPT)
         retention.forget_raw(conn, now - timedelta(days=self._keeping.raw_days))
         if self._keeping.words_days is not None:
             retention.forget_words(conn, now - timedelta(days=self._keeping.words_days))
+        if self._keeping.photos_days is None:
+            return []
+        return retention.forget_photos(conn, (now - timedelta(days=self._keeping.photos_days)).date())
 
     def _room(self, now: datetime) -> None:
         free = min((self._free_bytes(one) for one in self._keeping.disks), default=LEAST_FREE_BYTES)
@@ -147,7 +156,7 @@ class Upkeep:
         """Tell of messages set aside; who wrote one that could be read has been told in its chat."""
         with self._database.read() as conn:
             told = marks.marked(conn, POISON_TOLD)
-            found = inbox.poison_since(conn, told or datetime.min.replace(tzinfo=UTC) + timedelta(days=366 * 1970))
+            found = inbox.poison_since(conn, told or EVER)
         if not found:
             return
         with self._database.write() as conn:

@@ -1,13 +1,13 @@
-"""What is not kept for good: what a messenger sent along with a note, strangers' numbers, and where wanted the words of notes."""
+"""What is not kept for good: what a messenger sent along with a note, strangers' numbers, and where wanted words and photos."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 import sqlalchemy as sa
 from sqlalchemy import Connection
 
-from bot.store.tables import inbox, notes
+from bot.store.tables import inbox, notes, photos
 
 STRANGER = "stranger:"
 
@@ -33,3 +33,11 @@ def forget_words(conn: Connection, before: datetime) -> int:
     came = sa.and_(inbox.c.state == "done", inbox.c.sent_at < before, inbox.c.text != "")
     conn.execute(sa.update(inbox).where(came).values(text="", raw=""))
     return conn.execute(sa.update(notes).where(old).values(text="", reading={}, choices={})).rowcount
+
+
+def forget_photos(conn: Connection, before: date) -> list[str]:
+    """Remove the photos taken before a day from the database; return the names of their files, which are to go after that."""
+    old = sa.and_(photos.c.taken_on < before, photos.c.state != "waiting")
+    names = list(conn.scalars(sa.select(photos.c.name).where(old, photos.c.name != "")))
+    conn.execute(sa.delete(photos).where(old))
+    return names

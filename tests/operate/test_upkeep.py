@@ -19,7 +19,7 @@ from bot.store.database import Database
 from bot.store.notes import keep_note
 from bot.store.people import Chat, CollectionSettings
 from bot.store.tables import inbox as inbox_table
-from bot.store.tables import notes
+from bot.store.tables import notes, photos
 from bot.store.tables import outbox as outbox_table
 
 NOW = datetime(2026, 4, 15, 9, 40, tzinfo=UTC)
@@ -198,3 +198,20 @@ def test_what_came_along_and_the_words_go_when_their_time_is_over(database: Data
         "open": ("waits", "r"),
     }
     assert [words[NOW - timedelta(days=days)] for days in ages] == ["watered 1", "watered 10", "watered 40", ""]
+
+
+def test_photos_go_with_their_files_when_their_time_is_over(database: Database, owner: Chat, tmp_path: Path) -> None:
+    folder = tmp_path / "photos"
+    folder.mkdir()
+    with database.write() as conn:
+        for days in (10, 400):
+            taken = inbox.take(conn, Incoming("telegram", "4242", "t", f"photo {days}", "", NOW, "4242"), NOW)
+            row = {"public_id": f"p{days}", "collection_id": owner.collection_id, "chat_id": owner.id, "inbox_id": taken}
+            row |= {"file_key": "k", "album": "", "taken_on": (NOW - timedelta(days=days)).date(), "refs": [], "state": "kept"}
+            conn.execute(sa.insert(photos).values(row | {"ready_at": NOW, "attempts": 0, "name": f"{days}.jpg"}))
+            (folder / f"{days}.jpg").write_bytes(b"picture")
+    keeping = Keeping(tmp_path / "backups", time(3, 30), BERLIN, "0.1", photos=folder, photos_days=365)
+    Upkeep(database, keeping, lambda _: LEAST_FREE_BYTES).round(NOW)
+    assert [one.name for one in folder.iterdir()] == ["10.jpg"]
+    with database.read() as conn:
+        assert list(conn.scalars(sa.select(photos.c.name))) == ["10.jpg"]
