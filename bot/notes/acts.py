@@ -39,6 +39,9 @@ def event(clause: Clause, talk: Talk) -> None:
         return
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     read_details(clause, act, details)
+    if act == "acquired" and "state" not in details and any("bare root" in one.low for one in clause.phrases()):
+        details["state"] = "bare_root"
+    _price(clause, head, details)
     clause.tally = [
         one for one in clause.elements() if isinstance(one, Phrase) or (isinstance(one, Item) and one.family in TALLIED)
     ]
@@ -60,6 +63,16 @@ def event(clause: Clause, talk: Talk) -> None:
     sets: list[Selection | None] = list(said.selections()) or [None]
     _write(clause, talk, act, details, sets)
     _ask(clause, talk, act, said, sets, details)
+
+
+def _price(clause: Clause, head: Item, details: dict[str, Any]) -> None:
+    """Take the bare number behind "for" as the price of what was sold: "sold 12 to ana for 5"."""
+    if not head.low.startswith(("sold", "sell", "bought", "buy")) or "price" in details:
+        return
+    price = next((one for one in clause.phrases() if one.prep == "for" and one.bare), None)
+    if price is not None:
+        details["price"] = float(price.fields["labels"][0])
+        price.used = True
 
 
 def _several(clause: Clause, talk: Talk, act: str, said: Said, details: dict[str, Any]) -> bool:
@@ -103,7 +116,9 @@ def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
         return clause.has("mix") is not None and bare
     if act == "found_alive":
         return last == "found_alive" and bare
-    if act in ("failed", "turned"):
+    if act == "given" and last == "acquired" and bare and head_low(clause).startswith("swap"):
+        return True
+    if act in ("failed", "turned", "died"):
         things = any(isinstance(one, Item) and one.low in MACHINES for one in clause.elements())
     elif act == "missing":
         if last == "missing" and clause.has("query") is not None:
@@ -116,6 +131,11 @@ def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
             if isinstance(one, Item):
                 one.kept = True
     return things
+
+
+def head_low(clause: Clause) -> str:
+    """Return the words of a clause's head."""
+    return clause.head.low if clause.head is not None else ""
 
 
 def _act(clause: Clause, head: Item) -> str:
@@ -145,6 +165,11 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
     head = clause.head
     if head is None or not people:
         return act
+    to_whom = any(
+        isinstance(one, Item) and one.means("prep", "to") and people[0].start - one.end == 1 for one in clause.elements()
+    )
+    if act == "acquired" and to_whom and head.low in ("free", "for free", "gratis"):
+        return "given"
     if (
         act == "given"
         and people[0].start < head.start
@@ -206,7 +231,8 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Select
         elif which.count is None and which.fraction is None:
             _ask_referred(talk, act, which)
         elif not _settled_part(clause, talk, act, said, which, details):
-            talk.ask("which", "a part of a set", hard=act in ("died", "missing", "released", "discarded"))
+            lost = act in ("died", "missing", "released", "discarded") or (act == "given" and which.kind is None)
+            talk.ask("which", "a part of a set", hard=lost)
     if any(one.meaning == "sum" for one in talk.items):
         talk.ask("count", "two numbers were added")
 

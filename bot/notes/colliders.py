@@ -43,6 +43,7 @@ from bot.notes.colliding_acts import (
     wet_word,
 )
 from bot.notes.colliding_stock import dropped_off_word, killed_word, offered_word, put_word, sent_word
+from bot.notes.colliding_things import day_word, gone_word
 from bot.notes.items import Item
 from bot.notes.lexicon import Sense
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
@@ -88,22 +89,6 @@ def _about(items: Sequence[Item], i: int) -> None:
         items[i].family = "approx"
     elif family_at(items, i + 1) == "number":
         items[i].become("approx")
-
-
-def _gone(items: Sequence[Item], i: int) -> None:
-    nxt = family_at(items, i + 1)
-    if nxt in ("sign", "adj", "word", "light", "act") or low_at(items, i + 1) in (
-        "to",
-        "into",
-        "mad",
-        "over",
-        "soft",
-        "in",
-        "out",
-        "on",
-    ):
-        return
-    items[i].become("gone")
 
 
 def _no_more(items: Sequence[Item], i: int) -> None:
@@ -231,7 +216,7 @@ def _has_gone(items: Sequence[Item], i: int) -> None:
     if family_at(items, i + 1) == "prep" and items[i + 1].meaning == "to":
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
     else:
-        _gone(items, i)
+        gone_word(items, i)
 
 
 def _too_to(items: Sequence[Item], i: int) -> None:
@@ -395,6 +380,7 @@ def _climate(items: Sequence[Item], i: int) -> None:
 
 
 _BY_WORD: dict[str, Rule] = {
+    "day": day_word,
     "raffle": _raffle,
     "potted": _potted,
     "compost": _compost,
@@ -426,7 +412,7 @@ _BY_WORD: dict[str, Rule] = {
     "not": _not, "found": found_word, "little": _little, "last": _course, "final": _course, "fourth": _course,
     "about": _about, "over": _about, "around": _about, "some": _some, "a few": _some, "few": _some, "nearly": _about,
     "almost": _about, "up to": _about, "round": _about, "abt": _about, "roughly": _about, "say": _about,
-    "gone": _gone, "no more": _no_more, "left": left_word, "leave": left_word, "keep": left_word, "kept": left_word,
+    "gone": gone_word, "no more": _no_more, "left": left_word, "leave": left_word, "keep": left_word, "kept": left_word,
     "nothing": _nothing, "packets": _packets, "packet": _packets, "pkts": _packets, "pkt": _packets,
     "sorts": _packets, "kinds": _packets, "species": _packets, "heads": _headcount, "long": _long,
     "one": _one, "squashed": squashed_word, "squished": squashed_word, "crushed": squashed_word, "graft": graft_word,

@@ -9,6 +9,7 @@ from bot.notes.asking import by_first_word, opening
 from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
+from bot.notes.replacements import other_number, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
@@ -76,6 +77,8 @@ def read(words: list[str], talk: Talk) -> bool:
     ):
         words = words[1:]
     if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
+        return True
+    if other_number(talk) or other_sign(words, talk):
         return True
     fillers = 0
     while fillers < len(words) - 1 and words[fillers] in (

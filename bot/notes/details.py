@@ -323,6 +323,7 @@ def cause_of(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> N
             and one.low
             in (
                 "frost",
+                "the frost",
                 "cold",
                 "overwatering",
                 "underwatering",

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.reading import Entry
+from bot.notes.reading import Entry, Selection
 from bot.notes.talk import Talk
 
 STRAY = frozenset(("act", "sign", "ratio", "sizes", "dose", "clear", "gone", "measure"))
@@ -51,9 +51,10 @@ def _stray(one: Item, clause: Clause) -> bool:
     return one.family in STRAY
 
 
-def _turned(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+def _turned(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what "instead", "rather than" may have turned round."""
-    turn = next((one for one in clause.elements() if isinstance(one, Item) and one.low in TURNS), None)
+    turns = TURNS | OVER if written[0].type == "finding" else TURNS
+    turn = next((one for one in clause.elements() if isinstance(one, Item) and one.low in turns), None)
     if turn is not None:
         talk.ask("act", f"{turn.low!r} may turn it round", hard=True)
     return turn is not None
@@ -83,6 +84,8 @@ def _left_number(one: Item) -> bool:
     if one.used or one.kept:
         return False
     clock = len(one.low) in (4, 5) and one.low[-3:-2] in (".", ":")  # "wtd 08.30"
+    if one.family == "number" and one.meaning == "word":
+        return one.low not in ("one", "a")
     return (
         one.family == "range"
         or (not clock and one.family == "number" and one.meaning == "digits")
@@ -107,17 +110,30 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     words = [one for one in clause.every("word") if not one.used]
     for one in written:
         which = one.which.to_json() if one.which is not None else {}
-        placed = bool(which) and which.keys() <= {"places"}
-        if one.act == "acquired" and (placed or (not which and (words or clause.has("product") is not None))):
+        placed = bool(which) and which.keys() <= {"places", "nicknames"} and not one.details.get("from")
+        took = any(word.low in ("took", "taken", "takes") for word in words)
+        if one.act == "acquired" and (placed or took or (not which and (words or clause.has("product") is not None))):
             talk.ask("act", "what came in is not understood", hard=True)
         elif one.act == "given" and not one.details.get("to") and (words or clause.has("particle") is not None):
             talk.ask("act", "what left is not understood", hard=True)
+        elif one.type == "skip" and one.act in NATURAL:
+            talk.ask("act", "nobody leaves that undone", hard=True)
+        elif one.act == "pollinated" and "by" not in one.details and one.which is not None and len(one.which.labels) > 1:
+            talk.ask("which", "which gave the pollen?", hard=True)
+        elif one.type == "finding" and one.which is not None and _odd_finding(one.which, one.sign):
+            talk.ask("which", "a finding on what only seems a set", hard=True)
         elif one.act == "unpotted" and one.which is not None and one.which.sowings:
             talk.ask("act", "a sowing tipped out may be lost or pricked out", hard=True)
         else:
             continue
         return True
     return False
+
+
+def _odd_finding(which: Selection, sign: str | None) -> bool:
+    """Return whether a finding has a set that is none: a count beside one label, dry leaves taken off."""
+    counted = len(which.labels) == 1 and which.count is not None
+    return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
 def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
@@ -139,7 +155,7 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     if not clause.after or " " in head.low:
         return False
     behind = clause.after[0]
-    thing = isinstance(behind, Item) and behind.family == "word" and not behind.used and behind.start - head.end == 1
+    thing = isinstance(behind, Item) and behind.family in ("word", "source") and not behind.used and behind.start - head.end == 1
     if thing and written[0].type == "event":
         talk.ask("act", f"{head.low!r} and {behind.low!r} may be one thing", hard=True)
         return True
@@ -158,6 +174,8 @@ def of_pairs(clauses: list[Clause], talk: Talk) -> None:
 
 
 TURNS = frozenset(("instead", "instead of", "rather than", "in place of"))
+OVER = frozenset(("finished", "stopped"))
+NATURAL = frozenset(("wetted", "died", "missing"))
 BESIDE = ("next to", "beside", "behind", "between", "near ", "alongside", "underneath", "opposite")
 AHEAD = frozenset(("next", "soon", "later", "ready", "shortly", "eventually"))
 HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound)

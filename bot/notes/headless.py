@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.notes import acts, plans, weather
 from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause
@@ -17,6 +19,8 @@ def headless(clause: Clause, talk: Talk) -> None:
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
     if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _dosed, _to_place)):
+        return
+    if any(rule(clause, talk) for rule in (_priced, _identified, _turned_up)):
         return
     person = clause.has("person")
     if (
@@ -44,6 +48,55 @@ def headless(clause: Clause, talk: Talk) -> None:
         talk.ask("act", "what was done is not said", hard=True)
         for one in clause.phrases():
             one.used = False
+
+
+def _priced(clause: Clause, talk: Talk) -> bool:
+    """Read "…, 35 euro" after plants that came in or left as their price."""
+    money = next((one for one in clause.every("amount") if one.meaning == "money"), None)
+    last = talk.entries[-1] if talk.entries else None
+    if money is None or last is None or last.act not in ("acquired", "given") or clause.phrases() or "price" in last.details:
+        return False
+    money.used = True
+    talk.entries[-1] = replace(
+        last, details={**last.details, "price": money.value.value, "currency": money.value.unit}, span=(last.span[0], money.end)
+    )
+    talk.last = talk.entries[-1]
+    return True
+
+
+def _identified(clause: Clause, talk: Talk) -> bool:
+    """Read "they are mammillarias" as what the plants of the talk are."""
+    elements = [one for one in clause.elements() if not (isinstance(one, Item) and one.family in ("det", "break"))]
+    if len(elements) != 3 or talk.entries:
+        return False
+    who, verb, what = elements
+    told = isinstance(who, Item) and who.family == "pron" and isinstance(verb, Item) and verb.low in ("are", "is", "were", "was")
+    if not told or not isinstance(what, Phrase) or set(what.fields) != {"taxa"}:
+        return False
+    what.used = True
+    talk.add(Entry("event", act="named", details={"name": what.fields["taxa"][0]}), clause.span())
+    return True
+
+
+def _turned_up(clause: Clause, talk: Talk) -> bool:
+    """Read "found 16 behind the bench" as a plant that was missing."""
+    elements = clause.elements()
+    first, second = (elements[0], elements[1]) if len(elements) > 1 else (None, None)
+    if not isinstance(first, Item) or first.low not in ("found", "have found", "i found"):
+        return False
+    if not isinstance(second, Phrase) or not second.fields.keys() <= {"labels", "nicknames"} or talk.entries:
+        return False
+    rest = [one for one in elements[2:] if not (isinstance(one, Item) and one.family == "break")]
+    if any(not (isinstance(one, Phrase) and "places" in one.fields) for one in rest):
+        return False
+    clause.head, clause.before, clause.after = (
+        Item("act", "found_alive", first.start, first.end, first.low, form="past"),
+        [],
+        [second],
+    )
+    second.bare = False
+    acts.event(clause, talk)
+    return True
 
 
 def _came_in(clause: Clause, talk: Talk) -> bool:
@@ -139,6 +192,9 @@ def _amount_given(clause: Clause, talk: Talk) -> bool:
     return True
 
 
+AIR = frozenset(("too hot", "hot", "boiling", "roasting", "too warm", "warm", "too cold", "sweltering"))
+
+
 def _temperature(clause: Clause, talk: Talk) -> bool:
     items = weather.flat(clause, talk)
     low = {one.low for one in items}
@@ -150,7 +206,8 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
     degrees = one.family == "amount"
     signed = one.family == "number" and one.meaning == "signed"
     inside = bool(low & {"in there", "in here", "out there", "outside", "inside", "overnight"})
-    if not (degrees or signed or inside):
+    air = bool(low & AIR) and any("places" in phrase.fields for phrase in clause.phrases())
+    if not (degrees or signed or inside or air):
         for phrase in clause.phrases():
             phrase.used = False
         return False

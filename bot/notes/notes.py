@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import itertools
 from dataclasses import replace
 
 from bot.notes import acts, doubts, findings, plans, weather
+from bot.notes.asides import frosted, of_a_thing, only_that, shared_day
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
@@ -66,7 +66,7 @@ def read(talk: Talk) -> None:
     _first_date(talk)
     items = self_corrected(talk.items)
     clauses = split(items, Subjects(items, talk.names, talk.text))
-    _shared_day(clauses, talk)
+    shared_day(clauses, talk)
     for clause in clauses:
         _clause(clause, talk)
     doubts.of_pairs(clauses, talk)
@@ -76,19 +76,6 @@ def read(talk: Talk) -> None:
     doubts.of_entries(talk.entries, talk)
     doubts.of_members(talk)
     _nothing_said(talk)
-
-
-def _shared_day(clauses: list[Clause], talk: Talk) -> None:
-    """Let the day of a second act hold for the first that it is joined to: "bench 2 watered and fed 11 april"."""
-    for one, other in itertools.pairwise(clauses):
-        first, second = one.head, other.head
-        if first is None or second is None or other.link not in ("and", "&", "+", "n") or one.hard or one.every("date"):
-            continue
-        alone = not any(isinstance(e, Phrase) for e in (*one.after, *other.before))
-        days = [day for day in other.every("date") if not plans.is_ahead(day.value)]
-        if alone and len(days) == 1 and first.means("act") and second.means("act") and first.form == second.form == "past":
-            set_day(days[0], talk)
-            return
 
 
 def self_corrected(items: list[Item]) -> list[Item]:
@@ -214,8 +201,7 @@ def _by_head(clause: Clause, talk: Talk) -> None:
     elif head.family == "nowater":
         _no_water(clause, talk)
     elif head.family == "climate":
-        if not weather.climate(clause, talk):
-            head.used = False
+        head.used = weather.climate(clause, talk) or frosted(clause, talk)
     elif head.family == "measure":
         if not weather.measure(clause, talk):
             headless(clause, talk)
@@ -433,6 +419,8 @@ def _swallow(clause: Clause) -> None:
 def _sign(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
+    if of_a_thing(clause) or only_that(clause, talk):
+        return
     plan, days = clause.has("plan"), clause.every("date")
     if days and plans.is_ahead(days[0].value) and plan is not None and plan.start < head.start:
         plans.reminder(clause, talk)

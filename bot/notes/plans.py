@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
@@ -224,6 +225,11 @@ def reminder(clause: Clause, talk: Talk) -> None:
         if amount is not None:
             amount.used = repeat.used = True
     text = None if act else talk.text[clause.span()[0] : clause.span()[1]].strip()
+    errand = [one for one in clause.after if isinstance(one, Item) and not one.used and one.family in ("word", "act")]
+    if act in ("inspected", "cleaned", "treated", "heated") and which is None and errand and clause.has("remind") is not None:
+        act, text = None, wording([head, *(one for one in clause.after if isinstance(one, Item))], talk)
+        for one in errand:
+            one.used = True
     entry = Entry(
         "reminder",
         act=act,
@@ -239,6 +245,14 @@ def reminder(clause: Clause, talk: Talk) -> None:
     talk.rules.append(f"reminder: {act or sign} due {due}")
     for word in clause.every("plan") + clause.every("remind"):
         word.used = True
+
+
+def wording(items: Sequence[Item], talk: Talk) -> str:
+    """Return what a reminder is about in the grower's own words, without "remind me to" and without the day."""
+    kept = [
+        one for one in items if one.family not in ("date", "every") and not (one.family == "amount" and one.meaning == "days")
+    ]
+    return " ".join(talk.text[one.start : one.end] for one in kept).strip(" .!,\n")
 
 
 def hold(clause: Clause, talk: Talk) -> None:

@@ -82,7 +82,7 @@ def _one(items: list[Item], talk: Talk) -> Entry | None:
     if not words:
         return None
     text = talk.text[items[0].start : items[-1].end].strip(" .!,;\n")
-    for rule in (_teach, _set, _plain):
+    for rule in (_teach, _set, _whole_list, _plain):
         entry = rule(words, items, text, talk)
         if entry is not None:
             return entry
@@ -226,9 +226,18 @@ def _set(words: list[str], items: list[Item], text: str, _: Talk) -> Entry | Non
         and any(word in SETTINGS | {"coldest", "night", "latitude", "zone"} for word in words[1:4])
     ):
         return Entry("request", do="set", text=text)
-    if words[0] in ("latitude", "zone", "timezone") and len(words) >= 2:
+    if words[0] in ("latitude", "zone", "timezone", "units") and len(words) >= 2 and "?" not in words:
         return Entry("request", do="set", text=text)
     return None
+
+
+def _whole_list(words: list[str], _items: list[Item], text: str, _: Talk) -> Entry | None:
+    """Read "done all", "all done", "drop all" as said of every line of the list."""
+    said = [word for word in words if word not in ("of", "them", ".", "the", "lot")]
+    verb = next((word for word in said if word in LISTED), None)
+    if verb is None or len(said) != 2 or not {"all", "everything"} & set(said):
+        return None
+    return Entry("request", do=LISTED[verb], text=text)
 
 
 def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:

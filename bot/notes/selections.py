@@ -28,6 +28,9 @@ NAMED_ACTS = frozenset(
 )
 
 
+PLACED = ("put", "pop", "set", "stood", "stuck")
+
+
 @dataclass(slots=True)
 class Said:
     """What the phrases of a clause add up to."""
@@ -178,10 +181,10 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     if (
         act == "moved"
         and place
-        and said.sets
+        and (said.sets or clause.has("pron") is not None)
         and clause.head is not None
         and phrase.start > clause.head.start
-        and (phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(("put", "pop", "set", "stood", "stuck"))))
+        and (phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(PLACED)))
         and phrase.fields.get("places", ("",))[0]
     ):
         return "to"
@@ -345,7 +348,7 @@ def _by_parents(bare: Bare) -> str | None:
     if counted:
         return "label"
     following = bare.following
-    seeds = isinstance(following, Item) and following.low in ("seed", "seeds")
+    seeds = isinstance(following, Item) and following.low.startswith("seed")
     before = any("count" in one.fields or (one.bare and one.start < head.start) for one in bare.phrases)
     return "label" if bare.after_head and not seeds and (bare.number > 12 or before) else "count"
 

@@ -64,6 +64,8 @@ def crossed(clause: Clause, talk: Talk) -> bool:
     )
     named = [one for one in clause.elements() if isinstance(one, Phrase) and not one.out and not one.low.startswith("both")]
     source = next((one for one in named if one.prep == "from"), None)
+    if source is None and clause.head is not None and clause.head.low.endswith(" from") and len(named) > 1:
+        source = named[0]
     target = next((one for one in named if one.prep in ("to", "on")), None)
     if source is not None and target is not None:
         talk.add(

@@ -42,7 +42,7 @@ def errand(talk: Talk) -> bool:
     if (one.family != "errand" or (lead is None and one.start > 3)) and not told:
         return False
     due, approx = plans.due_of(Clause(after=list(items)), talk)
-    text = talk.text.strip(" .!\n")
+    text = plans.wording(items[i:], talk) if told else talk.text.strip(" .!\n")
     talk.add(Entry("reminder", text=text, due=due, approx=approx), (0, len(talk.text)))
     talk.rules.append("reminder: an errand in words")
     return True

@@ -1,0 +1,68 @@
+"""What a clause says beside its head: a day shared by two acts, a sign of a thing and not of a plant, a cause said behind."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+
+from bot.notes import plans
+from bot.notes.acts import MACHINES
+from bot.notes.clauses import Clause
+from bot.notes.heads import Phrase
+from bot.notes.items import Item
+from bot.notes.reading import PESTS
+from bot.notes.talk import Talk, set_day
+
+THINGS = MACHINES - {"lights"} | frozenset("glass pane panes window windows door roof staging hose bottle heating".split())
+
+
+def shared_day(clauses: list[Clause], talk: Talk) -> None:
+    """Let the day of a second act hold for the first that it is joined to: "bench 2 watered and fed 11 april"."""
+    for one, other in itertools.pairwise(clauses):
+        first, second = one.head, other.head
+        if first is None or second is None or other.link not in ("and", "&", "+", "n") or one.hard or one.every("date"):
+            continue
+        alone = not any(isinstance(e, Phrase) for e in (*one.after, *other.before))
+        days = [day for day in other.every("date") if not plans.is_ahead(day.value)]
+        if alone and len(days) == 1 and first.means("act") and second.means("act") and first.form == second.form == "past":
+            set_day(days[0], talk)
+            return
+
+
+def of_a_thing(clause: Clause) -> bool:
+    """Return whether a sign is said of a machine or a pane of glass and not of plants: "bulb burnt out in the propagator"."""
+    before = clause.before
+    things = any(
+        isinstance(one, Item) and one.low in THINGS and not any(isinstance(e, Item) and e.means("prep", "on") for e in before[:i])
+        for i, one in enumerate(before)
+    )
+    if things:
+        for one in clause.elements():
+            if isinstance(one, Item):
+                one.kept = True
+            else:
+                one.used = False
+    return things
+
+
+def only_that(clause: Clause, talk: Talk) -> bool:
+    """Return whether a pest's name only says what it was instead: "65 clean, just fluff"."""
+    last, head = talk.last, clause.head
+    found_none = last is not None and last.type == "finding" and last.status == "absent"
+    merely = any(isinstance(one, Item) and one.low in ("just", "only", "merely") for one in clause.before)
+    if not (found_none and merely and head is not None and head.meaning in PESTS and not clause.phrases()):
+        return False
+    for one in clause.elements():
+        one.used = False
+    return True
+
+
+def frosted(clause: Clause, talk: Talk) -> bool:
+    """Take "lost 46 to frost" as the cause of the loss before; False where the frost is a reading or a remark."""
+    last, head = talk.last, clause.head
+    if head is None or head.meaning != "frost" or last is None or last.act != "died" or last is not talk.entries[-1]:
+        return False
+    if clause.phrases() or "cause" in last.details:
+        return False
+    talk.entries[-1] = talk.last = replace(last, details={**last.details, "cause": "frost"}, span=(last.span[0], head.end))
+    return True

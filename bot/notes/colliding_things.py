@@ -1,0 +1,36 @@
+"""Words of time and things that only look like counts or acts: "day 6", "seeds off"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.notes.items import Item
+from bot.notes.neighbours import family_at, low_at
+from bot.notes.reading import PESTS
+
+
+def day_word(items: Sequence[Item], i: int) -> None:
+    """Keep "day 6" together: the number says when, not how many."""
+    if items[i].family == "word" and family_at(items, i + 1) == "number":
+        items[i + 1].family, items[i + 1].kept = "word", True
+        items[i].kept = True
+
+
+def gone_word(items: Sequence[Item], i: int) -> None:
+    """Take "gone" as cleared or lost where no word behind it makes it something else ("gone soft")."""
+    nxt = family_at(items, i + 1)
+    if i and items[i - 1].family == "sign" and items[i - 1].meaning in PESTS and low_at(items, i + 1) in ("on", "from"):
+        items[i].become("gone")
+        return
+    if nxt in ("sign", "adj", "word", "light", "act") or low_at(items, i + 1) in (
+        "to",
+        "into",
+        "mad",
+        "over",
+        "soft",
+        "in",
+        "out",
+        "on",
+    ):
+        return
+    items[i].become("gone")
