@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 from bot.messages import Incoming, Outgoing
 from bot.store import carelog, marks, people
+from bot.store.archive import remove_photo
 from bot.store.database import Connection, Database
 from bot.store.people import Chat
 from bot.store.purging import Held, forget_person, held_about
@@ -60,8 +61,9 @@ def forget_those_due(database: Database, now: datetime, folder: Path, photos: Pa
             _write(folder / f"person-{person_id}-{now:%Y%m%dT%H%M%S}.json", exported(conn, person_id))
             held = forget_person(conn, person_id)
             marks.unmark(conn, name)
-        for one in held.photos if photos else ():
-            (Path(photos or "") / one).unlink(missing_ok=True)
+        if photos is not None:
+            for one in held.photos:
+                remove_photo(photos, one)
     return len(names)
 
 

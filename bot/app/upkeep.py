@@ -13,6 +13,7 @@ from bot.app.privacy import forget_those_due
 from bot.app.rounds import moment_of
 from bot.messages import Outgoing
 from bot.store import inbox, marks, outbox, people, retention
+from bot.store.archive import remove_photo
 from bot.store.backup import back_up_into, latest
 from bot.store.database import Connection, Database, DatabaseProblem
 
@@ -113,7 +114,7 @@ class Upkeep:
             gone = self._retire(conn, now)
         if keeping.photos is not None:
             for name in gone:
-                (keeping.photos / name).unlink(missing_ok=True)
+                remove_photo(keeping.photos, name)
 
     def _deliver(self, now: datetime) -> None:
         """Send the newest backup once a week to every owner's own chat."""

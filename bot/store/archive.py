@@ -66,6 +66,14 @@ def photos_in(folder: Path | None) -> dict[str, str]:
     return {one.relative_to(folder).as_posix(): _sum(one) for one in found}
 
 
+def remove_photo(folder: Path, name: str) -> None:
+    """Remove a photo by its path within the folder; a name that leads out of the folder removes nothing."""
+    try:
+        (folder / _inside(name)).unlink(missing_ok=True)
+    except ValueError:
+        return
+
+
 def pack(archive: Path, database: Path, manifest: Manifest, photos: Path | None) -> None:
     """Write a backup. Photos are stored as they are, since they are compressed already."""
     with zipfile.ZipFile(archive, "x", zipfile.ZIP_DEFLATED) as file:

@@ -14,6 +14,7 @@ from bot.app.status import status_of
 from bot.app.upkeep import FAILED, LEAST_FREE_BYTES, MADE, REACHED, Keeping, Upkeep
 from bot.messages import Incoming, Outgoing
 from bot.store import inbox, marks, outbox, people
+from bot.store.archive import remove_photo
 from bot.store.backup import restore
 from bot.store.database import Database
 from bot.store.notes import keep_note
@@ -213,5 +214,9 @@ def test_photos_go_with_their_files_when_their_time_is_over(database: Database, 
     keeping = Keeping(tmp_path / "backups", time(3, 30), BERLIN, "0.1", photos=folder, photos_days=365)
     Upkeep(database, keeping, lambda _: LEAST_FREE_BYTES).round(NOW)
     assert [one.name for one in folder.iterdir()] == ["10.jpg"]
+    (tmp_path / "outside.jpg").touch()
+    for name in ("../outside.jpg", str(tmp_path / "outside.jpg"), ""):
+        remove_photo(folder, name)
+    assert (tmp_path / "outside.jpg").exists()
     with database.read() as conn:
         assert list(conn.scalars(sa.select(photos.c.name))) == ["10.jpg"]
