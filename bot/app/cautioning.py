@@ -17,7 +17,9 @@ from bot.care.standing import Standing
 
 AGAIN_AFTER = timedelta(days=30)
 MOST_AT_ONCE = 2
+ASKED_ONCE = frozenset({"unsure", "record", "toxic"})  # for a genus or a product once for good
 FIRST_USE = "|"  # joins a topic and the product whose first use it stands before
+DRINK_ABOVE_C = 30.0  # common practice for whoever works under glass
 _PRODUCTS = {
     "systemic": re.compile(r"systemic|imidacloprid|acetamiprid|thiacloprid|thiamethoxam|dinotefuran|flupyradifurone"),
     "alcohol": re.compile(r"\b(ipa|alcohol|spirits?|meths|isopropyl|surgical)\b"),
@@ -31,9 +33,17 @@ _SAP_GENERA = frozenset({"euphorbia", "pedilanthus", "monadenium", "jatropha"})
 _GLOCHID_GENERA = frozenset(
     {"opuntia", "cylindropuntia", "tephrocactus", "austrocylindropuntia", "cumulopuntia", "maihueniopsis"}
 )
+_TOXIC_GENERA = frozenset({"adenium", "pachypodium", "kalanchoe", "cotyledon", "tylecodon", "aloe", "crassula"})
 _BARBED_GENERA = frozenset({"ferocactus", "echinocactus", "kroenleinia", "cereus", "trichocereus", "pachycereus", "agave"})
 _CUTTING_ACTS = frozenset({"cutting_taken", "root_pruned", "grafted", "divided", "offsets_taken"})
 _HANDLING_ACTS = frozenset({"unpotted", "repotted", "potted", "washed", "divided"})
+_ABROAD = re.compile(
+    r"\b(abroad|overseas|customs|phyto\w*|cites|across the border|to the (eu|uk|us|usa))\b"
+    r"|\b(post|posted|posting|send|sending|sent|mail\w*|swap\w*|sell(ing)?|sold|parcel|import\w*|export\w*)\b.*\b(to|from|in|with)\b.*"
+    r"\b(germany|france|holland|netherlands|belgium|spain|italy|portugal|austria|switzerland|poland|czech\w*|denmark|sweden|norway"
+    r"|ireland|usa|america|canada|mexico|australia|new zealand|japan|south africa|brazil|argentina|chile|peru|china|thailand)\b"
+)
+_NEAR = re.compile(r"\b(cats?|dogs?|puppy|kittens?|pets?|rabbits?|tortoises?|(grand)?child(ren)?|kids?|toddlers?|bab(y|ies))\b")
 # What only the words of the note tell.
 _WORDS = {
     "ill": re.compile(
@@ -44,10 +54,26 @@ _WORDS = {
         r"\b(spines?|thorns?|glochids?)\b.*\b(in|into|stuck)\b.*\b(finger|thumb|hand|knuckle|joint|knee|foot|arm|me|skin)\b"
         r"|\b(stabbed|pricked|spiked) (my|myself|me)\b"
     ),
-    "border": re.compile(r"\b(abroad|overseas|customs|phyto\w*|cites|across the border|to the (eu|uk|us|usa))\b"),
+    "border": _ABROAD,
+    "cites": _ABROAD,
     "post": re.compile(r"\b(posted|posting|in the post|by post|mailed|parcel)\b"),
     "wild": re.compile(r"\b(wild[ -]?(collected|dug|plants?)|from habitat|dug up|collected in)\b"),
     "orange_mites": re.compile(r"\borange\b.*\bmites?\b|\bmites?\b.*\borange\b"),
+    "legionella": re.compile(
+        r"\b(hose(s|pipe)?|hosed|water butts?|butts?|rain barrel)\b"
+        r"|\b(pot|pots|potted|potting|repot\w*|mix(ed|ing)?)\b.*"
+        r"\b(indoors|inside|kitchen|living room|bathroom|in the house|at the table)\b"
+    ),
+    "lifting": re.compile(
+        r"\b(step)?ladders?\b|\b(lift(ed|ing)?|carr(y|ied|ying)|heaved)\b.*"
+        r"\b(pot|pots|tub|tubs|staging|bags?|kg|heavy|big|stone|slabs?)\b"
+        r"|\b(pane|panes|reglaz\w*|glazing)\b|\b(clean\w*|wash\w*|broke\w*|crack\w*|replac\w*)\b.*\bglass\b"
+    ),
+    "shared_place": re.compile(
+        r"\b(shar(e|ed|ing)|publish\w*|post(ed|ing)?|send|sent|tell|told|give|gave)\b.*"
+        r"\b(field numbers?|localit(y|ies)|coordinates|gps|habitat site|where (it|they) grows?)\b"
+    ),
+    "shared_list": re.compile(r"\bshar(e|ed|ing)\b.*\b(list|collection|stock|page|plants)\b|\bswap ?list\b"),
     "electric": re.compile(r"\b(electric|fan) heater\b|\bpropagator\b|\bheat(ing)? mat\b"),
 }
 _HEATER = re.compile(r"\b(paraffin|gas|kerosene|propane|butane)\b")
@@ -63,7 +89,7 @@ def cautions_for(
     """
     events = list(events)
     asked = [*_of_words(text.lower()), *(topic for event in events for topic in _topics(event, standing)), *_of_product(product)]
-    asked += _unsure_genera(events, standing)
+    asked += [*_toxic_near(events, standing, text.lower()), *_unsure_genera(events, standing)]
     topics: list[str] = []
     for topic in asked:
         if topic not in topics and not _said_lately(topic, said, today):
@@ -73,7 +99,7 @@ def cautions_for(
 
 def _said_lately(topic: str, said: Mapping[str, str], today: date) -> bool:
     base = topic.partition(FIRST_USE)[0]
-    if base == "unsure" and topic in said:
+    if base in ASKED_ONCE and topic in said:
         return True  # asked once for good
     same = [day for key, day in said.items() if key == topic]
     alike = [day for key, day in said.items() if key.partition(FIRST_USE)[0] == base]
@@ -92,6 +118,20 @@ def _unsure_genera(events: Iterable[CareEvent], standing: Standing) -> Iterator[
                 yield f"unsure{FIRST_USE}{thing.genus}"
 
 
+def _toxic_near(events: Iterable[CareEvent], standing: Standing, text: str) -> Iterator[str]:
+    """Genera that poison who eats them: when they come in, and whenever pets or children are spoken of beside them."""
+    words = {word for one in re.findall(r"[a-z]+", text) for word in (one, one.removesuffix("s"))}
+    spoken = {one for one in _TOXIC_GENERA if one in words}
+    for event in events:
+        things = (standing.things.get((ref.kind, ref.key)) for ref in event.refs)
+        mine = {thing.genus.lower() for thing in things if thing is not None and thing.genus} & _TOXIC_GENERA
+        spoken |= mine
+        if event.what in ("named", "acquired"):
+            yield from (f"toxic{FIRST_USE}{genus}" for genus in sorted(mine))
+    if _NEAR.search(text):
+        yield from (f"pets{FIRST_USE}{genus}" for genus in sorted(spoken))
+
+
 def _of_words(text: str) -> Iterator[str]:
     yield from (topic for topic, pattern in _WORDS.items() if pattern.search(text))
     if _HEATER.search(text) and re.search(r"\b(heater|stove|lamp)\b", text):
@@ -102,8 +142,8 @@ def _topics(event: CareEvent, standing: Standing) -> Iterator[str]:
     if event.kind == "reminder" and event.what == "treated":
         yield from _of_product(str(event.facts.get("text", "")))
         return
-    if event.kind == "climate" and event.facts.get("max_c", 0) >= HEAT_WARN_C:
-        yield "hot"
+    if event.kind == "climate":
+        yield from _of_heat(event)
     if event.kind != "event":
         return
     product = str(event.facts.get("product", "")).lower()
@@ -117,6 +157,14 @@ def _topics(event: CareEvent, standing: Standing) -> Iterator[str]:
         yield "dust"
     else:
         yield from _of_plants(event, {thing.genus for ref in event.refs if (thing := standing.things.get((ref.kind, ref.key)))})
+
+
+def _of_heat(event: CareEvent) -> Iterator[str]:
+    highest = event.facts.get("max_c", event.facts.get("at_c", 0))
+    if highest >= HEAT_WARN_C:
+        yield "hot"
+    elif highest > DRINK_ABOVE_C:
+        yield "drink"
 
 
 def _of_plants(event: CareEvent, genera: set[str]) -> Iterator[str]:
@@ -141,6 +189,8 @@ def _of_treatment(event: CareEvent, product: str) -> Iterator[str]:
         yield "sulphur"
     elif how in ("spray", "drench", "dip", ""):
         yield f"pesticide{FIRST_USE}{product}" if product else "pesticide"
+    if product and how in ("spray", "drench", "dip") and not event.facts.get("dose"):
+        yield f"record{FIRST_USE}{product}"
 
 
 def _of_product(product: str) -> Iterator[str]:

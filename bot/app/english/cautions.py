@@ -20,10 +20,16 @@ LINES = {
     "heater": "Gas or paraffin heater: fresh air, and never sleep beside it.",
     "electric": "Electric heat: a safety switch (RCD or GFCI), splash-proof, off before you hose.",
     "hot": "From 38 °C under glass: air and shade at once, look for scorch in 3 days; and drink.",
-    "border": "Across a border plants may need papers (plant health, CITES): check both countries' authorities first.",
+    "border": "Across a border plants usually need papers (plant health), gifts and seed too: ask both countries first.",
+    "cites": "CITES: nearly all cacti, succulent Euphorbia, most Aloe, Pachypodium; seed in part. See its current list.",
     "post": "Sent by post: dry, bare-root, labelled, frost-free weeks. In the EU it may need a plant passport: check first.",
     "wild": "Wild-collected: keep the papers with it; I leave it off what others see.",
     "orange_mites": "Orange mites may be a predator (Phytoseiulus) or resting spider mites: look twice before you treat.",
+    "legionella": "Damp mix, hoses and butts can carry Legionella: ventilate, wash your hands, drain hoses, clean butts.",
+    "lifting": "Glass, ladders, heavy pots: gloves, two hands, someone by the ladder.",
+    "drink": "Above 30 °C: drink, and do the heavy work early or late.",
+    "shared_place": "Keep exact wild places to yourself: poachers read lists too. A district is enough.",
+    "shared_list": "Before others see a list: no prices, partners, addresses, positions or wild places; nothing in quarantine.",
     "predators": "Released predators may need a licence where you live: check first.",
 }
 
@@ -34,11 +40,18 @@ UNSURE = (
 )
 
 
+TOXIC = "{genus} is toxic if eaten: out of reach of pets and children. If eaten: vet or poison line, with the plant's name."
+RECORD = (
+    "I keep {product} with its date and place; once, note its rate and batch too. "
+    "“Label says max 2 ml/l for {product}” and I refuse a dose above it."
+)
+_ABOUT = {"toxic": TOXIC, "pets": TOXIC, "record": RECORD, "unsure": UNSURE}
+
+
 def line(topic: str) -> str:
-    """Return the line of a topic, which may hold a product after a bar."""
+    """Return the line of a topic, which may hold a product or a genus after a bar."""
     base, _, about = topic.partition("|")
-    return (
-        UNSURE.format(genus=about.capitalize(), plural=about if about.endswith("s") else f"{about}s")
-        if base == "unsure"
-        else LINES[base]
-    )
+    if base not in _ABOUT:
+        return LINES[base]
+    plural = about if about.endswith("s") else f"{about}s"
+    return _ABOUT[base].format(genus=about.capitalize(), plural=plural, product=about)
