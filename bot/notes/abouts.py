@@ -1,341 +1,241 @@
-"""Which of the known questions the words ask: the first rule that fits."""
+"""Which of the known questions the words ask: the first rule that fits.
+
+Each rule names its words by the key they have in the language's table `asking.csv`.
+"""
 
 from __future__ import annotations
 
+import csv
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
 from bot.notes.asking import doubts_whether
 from bot.notes.items import Item
+from bot.notes.lexicon import DIRECTORY
 from bot.notes.talk import Talk
+
+
+@cache
+def forms(language: str) -> dict[str, frozenset[str]]:
+    """Return the words of questions by their key in the language's table."""
+    table = resources.files(__package__) / DIRECTORY.get(language, "english") / "asking.csv"
+    with table.open("r", encoding="utf-8") as lines:
+        return {row["name"]: frozenset(row["forms"].split("|")) for row in csv.DictReader(lines)}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The words of a question, and what of them the reader knows."""
+
+    words: list[str]
+    said: set[str]
+    acts: frozenset[str]  # meanings
+    signs: frozenset[str]
+    families: frozenset[str]
+    text: str
+    forms: dict[str, frozenset[str]]
+
+    @property
+    def first(self) -> str:
+        """Return the first word."""
+        return self.words[0]
+
+    def says(self, *keys: str) -> bool:
+        """Return whether a word of one of the keys is said."""
+        return any(self.forms[key] & self.said for key in keys)
+
+    def opens(self, key: str) -> bool:
+        """Return whether the first word is one of the key's."""
+        return self.words[0] in self.forms[key]
+
+    def holds(self, key: str) -> bool:
+        """Return whether a phrase of the key stands in the text."""
+        return any(phrase in self.text for phrase in self.forms[key])
+
+    def starts(self, key: str) -> bool:
+        """Return whether the text starts with a phrase of the key."""
+        return self.text.startswith(tuple(self.forms[key]))
+
+    def leads(self, key: str) -> bool:
+        """Return whether one of the first three words is one of the key's."""
+        return bool(self.forms[key] & set(self.words[:3]))
+
+    @property
+    def dated(self) -> bool:
+        """Return whether a day or a time is named."""
+        return bool(self.families & {"date", "since"})
 
 
 def about_of(words: list[str], said: set[str], acts: list[Item], signs: list[Item], talk: Talk) -> str:
     """Return which of the known questions the words ask; the first rule that fits."""
-    text = " ".join(words)
-    meanings = {one.meaning for one in acts}
-    sign_meanings = {one.meaning for one in signs}
-    first = words[0]
-    for about, fits in (
-        ("list", "cases" in said and bool(signs)),
-        ("rest_check", "rest" in said and bool({"end", "ends", "start", "starts", "over", "begin"} & said) and first == "when"),
-        ("due", "plan" in said and first in ("what", "whats", "what's")),
-        ("list", bool(signs) and first in ("is", "are") and "there" in words[:2]),
-        (
-            "dose",
-            ("how much" in text or "how many ml" in text or "what dose" in text or "dose for" in text or "how many mls" in text)
-            and ("l" in said or "litres" in said or "litre" in said or any(one.family == "dose" for one in talk.items)),
-        ),
-        ("last_done", doubts_whether(words) and bool(acts)),
-        ("last_done", words[-1] == "when" or words[-2:] == ["when", "?"]),
-        ("last_done", ("find" in said or "found" in said) and ("last" in said or first in ("what", "whats", "when"))),
-        ("journal", "story" in said or "history" in said or "over the years" in text or "diary" in said),
-        (
-            "due",
-            (
-                "meant to" in text
-                or "planned" in said
-                or "planning" in said
-                or "was i going to" in text
-                or "supposed to do" in text
-                or "on the list" in text
-                or "still to do" in text
-            )
-            and first in ("what", "whats", "anything", "what's"),
-        ),
-        ("list", meanings & {"set_to_dry"} and first in ("what", "whats", "what's", "which", "anything", "show", "list")),
-        ("list", bool({"label", "labels"} & said) and bool({"missing", "lost", "faded", "gone", "without"} & said)),
-        (
-            "list",
-            bool({"name", "names", "unnamed", "unidentified", "nameless"} & said)
-            and first in ("what", "whats", "which", "anything", "list", "show", "who"),
-        ),
-        (
-            "rest_check",
-            bool({"wet", "dry", "damp"} & said) and bool({"shd", "should", "shld", "supposed", "shouldnt", "ought"} & said),
-        ),
-        ("lineage", bool({"parent", "parents", "mother", "children", "offspring", "daughters", "kids", "descend"} & said)),
-        (
-            "outcome",
-            "any good" in text
-            or "do the trick" in text
-            or "make a difference" in text
-            or "clear it" in text
-            or "clear them" in text,
-        ),
-        ("wet_in_frost", text.strip(" ?") in ("what was wet", "whats wet", "what's wet", "what is wet", "which were wet")),
-        (
-            "wet_in_frost",
-            ("wet" in said or "damp" in said) and ({"froze", "frost", "freeze", "frozen", "frosty", "freezing"} & said),
-        ),
-        ("climate", first in ("coldest", "lowest", "hottest", "warmest", "highest", "min", "max")),
-        ("losses", "loss" in said and "rate" in said),
-        (
-            "climate",
-            (
-                {
-                    "cold",
-                    "warm",
-                    "hot",
-                    "low",
-                    "high",
-                    "min",
-                    "max",
-                    "temp",
-                    "temperature",
-                    "minimum",
-                    "maximum",
-                    "frosts",
-                    "lowest",
-                    "coldest",
-                    "hottest",
-                    "nights",
-                    "temps",
-                    "highest",
-                    "warmest",
-                }
-                & said
-            )
-            and (
-                "how" in said
-                or first
-                in ("what", "whats", "what's", "min", "max", "lowest", "coldest", "which", "when", "did", "any", "show", "last")
-            )
-            and not meanings & {"watered"},
-        ),
-        (
-            "dry_time",
-            ("how long" in text or "how fast" in text or "how quickly" in text or "how many days" in text)
-            and {"dry", "drying"} & said
-            and not {"since", "been"} & said,
-        ),
-        (
-            "sprayed",
-            (
-                {"bees", "visitors", "visitor", "pets", "cat", "dog", "kids", "bee", "children"} & said
-                and (meanings & {"treated"} or "safe" in said)
-            )
-            or text.startswith(("is it safe", "safe to"))
-            or ("until when" in text and "treated" in meanings),
-        ),
-        (
-            "outcome",
-            ("work" in said or "worked" in said or "working" in said or "helped" in said or "help" in said)
-            and first in ("did", "has", "have", "is", "are", "what", "was"),
-        ),
-        (
-            "swap_list",
-            {"swap", "swaps", "spare", "trade"} & said
-            and first in ("what", "whats", "what's", "anything", "which", "show", "list", "can", "any", "swap", "have", "got")
-            and "wants" not in said
-            and "swapped" not in said,
-        ),
-        (
-            "wishes",
-            {"wants", "want", "wanted", "wishes", "wish", "wishlist", "after"} & said
-            and first in ("who", "what", "whats", "which", "anyone", "does", "do", "did", "whos", "who's", "show")
-            and not meanings & {"watered"},
-        ),
-        (
-            "lineage",
-            {"parent", "parents", "mother", "children", "offspring", "descendants", "ancestor", "babies"} & said
-            or ("come off" in text and "offsets" in said)
-            or "pups of" in text
-            or "offsets of" in text
-            or ("offsets from" in text and first in ("which", "what", "where")),
-        ),
-        ("rooted", meanings & {"rooted"} and first != "when"),
-        (
-            "germination",
-            (
-                meanings & {"germinated", "sown"}
-                and first
-                in (
-                    "germ",
-                    "germination",
-                    "how",
-                    "what",
-                    "whats",
-                    "any",
-                    "anything",
-                    "did",
-                    "has",
-                    "have",
-                    "is",
-                    "are",
-                    "show",
-                    "germination",
-                    "how's",
-                    "hows",
-                )
-            )
-            or (
-                any(one.family == "sowing" for one in talk.items)
-                and first in ("how", "hows", "how's", "any", "did", "what", "whats", "show")
-            )
-            or "germination" in said,
-        ),
-        ("losses", meanings & {"died"} or {"losses", "survived", "casualties", "survivors"} & said or "loss" in said),
-        (
-            "source",
-            {"paid", "pay", "cost", "price", "costs", "spend", "spent"} & said
-            or (
-                any(one.family in ("person", "lot") for one in talk.items)
-                and (
-                    first in ("hows", "how's")
-                    or text.startswith(("how are", "how is", "how did"))
-                    or (
-                        first in ("what", "anything", "which", "show", "whats")
-                        and {"from"} & said
-                        and not meanings - {"acquired", "given"}
-                    )
-                )
-            ),
-        ),
-        (
-            "source",
-            {"from", "get", "got", "source", "gave", "sold", "sent"} & said
-            and first in ("who", "where")
-            and (meanings & {"acquired"} or {"get", "got", "from", "gave", "sold", "sent"} & said)
-            and not (first == "where" and "is" in said and "from" not in said),
-        ),
-        (
-            "not_since",
-            (
-                "not" in said
-                or "hasnt" in said
-                or "hasn't" in said
-                or "havent" in said
-                or "haven't" in said
-                or "unwatered" in said
-                or "never" in said
-                or "wasnt" in said
-                or "without" in said
-                or "hasnt been" in text
-            )
-            and first in ("what", "which", "whats", "anything", "any", "show", "list", "who", "what's")
-            and bool(acts),
-        ),
-        (
-            "rest_check",
-            ("should be" in text or "shouldnt be" in text or "supposed to be" in text or "ought to be" in text)
-            and ({"dry", "wet", "resting", "asleep", "rest", "watered", "growing"} & said),
-        ),
-        (
-            "may_water",
-            (
-                "on hold" in text
-                or (
-                    meanings & {"watered"}
-                    and (
-                        {"can", "may", "ok", "safe", "okay", "should", "could", "allowed"} & set(words[:3])
-                        or "ok to" in text
-                        or ("yet" in said and first in ("can", "may", "is", "are"))
-                    )
-                )
-            ),
-        ),
-        ("last_done", doubts_whether(words) and bool(acts)),
-        (
-            "due",
-            {"due", "overdue", "todo", "jobs"} & said
-            or "needs doing" in text
-            or "need doing" in text
-            or ("to do" in text and first in ("what", "whats", "anything", "what's")),
-        ),
-        ("due", ("next" in said or "again" in said) and first in ("when", "whens", "when's", "what", "whats", "what's")),
-        (
-            "flowering",
-            sign_meanings & {"flowering", "budding"}
-            and first
-            in (
-                "what",
-                "whats",
-                "what's",
-                "which",
-                "anything",
-                "any",
-                "show",
-                "list",
-                "when",
-                "did",
-                "whens",
-                "is",
-                "are",
-                "was",
-                "were",
-            ),
-        ),
-        ("not_since", False),
-        (
-            "last_done",
-            first in ("when", "whens", "when's")
-            and (bool(acts) or "last" in said or bool(signs))
-            and not {"should", "can", "may", "do"} & set(words[:3]),
-        ),
-        ("last_done", "last" in said and bool(acts) and first not in ("what", "whats") and not has_period(talk)),
-        ("last_done", "how long since" in text or "how long ago" in text or "how many days since" in text),
-        (
-            "done_since",
-            first in ("did", "have", "has", "was", "were", "am", "are", "didnt", "havent", "is")
-            and bool(acts)
-            and has_period(talk),
-        ),
-        (
-            "last_done",
-            first in ("did", "have", "has", "was", "were", "didnt", "havent") and bool(acts) and not meanings & {"acquired"},
-        ),
-        ("count", "how many" in text or "number of" in text or "count of" in text or first == "count"),
-        (
-            "where",
-            first in ("where", "wheres", "where's")
-            or "where is" in text
-            or "which bench" in text
-            or "which tray" in text
-            or "where did i put" in text,
-        ),
-        (
-            "journal",
-            (
-                "what did i do" in text
-                or "what did we do" in text
-                or "what have i done" in text
-                or "what happened" in text
-                or "what was done" in text
-                or text.startswith(("show me yesterday", "what did i log"))
-            )
-            and not any(one.family in ("label", "nickname") for one in talk.items),
-        ),
-        (
-            "due",
-            first in ("when", "what", "whats", "what's", "do", "should", "which", "does", "anything", "whens")
-            and (
-                bool({"need", "needs", "wants", "should", "wanting", "thirsty", "do"} & said)
-                and (bool(acts) or "water" in said or "thirsty" in said)
-            ),
-        ),
-        (
-            "list",
-            first in ("which", "anything", "any", "list", "show", "who", "whos")
-            and (bool(acts) or bool(signs) or any(one.family == "state" for one in talk.items)),
-        ),
-        (
-            "list",
-            first in ("what", "whats", "what's", "whatve", "what've", "which")
-            and (
-                bool(acts)
-                or bool(signs)
-                or bool({"quarantine", "in", "on", "left", "unnamed", "name", "label", "labels", "under", "at"} & said)
-            ),
-        ),
-        ("list", first in ("is", "are") and (bool(acts) or {"quarantine"} & said)),
-        (
-            "card",
-            first in ("what", "whats", "what's", "who", "whos", "show", "how", "hows", "how's", "tell", "card", "is", "are"),
-        ),
-        ("due", bool(acts) and words[-1] == "?"),
-    ):
-        if fits:
-            return about
-    return "list" if signs or acts else "card"
+    asked = Asked(
+        words,
+        said,
+        frozenset(one.meaning for one in acts),
+        frozenset(one.meaning for one in signs),
+        frozenset(one.family for one in talk.items),
+        " ".join(words),
+        forms(talk.settings.language),
+    )
+    fitting = (about for about, fits in RULES if fits(asked))
+    return next(fitting, "list" if signs or acts else "card")
 
 
 def has_period(talk: Talk) -> bool:
-    return any(one.family == "date" for one in talk.items) or any(one.family == "since" for one in talk.items)
+    """Return whether a day or a time is named."""
+    return any(one.family in ("date", "since") for one in talk.items)
+
+
+def _dose(a: Asked) -> bool:
+    return a.holds("dose_how") and (a.says("litres") or "dose" in a.families)
+
+
+def _found_last(a: Asked) -> bool:
+    return a.says("find") and ("last" in a.said or a.opens("what_when"))
+
+
+def _planned(a: Asked) -> bool:
+    return (a.holds("planned_text") or a.says("planned")) and a.opens("what_any")
+
+
+def _climate(a: Asked) -> bool:
+    return a.says("degrees") and ("how" in a.said or a.opens("degrees_open")) and "watered" not in a.acts
+
+
+def _dry_time(a: Asked) -> bool:
+    return a.holds("how_long") and a.says("dries") and not a.says("since_been")
+
+
+def _sprayed(a: Asked) -> bool:
+    treated = "treated" in a.acts
+    return (a.says("visitors") and (treated or "safe" in a.said)) or a.starts("safe_open") or (a.holds("until_when") and treated)
+
+
+def _swap_list(a: Asked) -> bool:
+    return a.says("swap") and a.opens("swap_open") and not a.says("swapped")
+
+
+def _wishes(a: Asked) -> bool:
+    return a.says("wish") and a.opens("wish_open") and "watered" not in a.acts
+
+
+def _lineage(a: Asked) -> bool:
+    if a.says("descent") or a.holds("pups_text") or (a.holds("came_off_text") and "offsets" in a.said):
+        return True
+    return a.holds("offsets_text") and a.opens("lineage_open")
+
+
+def _germination(a: Asked) -> bool:
+    if (a.acts & {"germinated", "sown"} and a.opens("germ_open")) or a.says("germination"):
+        return True
+    return "sowing" in a.families and a.opens("sowing_open")
+
+
+def _from_somebody(a: Asked) -> bool:
+    if a.says("price"):
+        return True
+    if not a.families & {"person", "lot"}:
+        return False
+    came = a.opens("from_open") and "from" in a.said and not a.acts - {"acquired", "given"}
+    return a.opens("hows") or a.starts("hows_text") or came
+
+
+def _from_whom(a: Asked) -> bool:
+    asked = a.says("origin") and a.opens("who_where") and ("acquired" in a.acts or a.says("origin_verb"))
+    return asked and not (a.first == "where" and "is" in a.said and "from" not in a.said)
+
+
+def _may_water(a: Asked) -> bool:
+    if a.holds("on_hold_text"):
+        return True
+    return "watered" in a.acts and (a.leads("may") or a.holds("ok_to_text") or ("yet" in a.said and a.opens("may_open")))
+
+
+def _due(a: Asked) -> bool:
+    return a.says("due") or a.holds("due_text") or (a.holds("to_do_text") and a.opens("what_any"))
+
+
+def _when_last(a: Asked) -> bool:
+    return a.opens("when") and (bool(a.acts | a.signs) or "last" in a.said) and not a.leads("ought_first")
+
+
+def _last(a: Asked) -> bool:
+    return "last" in a.said and bool(a.acts) and not a.opens("what_plain") and not a.dated
+
+
+def _journal(a: Asked) -> bool:
+    return (a.holds("done_text") or a.starts("done_start")) and not a.families & {"label", "nickname"}
+
+
+def _needs(a: Asked) -> bool:
+    return a.opens("need_open") and a.says("need") and (bool(a.acts) or a.says("thirst"))
+
+
+def _which_state(a: Asked) -> bool:
+    return a.opens("which_open") and (bool(a.acts | a.signs) or "state" in a.families)
+
+
+def _list(a: Asked) -> bool:
+    return a.opens("whatever") and (bool(a.acts | a.signs) or a.says("held"))
+
+
+def _unsure(a: Asked) -> bool:
+    return doubts_whether(a.words) and bool(a.acts)
+
+
+RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
+    ("list", lambda a: "cases" in a.said and bool(a.signs)),
+    ("rest_check", lambda a: a.first == "when" and "rest" in a.said and a.says("rest_turn")),
+    ("due", lambda a: "plan" in a.said and a.opens("what")),
+    ("list", lambda a: bool(a.signs) and a.opens("is_are") and "there" in a.words[:2]),
+    ("dose", _dose),
+    ("last_done", _unsure),
+    ("last_done", lambda a: a.words[-1] == "when" or a.words[-2:] == ["when", "?"]),
+    ("last_done", _found_last),
+    ("journal", lambda a: a.says("story") or a.holds("story_text")),
+    ("due", _planned),
+    ("list", lambda a: "set_to_dry" in a.acts and a.opens("drying_open")),
+    ("list", lambda a: a.says("label") and a.says("label_gone")),
+    ("list", lambda a: a.says("name") and a.opens("name_open")),
+    ("rest_check", lambda a: a.says("wet_dry") and a.says("ought")),
+    ("lineage", lambda a: a.says("family")),
+    ("outcome", lambda a: a.holds("helped_text")),
+    ("wet_in_frost", lambda a: a.text.strip(" ?") in a.forms["was_wet"]),
+    ("wet_in_frost", lambda a: a.says("wet") and a.says("froze")),
+    ("climate", lambda a: a.opens("extreme_open")),
+    ("losses", lambda a: {"loss", "rate"} <= a.said),
+    ("climate", _climate),
+    ("dry_time", _dry_time),
+    ("sprayed", _sprayed),
+    ("outcome", lambda a: a.says("worked") and a.opens("worked_open")),
+    ("swap_list", _swap_list),
+    ("wishes", _wishes),
+    ("lineage", _lineage),
+    ("rooted", lambda a: "rooted" in a.acts and a.first != "when"),
+    ("germination", _germination),
+    ("losses", lambda a: "died" in a.acts or a.says("loss")),
+    ("source", _from_somebody),
+    ("source", _from_whom),
+    ("not_since", lambda a: a.says("not_done") and a.opens("not_done_open") and bool(a.acts)),
+    ("rest_check", lambda a: a.holds("ought_text") and a.says("state")),
+    ("may_water", _may_water),
+    ("due", _due),
+    ("due", lambda a: a.says("again") and a.opens("when_what")),
+    ("flowering", lambda a: bool(a.signs & {"flowering", "budding"}) and a.opens("flower_open")),
+    ("last_done", _when_last),
+    ("last_done", _last),
+    ("last_done", lambda a: a.holds("ago_text")),
+    ("done_since", lambda a: a.opens("did_period") and bool(a.acts) and a.dated),
+    ("last_done", lambda a: a.opens("did") and bool(a.acts) and "acquired" not in a.acts),
+    ("count", lambda a: a.holds("count_text") or a.first == "count"),
+    ("where", lambda a: a.opens("where") or a.holds("where_text")),
+    ("journal", _journal),
+    ("due", _needs),
+    ("list", _which_state),
+    ("list", _list),
+    ("list", lambda a: a.opens("is_are") and (bool(a.acts) or "quarantine" in a.said)),
+    ("card", lambda a: a.opens("card_open")),
+    ("due", lambda a: bool(a.acts) and a.words[-1] == "?"),
+)
