@@ -94,7 +94,7 @@ def run_telegram(settings: Settings) -> None:
 
         notify("READY=1")
         with Alarm(ring):
-            telegram.run_telegram(account, database, core, defaults)
+            telegram.run_telegram(account, database, core, defaults, keeping(settings).photos)
         notify("STOPPING=1")
 
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from bot.app.english.notices import LOST
 from bot.messages import Outgoing
 from bot.store import marks, outbox, people
 from bot.store.database import Connection
-
-LOST = "I was out of reach. What you wrote between {since} and {until} may not have arrived; please write it again."
 
 
 def in_touch(conn: Connection, transport: str, now: datetime, keeps: timedelta) -> bool:

@@ -8,6 +8,8 @@ from datetime import datetime, timedelta
 from enum import Enum
 from zoneinfo import ZoneInfo
 
+from bot.app.english import notices, steered
+from bot.app.first_talk import asked, begun
 from bot.app.invitations import Invitation, invite, redeem
 from bot.messages import Incoming, Outgoing
 from bot.store import inbox, outbox, people
@@ -15,19 +17,13 @@ from bot.store.database import Connection
 from bot.store.people import Chat, CollectionSettings
 
 INVITATION_LASTS = timedelta(hours=48)
-CLAIMED = "This bot is yours now. Write a note as you would at the bench: watered tray 3."
-JOINED = "You are in, as {role}. Write a note as you would at the bench, or ask: whats due"
-USED = "Your invitation was used: somebody joined as {role}."
-PRIVATE = "This bot is private."
-UNCLAIMED = "This bot has no owner yet. If it is yours, send the code that it showed when it started."
-WORDLESS = "I read words, not {content}. Write a caption or a note."
-INVITED = "Pass this on to your helper. It works once, until {until}:\n{link}"
-TOO_FAST = "Too many messages at once: I left out what came last. Write it again in a minute."
 A_WHILE, MOST_IN_A_WHILE = timedelta(seconds=60), 40
 MOST_STRANGERS_A_DAY = 100
-OWNERS_ONLY = "Only an owner of the collection can invite."
 
-_INVITE = re.compile(r"/?invite(?: an?| my| new)*(?: helper)?\s*[.!]?", re.IGNORECASE)
+_INVITE = re.compile(
+    r"/?invite(?: (?:an?|my|new|another))*(?: [\w'-]+(?= as ))?(?: as(?: an?)?)?(?: (?P<role>helper|guest))?\s*[.!]?",
+    re.IGNORECASE,
+)
 
 
 class Verdict(Enum):
@@ -68,34 +64,43 @@ class Admission:
 
     def line_for_strangers(self, conn: Connection) -> str:
         """What a stranger is told."""
-        return PRIVATE if claimed(conn, self._transport) else UNCLAIMED
+        return notices.PRIVATE if claimed(conn, self._transport) else notices.UNCLAIMED
 
     def decline(self, conn: Connection, incoming: Incoming, content: str, now: datetime) -> None:
         """Keep a message without words of somebody admitted, and say that only words are read."""
-        self._answer(conn, incoming, WORDLESS.format(content=content), now)
+        self.answer(conn, incoming, notices.WORDLESS.format(content=content), now)
 
     def invites(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
         """Answer a message of somebody admitted that asks for an invitation; false where it is another message."""
-        if not _INVITE.fullmatch(incoming.text.strip()):
+        asks = _INVITE.fullmatch(incoming.text.strip())
+        if asks is None:
             return False
         chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
         if people.role_of(conn, chat.collection_id, chat.person_id) == "owner":
             until = now + INVITATION_LASTS
-            code = invite(conn, self._transport, Invitation("helper", chat.collection_id), until)
+            role = (asks["role"] or "helper").lower()
+            code = invite(conn, self._transport, Invitation(role, chat.collection_id), until)
             local = until.astimezone(ZoneInfo(people.settings_of(conn, chat.collection_id).zone))
-            text = INVITED.format(until=f"{local:%a} {local.day} {local:%b %H:%M}", link=self._link + code)
+            text = notices.INVITED.format(role=role, until=f"{local:%a} {local.day} {local:%b %H:%M}", link=self._link + code)
         else:
-            text = OWNERS_ONLY
-        self._answer(conn, incoming, text, now)
+            text = notices.OWNERS_ONLY
+        self.answer(conn, incoming, text, now)
         return True
 
-    def _answer(self, conn: Connection, incoming: Incoming, text: str, now: datetime) -> None:
-        """Keep a message as handled, and put its answer into the outbox; nothing where it came before."""
+    def takes_pictures(self, conn: Connection, incoming: Incoming) -> Chat | None:
+        """Return the chat of somebody admitted whose pictures are kept; None for a guest."""
+        chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
+        return chat if people.role_of(conn, chat.collection_id, chat.person_id) in ("owner", "helper") else None
+
+    def answer(self, conn: Connection, incoming: Incoming, text: str, now: datetime) -> int | None:
+        """Keep a message as handled, with an answer where there is one; return its inbox id, None where it came before."""
         inbox_id = inbox.take(conn, incoming, now)
         if inbox_id is not None:
             chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
-            outbox.put(conn, f"answer:{inbox_id}", chat.id, Outgoing(text), "reply", now)
+            if text:
+                outbox.put(conn, f"answer:{inbox_id}", chat.id, Outgoing(text), "reply", now)
             inbox.mark_done(conn, inbox_id, now)
+        return inbox_id
 
     def _known(self, conn: Connection, incoming: Incoming) -> bool:
         """Whether the sender has a place in the collection of this chat, or, in a new chat, in any."""
@@ -115,7 +120,7 @@ class Admission:
         if inbox_id is not None:
             inbox.mark_poison(conn, inbox_id, "too many messages at once")
             minute = f"{incoming.sent_at:%Y-%m-%dT%H:%M}"
-            outbox.put(conn, f"too-fast:{chat.id}:{minute}", chat.id, Outgoing(TOO_FAST), "reply", now)
+            outbox.put(conn, f"too-fast:{chat.id}:{minute}", chat.id, Outgoing(notices.TOO_FAST), "reply", now)
         return True
 
     def _let_in(self, conn: Connection, incoming: Incoming, now: datetime) -> bool:
@@ -125,16 +130,22 @@ class Admission:
             return False
         if self._code and hmac.compare_digest(code.encode(), self._code.encode()) and not claimed(conn, self._transport):
             chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
-            self._tell(conn, "claimed", chat, CLAIMED, now)
+            settings = begun(people.settings_of(conn, chat.collection_id))
+            people.save_settings(conn, chat.collection_id, settings)
+            question = asked(settings)
+            greeting = f"{notices.CLAIMED}\n{steered.first_question(question, settings)}" if question else notices.CLAIMED
+            message = Outgoing(greeting, tuple(steered.question_buttons(question, settings)))
+            outbox.put(conn, f"claimed:{chat.id}:{now.isoformat()}", chat.id, message, "reply", now)
             return True
         invitation = redeem(conn, self._transport, code, now)
         if invitation is None:
             return False
         for owner in people.owner_chats(conn, invitation.collection_id):
-            self._tell(conn, "used", owner, USED.format(role=invitation.role), now)
+            self._tell(conn, "used", owner, notices.USED.format(role=invitation.role), now)
         place = (self._transport, incoming.address, incoming.sender)
         chat = people.join(conn, *place, invitation.collection_id, invitation.role)
-        self._tell(conn, "joined", chat, JOINED.format(role=invitation.role), now)
+        joined = notices.JOINED_AS_GUEST if invitation.role == "guest" else notices.JOINED.format(role=invitation.role)
+        self._tell(conn, "joined", chat, joined, now)
         return True
 
     def _tell(self, conn: Connection, what: str, chat: Chat, text: str, now: datetime) -> None:

@@ -180,6 +180,7 @@ class Intake:
         if reply_to and (listed := outbox.listed_in(conn, chat.id, reply_to)):
             talk = replace(talk, listed=listed)
         shown = photos.by_message(conn, chat.id, reply_to) if reply_to else []
+        shown = shown or photos.newest(conn, chat.id, chat.collection_id, besides=row.id)
         return View(
             now=moment,
             standing=held.standing,
@@ -191,7 +192,7 @@ class Intake:
             open_note=_open_note(conn, chat, recent, settings, row.incoming.sent_at),
             person=chat.person_id,
             text=row.incoming.text,
-            photos=tuple(shown or photos.newest(conn, chat.id, chat.collection_id)),
+            photos=tuple(shown),
             new_identity=self._new_identity,
         )
 
@@ -355,6 +356,8 @@ def _file_photos(conn: Connection, row: InboxRow, view: View, made: Plan, note_i
     if made.refiled:
         photos.file(conn, [one.id for one in view.photos], made.refiled)
     shown = [one.id for one in photos.of_message(conn, row.id)]
+    if not shown and any(one.what == "photographed" for one in written):
+        shown = [one.id for one in view.photos if not one.refs and one.taken_on == view.today]
     if shown:
         refs = made.refs or tuple(dict.fromkeys(ref for one in written for ref in one.refs))
         photos.file(conn, shown, refs, note_id, written[0].identity if written else None)

@@ -184,7 +184,7 @@ _RULES = (
     ),
     (
         _pattern(
-            r"(?:(?:this|that|the|these|those) )?(?:photos?|pictures?|pics?) (?:=|is|are|was|were|shows?|of) (?:of )?"
+            r"(?:(?:this|that|the|these|those) )?(?:photos?|pictures?|pics?) (?:=|is|are|was|were|shows?) (?:of )?"
             r"(?P<plants>#?[\w'-]+(?:\s*(?:,|\band\b|\+|&)\s*#?[\w'-]+)*?)(?:,? (?:and )?not (?:of )?#?[\w'-]+)?[.!]?"
         ),
         _photo,

@@ -10,6 +10,7 @@ from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager, suppress
 from datetime import datetime, timedelta
 from functools import partial
+from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import urlsplit
 
@@ -23,6 +24,7 @@ from bot.chat.telegram_account import Account, Tempo
 from bot.chat.telegram_contact import Contact
 from bot.chat.telegram_intake import Batch, DurableRequest, RawUpdate, Receiver
 from bot.chat.telegram_outlet import Sender
+from bot.chat.telegram_pictures import Pictures
 from bot.chat.telegram_updates import KINDS, TRANSPORT, Reader
 from bot.chat.telegram_webhook import Webhook
 from bot.reminders.alarm import Alarm
@@ -54,17 +56,21 @@ class TelegramProblem(Exception):
     """Telegram cannot be used as it is set up; `str()` is a sentence for a person, without the token."""
 
 
-def run_telegram(account: Account, database: Database, core: Core, defaults: CollectionSettings) -> None:
-    """Run until SIGTERM or SIGINT. Raises TelegramProblem where the token is refused."""
-    asyncio.run(_until_signalled(account, database, core, defaults))
+def run_telegram(
+    account: Account, database: Database, core: Core, defaults: CollectionSettings, photos: Path | None = None
+) -> None:
+    """Run until SIGTERM or SIGINT, keeping pictures in the folder `photos`. Raises TelegramProblem where the token is refused."""
+    asyncio.run(_until_signalled(account, database, core, defaults, photos))
 
 
-async def _until_signalled(account: Account, database: Database, core: Core, defaults: CollectionSettings) -> None:
+async def _until_signalled(
+    account: Account, database: Database, core: Core, defaults: CollectionSettings, photos: Path | None
+) -> None:
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     for one in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(one, stop.set)
-    await Edge(account, database, core, defaults, Tempo(), partial(print, flush=True)).run(stop)
+    await Edge(account, database, core, defaults, Tempo(), partial(print, flush=True), photos).run(stop)
 
 
 class Edge:
@@ -78,8 +84,9 @@ class Edge:
         defaults: CollectionSettings,
         tempo: Tempo,
         say: Callable[[str], None],
+        photos: Path | None = None,
     ) -> None:
-        """Join the parts; `say` shows a line to who started the bot."""
+        """Join the parts; `say` shows a line to who started the bot, `photos` is the folder that pictures are kept in."""
         self._account, self._database, self._core = account, database, core
         self._defaults, self._tempo, self._say = defaults, tempo, say
         self._thread = CoreThread()
@@ -88,6 +95,7 @@ class Edge:
         self._contact = Contact(database, self._thread, tempo.now)
         self._app = self._application()
         self._sender = Sender(self._app.bot, database, self._thread, tempo.now, tempo.pacing(), tempo.lease_s)
+        self._pictures = Pictures(self._app.bot, database, self._thread, tempo.now, photos, self._sender.wake) if photos else None
         self._receiver: Receiver | None = None
 
     async def run(self, stop: asyncio.Event) -> None:
@@ -119,6 +127,8 @@ class Edge:
         for change in batch.reachable:
             await self._sender.reachable(change.address, reachable=change.reachable)
         self._woken.set()
+        if self._pictures:
+            self._pictures.wake()
         await self._answer(batch)
         return batch.passed
 
@@ -139,6 +149,7 @@ class Edge:
         self._receiver = Receiver(self._database, Reader(self._account.bot_id, name), admission)
         alarm = Alarm(self._ring(), self._tempo.heartbeat_s)
         tasks = [asyncio.create_task(self._sender.run()), asyncio.create_task(self._work(alarm))]
+        tasks += [asyncio.create_task(self._pictures.run())] if self._pictures else []
         try:
             with alarm:
                 self._greet(code)

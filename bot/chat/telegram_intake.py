@@ -10,20 +10,20 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from http import HTTPStatus
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from telegram import Update
 from telegram.error import NetworkError
 from telegram.request import HTTPXRequest
 
 from bot.app.admission import Admission, Verdict
+from bot.app.english.notices import ALREADY, GUESTS_READ, STALE, WHICH_PLANT
 from bot.chat.telegram_text import pressed, words_of
-from bot.chat.telegram_updates import TRANSPORT, Moved, Press, Reachable, Reader, Typed, Wordless
+from bot.chat.telegram_updates import TRANSPORT, Moved, Picture, Pictured, Press, Reachable, Reader, Typed, Wordless
 from bot.messages import Incoming
-from bot.store import inbox, outbox, people
+from bot.store import inbox, outbox, people, photos
 from bot.store.database import Connection, Database, DatabaseProblem
 
-STALE = "This button is too old. Write it instead."
-ALREADY = "Already done."
 _START = "/start"
 _LOG = logging.getLogger(__name__)
 
@@ -35,7 +35,8 @@ class Batch:
     """What is left to do for updates that are committed.
 
     `passed` are the updates as the chat library may see them, `answers` the pressed buttons' queries with a text each,
-    `strangers` the addresses to be told `stranger_line`, `reachable` the chats that let the bot in or shut it out.
+    `strangers` the addresses to be told `stranger_line`, `reachable` the chats that let the bot in or shut it out,
+    `captioned` the albums with a caption.
     """
 
     passed: list[RawUpdate] = field(default_factory=list)
@@ -43,6 +44,7 @@ class Batch:
     strangers: list[str] = field(default_factory=list)
     stranger_line: str = ""
     reachable: list[Reachable] = field(default_factory=list)
+    captioned: frozenset[str] = frozenset()
 
 
 class Receiver:
@@ -54,7 +56,7 @@ class Receiver:
 
     def receive(self, raws: Sequence[RawUpdate], got_at: datetime) -> Batch:
         """Commit updates that came in at `got_at` (aware UTC). Raises DatabaseProblem; then none of them is committed."""
-        batch = Batch()
+        batch = Batch(captioned=_captioned(raws))
         with self._database.write() as connection:
             for raw in raws:
                 self._one(connection, raw, got_at, batch)
@@ -75,6 +77,8 @@ class Receiver:
             self._typed(conn, said, got_at, batch)
         elif isinstance(said, Press):
             self._pressed(conn, said, got_at, batch)
+        elif isinstance(said, Pictured):
+            self._pictured(conn, said, got_at, batch)
         elif isinstance(said, Wordless):
             if self._admission.judge(conn, said.incoming, got_at, private=False) is Verdict.ADMITTED:
                 self._admission.decline(conn, said.incoming, said.content, got_at)
@@ -89,10 +93,32 @@ class Receiver:
             return
         if verdict is Verdict.ADMITTED:
             started = said.incoming.text.partition(" ")[0] == _START
-            inbox.take(conn, replace(said.incoming, text="help") if started else said.incoming, got_at)
+            inbox_id = inbox.take(conn, replace(said.incoming, text="help") if started else said.incoming, got_at)
+            if said.picture and inbox_id is not None:
+                self._keep_picture(conn, said.incoming, said.picture, inbox_id, got_at)
             batch.reachable.append(Reachable(said.incoming.address, reachable=True))
         elif verdict is Verdict.TOLD:
             batch.strangers.append(said.incoming.address)
+
+    def _pictured(self, conn: Connection, said: Pictured, got_at: datetime, batch: Batch) -> None:
+        """Note a picture without words, and ask once what it shows, unless its album has a caption or was asked about."""
+        if self._admission.judge(conn, said.incoming, got_at, private=False) is not Verdict.ADMITTED:
+            return
+        chat, album = self._admission.takes_pictures(conn, said.incoming), said.picture.album
+        if chat is None:
+            self._admission.answer(conn, said.incoming, GUESTS_READ, got_at)
+            return
+        told = bool(album) and (album in batch.captioned or bool(photos.of_album(conn, chat.id, album)))
+        inbox_id = self._admission.answer(conn, said.incoming, "" if told else WHICH_PLANT, got_at)
+        if inbox_id is not None:
+            self._keep_picture(conn, said.incoming, said.picture, inbox_id, got_at)
+
+    def _keep_picture(self, conn: Connection, incoming: Incoming, picture: Picture, inbox_id: int, got_at: datetime) -> None:
+        chat = self._admission.takes_pictures(conn, incoming)
+        if chat is not None:
+            zone = ZoneInfo(people.settings_of(conn, chat.collection_id).zone)
+            taken_on = incoming.sent_at.astimezone(zone).date()
+            photos.add(conn, chat.id, chat.collection_id, inbox_id, picture.file_key, picture.album, taken_on, got_at)
 
     def _pressed(self, conn: Connection, press: Press, got_at: datetime, batch: Batch) -> None:
         """Take in the words of a button; one pressed before, or one that is no more, is only answered."""
@@ -116,6 +142,12 @@ class Receiver:
         inbox_id = inbox.take(conn, kept, got_at)
         if inbox_id is not None:
             inbox.mark_poison(conn, inbox_id, error)
+
+
+def _captioned(raws: Sequence[RawUpdate]) -> frozenset[str]:
+    """The albums of which some picture has a caption."""
+    messages = [found for raw in raws if isinstance(found := raw.get("message"), dict) and found.get("caption")]
+    return frozenset(str(one["media_group_id"]) for one in messages if one.get("media_group_id"))
 
 
 Keep = Callable[[Sequence[RawUpdate]], Awaitable[Sequence[RawUpdate]]]

@@ -27,11 +27,28 @@ _CONTENTS = {
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture that came with a message: the messenger's name of the file, and of the album that it belongs to, if any."""
+
+    file_key: str
+    album: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Typed:
     """A text, an edited text or a caption, addressed to the bot; `private` says whether the chat is with one person."""
 
     incoming: Incoming
     private: bool = True
+    picture: Picture | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pictured:
+    """A picture without a caption, addressed to the bot."""
+
+    incoming: Incoming
+    picture: Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +84,7 @@ class Reachable:
     reachable: bool
 
 
-Said = Typed | Wordless | Press | Moved | Reachable
+Said = Typed | Pictured | Wordless | Press | Moved | Reachable
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +129,13 @@ class Reader:
             reply_to=str(replied.message_id) if replied else "",
             raw=json.dumps(raw, ensure_ascii=False),
         )
+        picture = _picture(message)
         if incoming.text:
-            return Typed(incoming, message.chat.type == ChatType.PRIVATE)
+            return Typed(incoming, message.chat.type == ChatType.PRIVATE, picture)
+        if message.location and message.edit_date:
+            return None  # a shared location that moves on
+        if picture:
+            return Pictured(incoming, picture)
         content = next((name for field, name in _CONTENTS.items() if getattr(message, field)), None)
         return Wordless(incoming, content) if content else None
 
@@ -152,7 +174,7 @@ class Reader:
 
     def _words(self, message: Message) -> str:
         """The text or caption without the bot's name, a command of the menu as the words it stands for."""
-        text = message.text or message.caption or ""
+        text = message.text or message.caption or _location(message)
         marked = message.parse_entities() if message.text else message.parse_caption_entities()
         for entity, part in marked.items():
             if entity.type == MessageEntity.MENTION and self._calls(entity, part):
@@ -162,6 +184,24 @@ class Reader:
             return text.strip()
         name = command[1:].lower().removesuffix(f"@{self.username.lower()}")
         return f"{COMMANDS.get(name, '/' + name)}{at}{rest}".strip()
+
+
+def _location(message: Message) -> str:
+    """What a shared location says: the same as its words, to a hundredth of a degree (about 1 km)."""
+    where = message.location
+    if where is None or message.venue or message.edit_date:
+        return ""
+    return f"my location is {where.latitude:.2f} {where.longitude:.2f}"
+
+
+def _picture(message: Message) -> Picture | None:
+    """The picture of a message in its largest size, sent as a photo or as a file; None where there is none."""
+    album = message.media_group_id or ""
+    if message.photo:
+        return Picture(message.photo[-1].file_id, album)
+    file = message.document
+    is_picture = file is not None and (file.mime_type or "").startswith("image/")
+    return Picture(file.file_id, album) if file and is_picture else None
 
 
 def _membership(change: ChatMemberUpdated) -> Reachable | None:

@@ -106,9 +106,10 @@ def by_message(conn: Connection, chat_id: int, message_key: str) -> list[Photo]:
     return of_message(conn, found) if found is not None else []
 
 
-def newest(conn: Connection, chat_id: int, collection_id: int) -> list[Photo]:
-    """Return the picture of a chat about a collection that came last, with its album; none where there is none."""
+def newest(conn: Connection, chat_id: int, collection_id: int, besides: int = 0) -> list[Photo]:
+    """Return the picture of a chat about a collection that came last before a message, `besides`, with its album, or none."""
     mine = sa.select(photos.c.inbox_id).where(photos.c.chat_id == chat_id, photos.c.collection_id == collection_id)
+    mine = mine.where(photos.c.inbox_id < besides) if besides else mine
     found = conn.execute(mine.order_by(photos.c.id.desc()).limit(1)).scalar_one_or_none()
     return of_message(conn, found) if found is not None else []
 

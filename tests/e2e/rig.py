@@ -8,6 +8,7 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from pathlib import Path
 
 from bot.chat.telegram import Core, Edge
 from bot.chat.telegram_account import Account, Tempo
@@ -112,14 +113,18 @@ class Running:
 
 @asynccontextmanager
 async def running(
-    server: LoopbackServer | str, database: Database, core: Core, tempo: Tempo | None = None, account: Account | None = None
+    server: LoopbackServer | str,
+    database: Database,
+    core: Core,
+    tempo: Tempo | None = None,
+    account: Account | None = None,
+    photos: Path | None = None,
 ) -> AsyncIterator[Running]:
-    """Run the edge against the server while the block lasts."""
+    """Run the edge against the server while the block lasts, keeping pictures in the folder `photos`."""
     address = server if isinstance(server, str) else f"http://127.0.0.1:{server.port}"
     stop, said = asyncio.Event(), list[str]()
-    edge = Edge(
-        account or Account(TOKEN, address), database, core, DEFAULTS, tempo or Tempo(pacing=unhindered, poll_s=10), said.append
-    )
+    paced = tempo or Tempo(pacing=unhindered, poll_s=10)
+    edge = Edge(account or Account(TOKEN, address), database, core, DEFAULTS, paced, said.append, photos)
     task = asyncio.create_task(edge.run(stop))
     run = Running(edge, task, stop, said)
     try:
