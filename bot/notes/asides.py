@@ -5,15 +5,14 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
-from bot.notes import plans
-from bot.notes.acts import MACHINES
+from bot.notes import acts, plans
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.reading import PESTS
+from bot.notes.reading import PESTS, Entry
 from bot.notes.talk import Talk, set_day
 
-THINGS = MACHINES - {"lights"} | frozenset("glass pane panes window windows door roof staging hose bottle heating".split())
+THINGS = acts.MACHINES - {"lights"} | frozenset("glass pane panes window windows door roof staging hose bottle heating".split())
 
 
 def shared_day(clauses: list[Clause], talk: Talk) -> None:
@@ -65,4 +64,48 @@ def frosted(clause: Clause, talk: Talk) -> bool:
     if clause.phrases() or "cause" in last.details:
         return False
     talk.entries[-1] = talk.last = replace(last, details={**last.details, "cause": "frost"}, span=(last.span[0], head.end))
+    return True
+
+
+def nothing_else(clause: Clause) -> bool:
+    """Return whether "nothing else", "nothing more" only ends what was said: it is no look of its own."""
+    head = clause.head
+    if head is None or head.family != "clear" or not head.low.startswith("nothing") or not clause.after:
+        return False
+    behind = clause.after[0]
+    return isinstance(behind, Item) and behind.low in ("else", "more", "further", "special", "after")
+
+
+def described_mix(clause: Clause, talk: Talk) -> bool:
+    """Return whether "dry" only describes the mix that plants were set in: "55 heeled in dry pumice"."""
+    head, last = clause.head, talk.last
+    if head is None or head.meaning not in ("mix_dry", "mix_damp") or clause.link or not clause.after or last is None:
+        return False
+    behind = clause.after[0]
+    return isinstance(behind, Item) and behind.family == "mix" and last.type == "event"
+
+
+def done_after_all(clause: Clause, talk: Talk) -> None:
+    """Add the act of "forgot to water tray 4 yesterday, did it now" as done today."""
+    last = talk.entries[-1] if talk.entries else None
+    done = next((one for one in clause.after if isinstance(one, Item) and one.low in DONE), None)
+    if last is None or last.type != "skip" or done is None:
+        return
+    talk.when, talk.approx = None, False
+    talk.add(Entry("event", act=last.act, which=last.which), (done.start, clause.span()[1]))
+
+
+DONE = frozenset(("did it", "done it", "doing it", "did them"))
+
+
+def repeated(clause: Clause, talk: Talk) -> bool:
+    """Write "sprayed 41, again in 5 days" as done now and planned again; False where the clause says nothing of again."""
+    head = clause.head
+    ahead = [day for day in clause.every("date") if plans.is_ahead(day.value)]
+    again = any(isinstance(one, Item) and one.low in ("again", "repeat", "next") for one in clause.after)
+    if head is None or not ahead or not again or clause.has("plan") is not None or clause.has("remind") is not None:
+        return False
+    due, approx = plans.due_of(clause, talk)
+    acts.event(clause, talk)
+    talk.add(Entry("reminder", act=head.meaning, due=due, approx=approx), clause.span())
     return True

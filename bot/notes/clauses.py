@@ -158,7 +158,7 @@ def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Elem
             if linked and i + 1 < len(items) and items[i + 1].family not in ("act", "sign", "neg")
             else None
         )
-        if nxt is not None and nxt.after < len(items) and items[nxt.after].family in ("act", "sign", "light", "clear"):
+        if nxt is not None and nxt.after < len(items) and items[nxt.after].family in ("act", "sign", "light", "clear", "q"):
             nxt = None
         made = nxt
     return i

@@ -116,7 +116,7 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
             talk.ask("act", "what came in is not understood", hard=True)
         elif one.act == "given" and not one.details.get("to") and (words or clause.has("particle") is not None):
             talk.ask("act", "what left is not understood", hard=True)
-        elif one.type == "skip" and one.act in NATURAL:
+        elif one.type == "skip" and (one.act in NATURAL or clause.has("till") is not None):
             talk.ask("act", "nobody leaves that undone", hard=True)
         elif one.act == "pollinated" and "by" not in one.details and one.which is not None and len(one.which.labels) > 1:
             talk.ask("which", "which gave the pollen?", hard=True)
@@ -162,23 +162,39 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return False
 
 
+def _strange_verb(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+    """Doubt a clause that opens with a verb the reader does not know: "fanned the greenhouse, 36 max"."""
+    opening = next(iter(clause.elements()), None)
+    if clause.head is None or clause.head.family == "act" or not isinstance(opening, Item) or opening is clause.head:
+        return False
+    strange = opening.family == "word" and not opening.used and opening.low.endswith("ed") and len(opening.low) > 4
+    if strange:
+        talk.ask("act", f"{opening.low!r} is not known", hard=True)
+    return strange
+
+
 def of_pairs(clauses: list[Clause], talk: Talk) -> None:
     """Ask where two acts stand side by side and the first has no plants: "took the lid off s15" is one act, not two."""
     for one, other in itertools.pairwise(clauses):
         first, second = one.head, other.head
         if first is None or second is None or one.hard or other.link or one.phrases():
             continue
+        machine = first.family == "act" and first.form != "past" and first.meaning in HOUSE and second.family == "sign"
+        if machine and not other.phrases() and len(talk.entries) > 1:
+            talk.ask("act", f"{second.low!r} may be said of {first.low!r}", hard=True)
+            continue
         acts = first.family == second.family == "act" and first.meaning != second.meaning
         if acts and first.form == "past" and second.form in ("noun", "base") and len(talk.entries) > 1:
             talk.ask("act", f"{first.low!r} and {second.low!r} may be one act", hard=True)
 
 
+HOUSE = frozenset(("vented", "heated", "shaded", "covered", "uncovered"))
 TURNS = frozenset(("instead", "instead of", "rather than", "in place of"))
 OVER = frozenset(("finished", "stopped"))
 NATURAL = frozenset(("wetted", "died", "missing"))
 BESIDE = ("next to", "beside", "behind", "between", "near ", "alongside", "underneath", "opposite")
 AHEAD = frozenset(("next", "soon", "later", "ready", "shortly", "eventually"))
-HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound)
+HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound, _strange_verb)
 
 
 def of_members(talk: Talk) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 from bot.notes.reading import Entry, Selection
@@ -53,6 +54,23 @@ def share_sets(talk: Talk) -> None:
                 kept = {name: getattr(other, name) for name in Entry.__dataclass_fields__}
                 entries[i + 1] = Entry(**{**kept, "which": None})
                 talk.asks[:] = [ask for ask in talk.asks if not (ask[1] == "which" and ask[2].endswith("which plants?"))]
+
+
+def join_arrival(talk: Talk) -> None:
+    """Make one arrival of "new plant from tadeas: 340, ferocactus": the number and the name are the same plant."""
+    for i, (one, other) in enumerate(itertools.pairwise(talk.entries)):
+        if one.act != "acquired" or other.act != "acquired" or one.which is None or other.which is None:
+            continue
+        numbered, named = one.which.to_json(), other.which.to_json()
+        if (
+            numbered.keys() == {"labels"}
+            and named.keys() == {"taxa"}
+            and len(one.which.labels) == 1
+            and not other.details.keys() - one.details.keys()
+        ):
+            span = (one.span[0], other.span[1])
+            talk.entries[i : i + 2] = [replace(one, which=replace(one.which, taxa=other.which.taxa), span=span)]
+            return
 
 
 def leave_out_skipped(talk: Talk) -> None:

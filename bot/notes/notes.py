@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.notes import acts, doubts, findings, plans, weather
-from bot.notes.asides import frosted, of_a_thing, only_that, shared_day
+from bot.notes.asides import described_mix, done_after_all, frosted, nothing_else, of_a_thing, only_that, repeated, shared_day
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.joins import join_climate, leave_out_skipped, share_sets
+from bot.notes.joins import join_arrival, join_climate, leave_out_skipped, share_sets
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
@@ -72,6 +72,7 @@ def read(talk: Talk) -> None:
     doubts.of_pairs(clauses, talk)
     share_sets(talk)
     join_climate(talk)
+    join_arrival(talk)
     leave_out_skipped(talk)
     doubts.of_entries(talk.entries, talk)
     doubts.of_members(talk)
@@ -124,6 +125,7 @@ def _clause(clause: Clause, talk: Talk) -> None:
     before = len(talk.entries)
     _date(clause, talk)
     _dispatch(clause, talk)
+    done_after_all(clause, talk)
     doubts.of_clause(clause, talk, before)
     _left_over(clause, talk, before)
 
@@ -292,6 +294,8 @@ def _act(clause: Clause, talk: Talk) -> None:
     if last is not None and last.type == "hold" and last.until is not None and head.form == "base" and not clause.every("date"):
         talk.add(Entry("reminder", act=head.meaning, due=last.until), clause.span())
         return
+    if head.form == "past" and repeated(clause, talk):
+        return
     if (talk.plan is not None and head.form in ("base", "noun")) or plans.planned(clause, talk) or _conditional(clause, head):
         plans.reminder(clause, talk)
         return
@@ -419,7 +423,7 @@ def _swallow(clause: Clause) -> None:
 def _sign(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
-    if of_a_thing(clause) or only_that(clause, talk):
+    if of_a_thing(clause) or only_that(clause, talk) or nothing_else(clause) or described_mix(clause, talk):
         return
     plan, days = clause.has("plan"), clause.every("date")
     if days and plans.is_ahead(days[0].value) and plan is not None and plan.start < head.start:
@@ -432,15 +436,15 @@ def _sign(clause: Clause, talk: Talk) -> None:
     if (
         previous is not None
         and previous.type == "event"
-        and previous.act == "died"
-        and not clause.phrases()
+        and previous.act in ("died", "discarded")
+        and not any(one.fields.keys() - {"refer"} for one in clause.phrases())
         and "cause" not in previous.details
         and head.family == "sign"
         and findings.status(clause)[0] != "absent"
     ):
         talk.entries[-1] = Entry(
             "event",
-            act="died",
+            act=previous.act,
             which=previous.which,
             when=previous.when,
             approx=previous.approx,
@@ -448,6 +452,8 @@ def _sign(clause: Clause, talk: Talk) -> None:
             details={**previous.details, "cause": head.meaning},
             span=previous.span,
         )
+        for one in clause.phrases():
+            one.used = True
         talk.last = talk.entries[-1]
         return
     findings.read(clause, talk)
