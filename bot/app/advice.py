@@ -11,8 +11,11 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import Any
 
+from bot.app.dosing import label_of, labels_said
+from bot.app.kept_rules import broken_rules
 from bot.app.plan import View
 from bot.care.daylength import daylength_trend
+from bot.care.doses import parse_rate
 from bot.care.due_health import release_of
 from bot.care.due_rest import last_soak_of
 from bot.care.due_water import first_water_of
@@ -33,6 +36,8 @@ _WINTER_MONTHS = {True: (12, 1, 2), False: (6, 7, 8)}
 # The gravest first: what may kill comes before what may mark.
 _WEIGHT = (
     "bare",
+    "own_rule",
+    "above_label",
     "rest_said",
     "rest_known",
     "hold",
@@ -76,12 +81,27 @@ def _of_event(event: CareEvent, view: View, noted: list[CareEvent]) -> Iterator[
     if event.kind == "climate":
         yield from _hot_run(event, view)
         return
+    if event.what == "treated":
+        yield from _above_label(event, view.standing)
     rule = _RULES.get(event.what)
-    if rule is None:
-        return
     for ref in event.refs:
         thing = view.standing.things.get((ref.kind, ref.key)) or Thing(ref.kind, ref.key)
-        yield from rule(thing, event, view, noted)
+        for text, said_on_day in broken_rules(thing, event, view.standing, noted) if view.standing.rules else ():
+            yield Advice("own_rule", (thing.ref,), {"text": text, "on": said_on_day})
+        if rule is not None:
+            yield from rule(thing, event, view, noted)
+
+
+def _above_label(event: CareEvent, standing: Standing) -> Iterator[Advice]:
+    """A treatment at a rate above that which the grower has read on the label."""
+    product, said = str(event.facts.get("product", "")), str(event.facts.get("dose", ""))
+    label = label_of(product, labels_said(standing.rules)) if product and said else None
+    try:
+        rate = parse_rate(said) if label else None
+    except ValueError:
+        return
+    if label and rate and rate.unit == label.unit and rate.per_litre > label.per_litre:
+        yield Advice("above_label", (), {"product": product, "most": label.per_litre, "unit": label.unit})
 
 
 # --- water and feed ---------------------------------------------------------------------------------------------------

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from bot.app.dosing import is_bare_dose, worked_dose
+from bot.app.dosing import is_bare_dose, labels_said, worked_dose
+from bot.app.kept_rules import RULE_COMMANDS
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
 from bot.app.reckoning import reckon_line
@@ -33,8 +34,8 @@ def _reckon(text: str, draft: Draft) -> bool:
 def _dose(text: str, draft: Draft) -> bool:
     if not is_bare_dose(text):
         return False
-    draft.say("answer", about="dose", worked=worked_dose(text))
+    draft.say("answer", about="dose", worked=worked_dose(text, labels=labels_said(draft.view.standing.rules)))
     return True
 
 
-_RULES = (_reckon, _dose, rule_event, measured_command, which_pot_command, buy_command, mix_command)
+_RULES = (*RULE_COMMANDS, _reckon, _dose, rule_event, measured_command, which_pot_command, buy_command, mix_command)

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
-from bot.care.doses import DoseRefused, dilution_ml, dose, grams_for_nitrogen, no_dose_for, parse_litres, parse_rate
+from bot.care.doses import DoseRefused, Rate, dilution_ml, dose, grams_for_nitrogen, no_dose_for, parse_litres, parse_rate
+from bot.care.standing import LABEL
 
 _N = r"\d+(?:[.,]\d+)?|[.,]\d+"
 _LITRES = rf"(?:{_N})\s*(?:millilit(?:re|er)s?|ml|cc|lit(?:re|er)s?|l)\b"
-_RATE = re.compile(
+RATE = (
     rf"(?:{_N})\s*(?:ml|millilit(?:re|er)s?|cc|mg|g|grams?)\s*(?:/|per|to the|a)\s*(?:{_N})?\s*(?:lit(?:re|er)s?|l)\b"
-    rf"|(?:{_N})\s*(?:in|:)\s*(?:{_N})\b|(?:{_N})\s*(?:%|percent|per cent)",
-    re.IGNORECASE,
+    rf"|(?:{_N})\s*(?:in|:)\s*(?:{_N})\b|(?:{_N})\s*(?:%|percent|per cent)"
 )
+_RATE = re.compile(RATE, re.IGNORECASE)
 _VOLUME = re.compile(_LITRES, re.IGNORECASE)
 _DILUTE = re.compile(
     rf"(?:how (?:do i|to) )?(?:dilute|thin|make)?\s*({_N})\s*(?:%|percent)[a-z ]*?\s"
@@ -28,8 +30,32 @@ _BETWEEN = re.compile(
 )
 
 
-def worked_dose(text: str, product: str = "", rate: str = "", litres: float | None = None) -> Mapping[str, Any] | None:
+def label_of(words: str, labels: Mapping[str, Rate]) -> Rate | None:
+    """Return the greatest rate that the label of a product named in the words allows, as far as the grower said it."""
+    low = words.lower()
+    named = [one for one in labels if re.search(rf"\b{re.escape(one)}\b", low)]
+    return labels[max(named, key=len)] if named else None
+
+
+def labels_said(rules: Mapping[str, Mapping[str, Any]]) -> dict[str, Rate]:
+    """Return the label rates among the grower's rules, by product."""
+    return {
+        key.removeprefix(LABEL): Rate(float(one["per_litre"]), "g" if one["unit"] == "g" else "ml")
+        for key, one in rules.items()
+        if key.startswith(LABEL)
+    }
+
+
+def worked_dose(
+    text: str,
+    product: str = "",
+    rate: str = "",
+    litres: float | None = None,
+    labels: Mapping[str, Rate] = MappingProxyType({}),
+) -> Mapping[str, Any] | None:
     """Return what a question about a dose comes to, None where it holds no rate and no water.
+
+    `labels` are the greatest rates by product: above them there is no dose.
 
     One of `{"amount", "unit", "litres", "rate"}`, `{"strong_ml", "water_ml", "from", "to"}`, `{"grams", "litres", "ppm"}`,
     `{"refused", "product"}` where the bot gives no dose, `{"above_label"}` or `{"wrong"}` with what is wanted.
@@ -39,7 +65,7 @@ def worked_dose(text: str, product: str = "", rate: str = "", litres: float | No
     if refused:
         return {"refused": refused, "product": product}
     try:
-        return _diluted(text) or _feed(text) or _of_rate(text, rate, litres, product)
+        return _diluted(text) or _feed(text) or _of_rate(text, rate, litres, label_of(said, labels))
     except DoseRefused as refusal:
         return {"above_label": str(refusal)}
     except ValueError as problem:
@@ -83,7 +109,7 @@ def _feed(text: str) -> Mapping[str, Any] | None:
     return {"grams": grams, "litres": litres, "ppm": _number(ppm[1]), "nitrogen": _number(feed[1])}
 
 
-def _of_rate(text: str, rate: str, litres: float | None, product: str) -> Mapping[str, Any] | None:
+def _of_rate(text: str, rate: str, litres: float | None, label: Rate | None) -> Mapping[str, Any] | None:
     found = _RATE.search(text)
     said = rate or (found[0] if found else "")
     rest = text[: found.start()] + " " + text[found.end() :] if found else text
@@ -91,7 +117,7 @@ def _of_rate(text: str, rate: str, litres: float | None, product: str) -> Mappin
     volume = parse_litres(water[0]) if water else litres
     if not said or volume is None:
         return None
-    made = dose(parse_rate(said), volume, product)
+    made = dose(parse_rate(said), volume, label_rate=label)
     return {"amount": made.amount, "unit": made.unit, "litres": made.litres, "rate": said.strip()}
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from bot.app.advice import water_objection
 from bot.app.cold_nights import frosts, wet_things
-from bot.app.dosing import worked_dose
+from bot.app.dosing import labels_said, worked_dose
 from bot.app.groups import Group, grouped
 from bot.app.plan import Draft, View
 from bot.app.which import total
@@ -323,7 +323,8 @@ def _may_water(entry: Entry, draft: Draft) -> Found:
 
 def _dose(entry: Entry, draft: Draft) -> Found:
     said = entry.details
-    worked = worked_dose(draft.view.text, str(said.get("product", "")), str(said.get("dose", "")), said.get("litres"))
+    labels = labels_said(draft.view.standing.rules)
+    worked = worked_dose(draft.view.text, str(said.get("product", "")), str(said.get("dose", "")), said.get("litres"), labels)
     return Found("dose", {"worked": worked})
 
 

@@ -79,7 +79,11 @@ def _ask_what_the_reader_asks(draft: Draft, reading: Reading) -> None:
     draft.question(str(draft.asked), _CHOICES.get(str(draft.asked), ()), text=_text_of(reading), count=count)
 
 
-_CHOICES = {"when": (Choice("when:today"), Choice("when:yesterday")), "rule": (), "act": ()}
+_CHOICES = {
+    "when": (Choice("when:today"), Choice("when:yesterday")),
+    "rule": (Choice("rule:for good"), Choice("rule:just this once")),
+    "act": (),
+}
 
 
 def _text_of(reading: Reading) -> str:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
-from bot.care.events import CareEvent, refs_from_json
+from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.care.floors import floor_of
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import PROJECT_DEFAULT
-from bot.care.standing import Reminder, Standing
+from bot.care.standing import KEPT, LABEL, REPEATING, Reminder, Standing
 
 CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
 COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
@@ -142,11 +143,33 @@ def known(standing: Standing, event: CareEvent) -> None:
                 standing.thing(part.kind, part.key).lot = thing.key
 
 
+def _kept(standing: Standing, event: CareEvent) -> None:
+    own = {"refs": refs_to_json(event.refs), "on": event.happened_on.isoformat()}
+    standing.rules[f"{KEPT}{event.identity}"] = {**event.facts, **own}
+
+
+def _label(standing: Standing, event: CareEvent) -> None:
+    standing.rules[f"{LABEL}{event.facts['product']}"] = {**event.facts, "on": event.happened_on.isoformat()}
+
+
+def _rule_dropped(standing: Standing, event: CareEvent) -> None:
+    key = str(event.facts["rule"])
+    standing.rules.pop(key, None)
+    standing.reminders.pop(key.removeprefix(REPEATING), None)
+
+
+_RULES_APART: dict[str, Callable[[Standing, CareEvent], None]] = {"kept": _kept, "label": _label, "dropped": _rule_dropped}
 RULES = ("class", "months", "light", "floor_c")
 
 
 def ruled(standing: Standing, event: CareEvent) -> None:
-    """Keep the grower's standing word on a genus, a plant, a lot or a place; the latest word on each matter counts."""
+    """Keep the grower's standing word on a genus, a plant, a lot or a place; the latest word on each matter counts.
+
+    A rule in free words (`kept`) and a product's label (`label`) are kept beside them, and `dropped` takes one back.
+    """
+    if event.what in _RULES_APART:
+        _RULES_APART[event.what](standing, event)
+        return
     said = {key: event.facts[key] for key in RULES if key in event.facts}
     on = event.happened_on.isoformat()
     for ref in event.refs:

@@ -90,6 +90,10 @@ _SENTENCES: dict[str, Callable[[Advice, str, date], str]] = {
     "bare": lambda one, what, today: (
         f"Mind: {what} {_are(one)} out of the pot since {_day(one, 'since', today)}: to dry, not to drink."
     ),
+    "own_rule": lambda one, what, today: f"Mind your rule of {_day(one, 'on', today)}: “{one.facts['text']}” ({what}).",
+    "above_label": lambda one, what, today: (
+        f"Mind: that is above the label's {one.facts['most']:g} {one.facts['unit']}/l for {one.facts['product']}."
+    ),
     "hold": _hold,
     "rest_said": lambda one, what, today: f"Mind: {what} {_are(one)} at rest since {_day(one, 'since', today)}, by your word.",
     "rest_known": _rest_known,

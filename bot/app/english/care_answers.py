@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight, is_outside
-from bot.app.english import phrases, reckoned
+from bot.app.english import kept, phrases, reckoned
 from bot.app.plan import View
 from bot.app.potting_out import BuyList
 from bot.care.courses import Course
@@ -247,4 +247,5 @@ CARE_ANSWERS: dict[str, Answer] = {
     "pot": _pot,
     "buy_list": _buy_list,
     "mix": _mix,
+    "rules": kept.listed,
 }

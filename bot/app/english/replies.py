@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import Advice
-from bot.app.english import advice, answers, cautions, lists, phrases, reasons, steered
+from bot.app.english import advice, answers, cautions, kept, lists, phrases, reasons, steered
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -228,6 +228,7 @@ _NOT_YET = "I can't do that yet. Your note is kept."
 _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     **TOLD,
     **steered.SAID,
+    **kept.SAID,
     "fixed": _fixed,
     "undone": _undone,
     "impossible": _impossible,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import lists, phrases, reasons
+from bot.app.english import kept, lists, phrases, reasons
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -289,25 +289,13 @@ def _taught(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     return f"{event.refs[0].key} is now “{event.facts['name']}”.{two}"
 
 
-_LIGHT = {"full_sun": "full sun", "bright_shade_midsummer": "bright, shaded in midsummer", "part_shade": "part shade"}
-
-
 def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     event = said.event
     assert event is not None
     genera = [phrases.plural(one.key) for one in event.refs if one.kind == "taxon"]
     others = [one for one in event.refs if one.kind != "taxon"]
     what = phrases.cap(phrases.joined([*genera, *([phrases.things(others, talk.standing)] if others else [])]))
-    facts, parts = event.facts, []
-    if "months" in facts:
-        parts.append(f"rest in {phrases.month_span(facts['months'])}" if facts["months"] else "no rest")
-    if "class" in facts:
-        parts.append({"opportunistic": "spring and autumn"}.get(facts["class"], facts["class"]) + " growers")
-    if "light" in facts:
-        parts.append(_LIGHT[facts["light"]])
-    if "floor_c" in facts:
-        parts.append(f"not below {facts['floor_c']:g} °C")
-    return f"{what}: {', '.join(parts)}, by your word from now on."
+    return f"{what}: {', '.join(kept.parts(event.facts))}, by your word from now on."
 
 
 TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
