@@ -273,7 +273,7 @@ def rebuilt(settings: Settings) -> str:
 
 
 def readings_imported(
-    settings: Settings, text: str, place: str, zone: str | None, columns: Mapping[str, str], unit: str
+    settings: Settings, text: str, place: str, zone: str | None, columns: Mapping[str, str], unit: str, collection: str = ""
 ) -> tuple[str, list[str]]:
     """Import a logger's CSV; return a line that says what came of it, and one for each line that could not be used.
 
@@ -282,7 +282,7 @@ def readings_imported(
     from bot.app.readings_import import import_readings  # noqa: PLC0415
 
     with opened(settings.database, create=False, settings=settings) as database:
-        made = import_readings(database, text, place, datetime.now(UTC), zone, columns, unit)
+        made = import_readings(database, text, place, datetime.now(UTC), zone, columns, unit, collection)
     days = made.read.days
     span = f" ({days[0].day} to {days[-1].day})" if days else ""
     taken = ", ".join(f"{role} from “{name}”" for role, name in made.read.columns.items())

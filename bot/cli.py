@@ -334,6 +334,9 @@ def import_readings(
         str | None, typer.Option(metavar="ROLE=NAME,…", help="Columns that the head does not tell: time=When,temperature=T1.")
     ] = None,
     unit: Annotated[str, typer.Option(metavar="C|F", help="The unit, where the head does not tell it.")] = "",
+    collection: Annotated[
+        str, typer.Option(metavar="NAME|ID", help="Whose readings they are, where the database holds several collections.")
+    ] = "",
 ) -> None:
     """Take a logger's days into the log: minimum, maximum, humidity. The same file twice adds nothing."""
     with told():
@@ -348,7 +351,7 @@ def import_readings(
             named = columns_of(columns) if columns else {}
             from bot import assemble
 
-            said, bad = assemble.readings_imported(_settings(database=db), text, place, zone, named, unit)
+            said, bad = assemble.readings_imported(_settings(database=db), text, place, zone, named, unit, collection)
         except OSError as error:
             raise _ended(f"{file} cannot be read: {error.strerror}.", WRONG_ARGUMENTS) from None
         except (ReadingsProblem, ClockProblem) as problem:

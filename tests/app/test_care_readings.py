@@ -9,6 +9,7 @@ import pytest
 
 from bot.app.readings_file import ReadingsProblem, columns_of, read_readings
 from bot.app.readings_import import import_readings
+from bot.store import people
 from tests.app.bench import Bench, act, labels
 from tests.cli.process import run
 
@@ -117,3 +118,24 @@ def test_the_command(tmp_path: Path) -> None:
     assert wrong.code == 2
     assert "there are: Timestamp" in wrong.err
     assert run("readings", "import", str(tmp_path / "none.csv"), "--place", "house", "--db", db).code == 2
+    unknown = run("readings", "import", str(file), "--place", "house", "--db", db, "--collection", "loft")
+    assert (unknown.code, "no collection is called “loft”" in unknown.err) == (2, True)
+
+
+def test_several_collections_in_one_database(bench: Bench) -> None:
+    bench.note(act("watered", labels("12")))
+    other = Bench(bench.database, address="second").at("2026-04-15T10:00")
+    other.note(act("watered", labels("3")))
+    other.type("call this collection loft")
+    assert other.view_settings().name == "loft"
+    with pytest.raises(ReadingsProblem, match=r"several collections: say which.*loft"):
+        import_readings(bench.database, LOGGER, "house", bench.now)
+    with pytest.raises(ReadingsProblem, match="no collection is called “cellar”"):
+        import_readings(bench.database, LOGGER, "house", bench.now, collection="cellar")
+    assert import_readings(bench.database, LOGGER, "house", bench.now, collection="Loft").added == 2
+    assert (len(other.standing.readings), len(bench.standing.readings)) == (1, 0)
+    with bench.database.read() as conn:
+        first = people.all_collections(conn)[0].public_id
+    assert import_readings(bench.database, LOGGER, "house", bench.now, collection=first).added == 2  # the same day, another house
+    assert import_readings(bench.database, LOGGER, "house", bench.now, collection=first).same == 2
+    assert len(bench.standing.readings) == 1
