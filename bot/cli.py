@@ -256,6 +256,60 @@ def rebuild(db: Database = None) -> None:
 
 
 @app.command()
+def reread(
+    since: Annotated[str, typer.Option(metavar="DATE", help="Read the notes from this day on: 2026-03-01.")],
+    accept: Annotated[str, typer.Option(metavar="NUMBERS", help="Write these of the list anew: 1,3.")] = "",
+    db: Database = None,
+) -> None:
+    """Show which old notes are read differently today; write anew only those that are accepted by number."""
+    with told():
+        from datetime import UTC, datetime
+
+        from bot import assemble
+        from bot.app import rereading
+
+        settings = _settings(database=db)
+        start, numbers = _day(since), _numbers(accept)
+        with assemble.opened(settings.database, create=False, settings=settings) as database:
+            found = rereading.reread(database, start)
+            if not numbers:
+                typer.echo("\n".join(_differing(found)) or "Nothing is read differently.")
+                return
+            if not all(1 <= one <= len(found) for one in numbers):
+                raise _ended(f"The list has {len(found)} notes.", WRONG_ARGUMENTS)
+            for one in numbers:
+                done = rereading.accept(database, found[one - 1], datetime.now(UTC))
+                said = "written anew" if done else "left: it would ask something, say it again in the chat"
+                typer.echo(f"{one}. {found[one - 1].text}: {said}.")
+
+
+def _differing(found: list[Any]) -> Iterator[str]:
+    """Yield the lines of each note that is read differently: the note, then, now."""
+    from bot.notes.render import render
+
+    for number, one in enumerate(found, 1):
+        yield f"{number}. {one.sent_at:%Y-%m-%d} {one.text}"
+        yield "   then: " + ("; ".join(render(one.then).splitlines()) or "nothing")
+        yield "   now:  " + ("; ".join(render(one.now).splitlines()) or "nothing")
+
+
+def _day(text: str) -> datetime:
+    from datetime import UTC, date, datetime, time
+
+    try:
+        return datetime.combine(date.fromisoformat(text), time.min, UTC)
+    except ValueError:
+        raise _ended(f'"{_utf8(text)[:40]}" is not a day: write it as 2026-03-01.', WRONG_ARGUMENTS) from None
+
+
+def _numbers(text: str) -> list[int]:
+    try:
+        return [int(one) for one in text.replace(",", " ").split()]
+    except ValueError:
+        raise _ended(f'"{_utf8(text)[:40]}" are not numbers of the list: write 1,3.', WRONG_ARGUMENTS) from None
+
+
+@app.command()
 def read(
     text: Annotated[str | None, typer.Argument(help="A note, in quotes.")] = None,
     jsonl: Annotated[bool, typer.Option("--jsonl", help="Read JSON lines from standard input, write one for each.")] = False,

@@ -95,6 +95,11 @@ def set_question_state(conn: Connection, note_id: int, state: str) -> None:
     conn.execute(sa.update(notes).where(notes.c.id == note_id).values(question_state=state))
 
 
+def set_reading(conn: Connection, note_id: int, reading_json: Mapping[str, Any], decision: str) -> None:
+    """Keep what a note says where it was read anew; its words stay as they are."""
+    conn.execute(sa.update(notes).where(notes.c.id == note_id).values(reading=reading_json, decision=decision))
+
+
 def note_by_id(conn: Connection, note_id: int) -> Note | None:
     """Return a note, or None where there is no such note."""
     return _first(conn, sa.select(notes).where(notes.c.id == note_id))
