@@ -44,6 +44,7 @@ class Sender:
         self._requested: set[int] = set()
         self._sent_parts: dict[int, list[str]] = {}
         self._quiet: set[str] = set()
+        self._latest: datetime | None = None  # how far the clock has come, to see that it is set back
 
     def wake(self) -> None:
         """Look into the outbox now."""
@@ -176,8 +177,12 @@ class Sender:
     def _claim(self, most: int) -> list[OutboxRow]:
         if most <= 0:
             return []
+        now = self._now()
         with self._database.write() as connection:
-            return outbox.claim(connection, self._now(), self._lease_s, most, transport=TRANSPORT)
+            if self._latest is None or now < self._latest:
+                outbox.bring_back(connection, TRANSPORT, now)
+            self._latest = now
+            return outbox.claim(connection, now, self._lease_s, most, transport=TRANSPORT)
 
     def _until_next_s(self) -> float:
         with self._database.read() as connection:

@@ -130,6 +130,16 @@ def release(conn: Connection, transport: str) -> None:
     conn.execute(waiting.values(ready_at=outbox.c.send_after))
 
 
+def bring_back(conn: Connection, transport: str, now: datetime) -> int:
+    """Let go at once what was put by a clock that was ahead of `now`; return how many messages that were.
+
+    A clock that is set back would else hold them until it has caught up.
+    """
+    ahead = sa.and_(outbox.c.state == WAITING, outbox.c.created_at > now, outbox.c.ready_at > now)
+    mine = sa.update(outbox).where(ahead, outbox.c.chat_id.in_(_chats_of(transport)))
+    return conn.execute(mine.values(ready_at=now)).rowcount
+
+
 def next_send_at(conn: Connection, *, transport: str | None = None) -> datetime | None:
     """Return the earliest moment at which a message, of one transport or of all, may become claimable; None: none waits."""
     heads = sa.select(sa.func.min(outbox.c.ready_at)).where(outbox.c.state == WAITING, ~_behind_another())

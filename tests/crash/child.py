@@ -26,6 +26,23 @@ def main(server: str, path: Path, core: str, die_at_commit: int = 0, *, after: b
     database.close()
 
 
+def migrate_and_die(server: str, path: Path, at_statement: int) -> None:
+    """Run until SIGTERM, or until it kills itself before statement number `at_statement` of its start, counted from 1."""
+    done = 0
+
+    def before_statement(*_: object) -> None:
+        nonlocal done
+        done += 1
+        if done == at_statement:
+            os.kill(os.getpid(), signal.SIGKILL)
+
+    sa.event.listen(sa.Engine, "before_cursor_execute", before_statement)
+    database = open_database(path)
+    sa.event.remove(sa.Engine, "before_cursor_execute", before_statement)
+    asyncio.run(_serve(server, database, Service(database, DEFAULTS)))
+    database.close()
+
+
 async def _serve(server: str, database: Database, core: Core) -> None:
     stop = asyncio.Event()
     asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, stop.set)

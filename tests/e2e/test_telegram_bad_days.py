@@ -11,6 +11,7 @@ import pytest
 import sqlalchemy as sa
 from sqlalchemy import Connection
 
+from bot.app.service import Service
 from bot.chat.telegram_account import Account as BotAccount
 from bot.chat.telegram_account import Tempo
 from bot.messages import Outgoing
@@ -23,7 +24,7 @@ from .loopback.core import Account, BotApi
 from .loopback.failures import Failure
 from .loopback.front import LoopbackServer
 from .loopback.people import Person
-from .rig import OWNER, TOKEN, Clock, Echo, make_owner, running, unhindered
+from .rig import DEFAULTS, OWNER, TOKEN, Clock, Echo, make_owner, running, unhindered
 
 pytestmark = pytest.mark.asyncio
 
@@ -336,3 +337,57 @@ async def test_updates_come_by_webhook(
         await api.until(lambda: len(account.queue) == 0)
     assert api.calls[0].method == "getMe"
     assert all(call.method != "getUpdates" for call in api.calls)
+
+
+async def test_a_clock_set_back_while_the_bot_was_down_holds_nothing(
+    server: LoopbackServer, database: Database, clock: Clock, ida: Person
+) -> None:
+    make_owner(database)
+    clock.advance(7_200)
+    _put(database, "planned", "take them out", clock.now())
+    clock.advance(-7_200)
+    async with running(server, database, Echo(database), _tempo(clock)):
+        assert await ida.hears(1, within_s=5) == ["take them out"]
+
+
+async def test_a_clock_set_back_delays_no_message_that_waits_and_doubles_none(
+    server: LoopbackServer, database: Database, api: BotApi, clock: Clock, ida: Person
+) -> None:
+    make_owner(database)
+    api.fail_next("sendMessage", failures.too_many_requests(40))
+    async with running(server, database, Echo(database), _tempo(clock)) as run:
+        await ida.says("watered tray 3")
+        await api.until(lambda: any(call.status == 429 for call in api.calls))
+        clock.advance(-86_400)
+        await ida.says("watered tray 4")
+        await run.as_time_passes(clock, api, lambda: len(ida.read()) == 2, step_s=1.0)
+    assert sorted(ida.read()) == ["heard: watered tray 3", "heard: watered tray 4"]
+    assert _outbox(database) == {"waiting": 0, "sent": 2, "failed": 0}
+
+
+async def test_a_clock_set_back_a_day_brings_no_morning_twice(
+    server: LoopbackServer, database: Database, api: BotApi, clock: Clock, ida: Person
+) -> None:
+    make_owner(database)
+    service = Service(database, DEFAULTS)
+    clock.advance((12 * 3600 - clock()) % 86_400)  # noon UTC: the morning of each day lies behind
+    async with running(server, database, service, _tempo(clock)):
+        await ida.says("tell me when nothing is due")
+        await ida.hears(1)
+        await _half_days(api, clock, ida, 4, 43_200)
+        await api.until(lambda: ida.read().count("Nothing is due today.") == 2)
+        await _half_days(api, clock, ida, 2, -43_200)
+        await _half_days(api, clock, ida, 2, 43_200)
+        await _half_days(api, clock, ida, 2, 0)  # by now the rounds after the jumps have run
+    with database.read() as connection:
+        told = connection.execute(sa.text("SELECT count(*) FROM outbox WHERE kind = 'digest'")).scalar_one()
+    assert told == 2
+
+
+async def _half_days(api: BotApi, clock: Clock, person: Person, count: int, seconds: float) -> None:
+    """Let the clock jump `count` times, each time with a note, after which the rounds are looked at."""
+    for _ in range(count):
+        clock.advance(seconds)
+        answers = sum(text.startswith("Write what you did") for text in person.read())
+        await person.says("help")
+        await api.until(lambda n=answers: sum(text.startswith("Write what you did") for text in person.read()) > n)  # type: ignore[misc]
