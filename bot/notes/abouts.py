@@ -9,19 +9,17 @@ import csv
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from bot.notes.asking import doubts_whether
 from bot.notes.items import Item
-from bot.notes.lexicon import DIRECTORY
+from bot.notes.lexicon import folder
 from bot.notes.talk import Talk
 
 
 @cache
 def forms(language: str) -> dict[str, frozenset[str]]:
     """Return the words of questions by their key in the language's table."""
-    table = resources.files(__package__) / DIRECTORY.get(language, "english") / "asking.csv"
-    with table.open("r", encoding="utf-8") as lines:
+    with (folder(language) / "asking.csv").open("r", encoding="utf-8") as lines:
         return {row["name"]: frozenset(row["forms"].split("|")) for row in csv.DictReader(lines)}
 
 

@@ -12,8 +12,10 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from importlib import resources
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 _WORD = re.compile(r"[^\W\d_]+(?:['\-][^\W\d_]+)*|\d+(?:\.\d+)?|\S")
 
@@ -61,9 +63,16 @@ _FAMILY = {"acts": "act", "signs": "sign", "taxa": "taxon", "ambiguous": "ambigu
 DIRECTORY = {"en": "english"}
 
 
+def folder(language: str) -> Traversable:
+    """Return where the tables of a language lie."""
+    from importlib import resources  # noqa: PLC0415  it brings in a dozen modules, and only the tables need it
+
+    return resources.files(__package__) / DIRECTORY.get(language, "english")
+
+
 def rows(language: str = "en") -> Iterator[Row]:
     """Yield every row of the language's tables."""
-    place = resources.files(__package__) / DIRECTORY.get(language, "english")
+    place = folder(language)
     for table in TABLES:
         with (place / f"{table}.csv").open("r", encoding="utf-8") as lines:
             for row in csv.DictReader(lines):
@@ -74,13 +83,14 @@ def rows(language: str = "en") -> Iterator[Row]:
 
 def plain_words(language: str = "en") -> frozenset[str]:
     """Return ordinary words that mean nothing to the reader and must not be taken for slips of words that do."""
-    place = resources.files(__package__) / DIRECTORY.get(language, "english") / "plain.txt"
-    return frozenset(place.read_text(encoding="utf-8").split())
+    return frozenset((folder(language) / "plain.txt").read_text(encoding="utf-8").split())
 
 
 def genera() -> dict[str, str]:
     """Return every genus name of the trade (accepted or synonym, lower case) with its accepted genus."""
     found: dict[str, str] = {}
+    from importlib import resources  # noqa: PLC0415
+
     with (resources.files("bot.care") / "genera.csv").open("r", encoding="utf-8") as lines:
         table = list(csv.DictReader(lines))
     for row in table:

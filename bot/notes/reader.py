@@ -91,17 +91,21 @@ def _cover(talk: Talk) -> None:
     """Keep as a remark every word that no entry stands for, so that none is dropped."""
     spans = [one.span for one in talk.entries]
     gap: list[Item] = []
-    for one in [*talk.items, None]:
-        bare = (
-            one is not None
-            and one.family not in SILENT
-            and not any(start <= one.start and one.end <= end for start, end in spans)
-        )
-        if one is not None and bare:
+    for one in talk.items:
+        if one.family in SILENT:
+            continue
+        if not any(start <= one.start and one.end <= end for start, end in spans):
             gap.append(one)
-        elif gap and (one is None or one.family not in SILENT):
-            talk.remark(talk.text[gap[0].start : gap[-1].end], (gap[0].start, gap[-1].end))
+        elif gap:
+            _keep(gap, talk)
             gap = []
+    if gap:
+        _keep(gap, talk)
+
+
+def _keep(gap: list[Item], talk: Talk) -> None:
+    span = (gap[0].start, gap[-1].end)
+    talk.remark(talk.text[slice(*span)], span)
 
 
 SILENT = frozenset(("comma", "break", "dash", "colon", "open", "close", "quote", "slash", "query", "arrow"))
