@@ -17,6 +17,7 @@ from bot.app.commands import command, in_words, of_the_one
 from bot.app.directing import Heard, heard
 from bot.app.groups import KEYS_JOINED_BY
 from bot.app.permissions import permitted, permitted_reading
+from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
 from bot.app.planning import plan
 from bot.app.projecting import Projection
@@ -151,7 +152,7 @@ class Intake:
         after, written = self._project(conn, chat.collection_id, held, events, made.settings or settings, now)
         if made.settings is not None:
             people.save_settings(conn, chat.collection_id, made.settings)
-        _file_photos(conn, row, view, made, note_id, written)
+        file_photos(conn, row, view, made, note_id, written)
         followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
         cautioned = cautions_for(made.events, after.standing, view.talk.cautioned, view.today, view.text, _dosed(reading))
         made = replace(made, said=(*made.said, *_endings_told(written, after)))
@@ -351,18 +352,6 @@ def _read_message(text: str, row: InboxRow, conn: Connection, view: View) -> Rea
     return of_photo if named and of_photo.decision == "log" else reading
 
 
-def _file_photos(conn: Connection, row: InboxRow, view: View, made: Plan, note_id: int, written: Sequence[CareEvent]) -> None:
-    """Say what the photos of a message show, and where words said it anew, what those spoken of show."""
-    if made.refiled:
-        photos.file(conn, [one.id for one in view.photos], made.refiled)
-    shown = [one.id for one in photos.of_message(conn, row.id)]
-    if not shown and any(one.what == "photographed" for one in written):
-        shown = [one.id for one in view.photos if not one.refs and one.taken_on == view.today]
-    if shown:
-        refs = made.refs or tuple(dict.fromkeys(ref for one in written for ref in one.refs))
-        photos.file(conn, shown, refs, note_id, written[0].identity if written else None)
-
-
 def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
     """Make all projections anew from the log; return how many rows each collection has now.
 
@@ -430,19 +419,39 @@ def _open_note(
     return OpenNote(found.note_id, kept.get("text", found.text), found.ask, on, mine, ids, refs_from_json(kept.get("refs", ())))
 
 
+# What follows from an act, told each time.
+TOLD_AFTER = {
+    "washed": "pot_up",
+    "unpotted": "pot_up",
+    "root_pruned": "pot_up",
+    "set_to_dry": "pot_up",
+    "potted": "first_water",
+    "repotted": "first_water",
+    "watered": "dry_look",
+}
+
+
+def _is_find(event: CareEvent) -> bool:
+    return event.kind == "finding" and event.facts.get("status") == "present"
+
+
+def _told_as(due: Due) -> str:
+    return "look" if due.key.startswith("look|") else due.kind
+
+
 def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[Due]:
     """Return the changed due things that the note itself brought about, not those that moved with a new day or reading.
 
-    A find always shows when to look again, also where the day stays as it was.
+    What an act is done for is told also where its day stays as it was: a find when to look again, a wash when to pot.
     """
-    found = {
-        (ref.kind, ref.key)
+    asked = {
+        (kind, ref.kind, ref.key)
         for one in made.events
-        if one.kind == "finding" and one.facts.get("status") == "present"
+        for kind in (TOLD_AFTER.get(one.what, "") if one.kind == "event" else "look" if _is_find(one) else "",)
         for ref in one.refs
     }
-    looks = [one for one in dues if one.key.startswith("look|") and any((ref.kind, ref.key) in found for ref in one.refs)]
-    changed = [*changed, *(one for one in looks if one not in changed)]
+    told = [one for one in dues if any((_told_as(one), ref.kind, ref.key) in asked for ref in one.refs)]
+    changed = [*changed, *(one for one in told if one not in changed)]
     touched = {(ref.kind, ref.key) for one in made.events for ref in one.refs}
     if not touched:
         return list(changed)  # a fix or a setting: whatever moved, moved by it
