@@ -143,7 +143,11 @@ def _act(clause: Clause, head: Item) -> str:
     act = head.meaning
     words = {one.low for one in clause.elements() if isinstance(one, Item)}
     product = clause.has("product") is not None
-    if act == "watered" and head.low.startswith(("drench", "dunk")) and (product or clause.has("dose") is not None):
+    if (
+        act == "watered"
+        and head.low.startswith(("drench", "dunk"))
+        and (words & {"against"} or product or clause.has("dose") is not None)
+    ):
         return "treated"
     if act == "watered" and head.more.get("how") == "soak" and (words & {"seed", "seeds", "overnight"}):
         return "seed_soaked"

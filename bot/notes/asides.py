@@ -109,3 +109,23 @@ def repeated(clause: Clause, talk: Talk) -> bool:
     acts.event(clause, talk)
     talk.add(Entry("reminder", act=head.meaning, due=due, approx=approx), clause.span())
     return True
+
+
+def first_since(clause: Clause, day: Item) -> bool:
+    """Return whether a day only says how long it was: "watered, first time since november"."""
+    since = clause.has("since")
+    if since is None or not 0 < day.start - since.end <= 1 or not any(one.low == "time" for one in clause.every("word")):
+        return False
+    day.used = True
+    return True
+
+
+def named_like_a_month(items: list[Item]) -> None:
+    """Take "jan watered the sills" as somebody's name: no month stands bare before what was done."""
+    if len(items) < 3 or items[0].family != "date" or items[0].low not in PEOPLE_AND_MONTHS:
+        return
+    if items[1].family == "act" and items[1].form == "past" and items[2].family not in ("comma", "break"):
+        items[0].family = "word"
+
+
+PEOPLE_AND_MONTHS = frozenset(("jan", "may", "june", "april", "august"))

@@ -256,6 +256,9 @@ class Splitter:
             return False
         if one.means("act", "wetted") and head.means("act", "wetted"):
             return False
+        if one.means("act", "isolated") and head.family == "act" and isinstance(before, Item) and before.means("prep", "from"):
+            one.used = True
+            return False
         if (
             one.family == "gone"
             and head.family == "sign"

@@ -105,6 +105,9 @@ def _nothing(items: Sequence[Item], i: int) -> None:
     ):
         items[i].family, items[i].meaning = "neg", "no"
         return
+    if family_at(items, i + 1) == "sign":
+        items[i].family, items[i].meaning = "neg", "no"
+        return
     if low_at(items, i - 1) in ("had", "got", "get", "given", "gets") and any(
         one.means("act", "watered", "fed") for one in items[:i]
     ):

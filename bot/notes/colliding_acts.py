@@ -341,7 +341,8 @@ def might_be_word(items: Sequence[Item], i: int) -> None:
 
 
 def opened_word(items: Sequence[Item], i: int) -> None:
-    if low_at(items, i - 1) in ("frames", "frame", "lights", "greenhouse", "gh", "house"):
+    everything = low_at(items, i + 1) in ("everything", "it all", "the lot", "all", "up")
+    if everything or low_at(items, i - 1) in ("frames", "frame", "lights", "greenhouse", "gh", "house"):
         items[i].family, items[i].meaning, items[i].form = "act", "vented", "past"
         return
     if any(

@@ -118,10 +118,14 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
             talk.ask("act", "what left is not understood", hard=True)
         elif one.type == "skip" and (one.act in NATURAL or clause.has("till") is not None):
             talk.ask("act", "nobody leaves that undone", hard=True)
+        elif one.act == "seed_harvested" and one.which is not None and (len(one.which.labels) > 1 or _seed_of(clause)):
+            talk.ask("which", "one of the numbers may be how many", hard=True)
         elif one.act == "pollinated" and "by" not in one.details and one.which is not None and len(one.which.labels) > 1:
             talk.ask("which", "which gave the pollen?", hard=True)
         elif one.type == "finding" and one.which is not None and _odd_finding(one.which, one.sign):
             talk.ask("which", "a finding on what only seems a set", hard=True)
+        elif one.act == "given" and not one.details.get("to") and _of_things(clause):
+            talk.ask("act", "what was swapped is not understood", hard=True)
         elif one.act == "unpotted" and one.which is not None and one.which.sowings:
             talk.ask("act", "a sowing tipped out may be lost or pricked out", hard=True)
         else:
@@ -130,9 +134,30 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return False
 
 
+def _seed_of(clause: Clause) -> bool:
+    """Return whether the plant may stand before the verb: "seed of 41 harvested, 120"."""
+    return any(isinstance(one, Item) and one.means("prep", "of") for one in clause.before)
+
+
+def _of_things(clause: Clause) -> bool:
+    """Return whether pots or labels were swapped and not plants."""
+    return any(isinstance(one, Item) and one.low in ("pots", "pot", "labels", "label", "places") for one in clause.elements())
+
+
+def _sized(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt numbers behind "into" or beside "sizes", which are pots and not plants: "rootbound, into a 14"."""
+    into = any(one.prep == "to" and "labels" in one.fields for one in clause.phrases())
+    sizes = any(one.low in ("size", "sizes") for one in clause.every("word"))
+    first = written[0]
+    if not ((first.type == "finding" and into) or (first.act in ("moved", "potted", "repotted") and sizes)):
+        return False
+    talk.ask("act", "a number may be a pot and not a plant", hard=True)
+    return True
+
+
 def _odd_finding(which: Selection, sign: str | None) -> bool:
     """Return whether a finding has a set that is none: a count beside one label, dry leaves taken off."""
-    counted = len(which.labels) == 1 and which.count is not None
+    counted = len(which.labels) == 1 and which.count is not None and which.count > 1
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
@@ -194,7 +219,7 @@ OVER = frozenset(("finished", "stopped"))
 NATURAL = frozenset(("wetted", "died", "missing"))
 BESIDE = ("next to", "beside", "behind", "between", "near ", "alongside", "underneath", "opposite")
 AHEAD = frozenset(("next", "soon", "later", "ready", "shortly", "eventually"))
-HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound, _strange_verb)
+HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound, _strange_verb, _sized)
 
 
 def of_members(talk: Talk) -> None:

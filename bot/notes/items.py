@@ -113,6 +113,8 @@ class Itemizer:
         if token.low in ("a", "half") and (several := number_at(self.low, i)) is not None:
             return self._number(i, *several)
         found = self._longest(self.lexicon, i)
+        if found is not None and found[1] > 1 and (name := self._longest(self.names, i + found[1] - 1)) and name[1] > 1:
+            found = (self.lexicon.single.get(token.low, found[0]), 1)  # "on top shelf": a name is never cut into
         if found is not None:
             return self._phrase(i, *found)
         number = number_at(self.low, i)

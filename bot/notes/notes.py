@@ -5,7 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.notes import acts, doubts, findings, plans, weather
-from bot.notes.asides import described_mix, done_after_all, frosted, nothing_else, of_a_thing, only_that, repeated, shared_day
+from bot.notes.asides import (
+    described_mix,
+    done_after_all,
+    first_since,
+    frosted,
+    named_like_a_month,
+    nothing_else,
+    of_a_thing,
+    only_that,
+    repeated,
+    shared_day,
+)
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
@@ -97,6 +108,7 @@ TAKEN_BACK = ("sorry", "i mean", "or rather", "rather", "correction", "no sorry"
 
 def _first_date(talk: Talk) -> None:
     """Let a day that opens the note hold for all of it: "2 days ago soaked frame A"."""
+    named_like_a_month(talk.items)
     day = next((one for one in talk.items if one.family == "date"), None)
     acts_ = [one for one in talk.items if one.family in ("act", "sign")]
     if day is not None and acts_ and day.start < acts_[0].start and plans.is_ahead(day.value) and talk.items.index(day) <= 1:
@@ -112,10 +124,8 @@ def _first_date(talk: Talk) -> None:
         set_day(day, talk)
 
 
-_NOW = (
-    frozenset("i've ive we've weve have has now i've now ive now i've just ive just today has gone have gone".split())
-    | {"just now"}
-    | {"i've now", "i've just", "ive just", "has gone", "have gone"}
+_NOW = frozenset("i've ive we've weve have has now today".split()) | frozenset(
+    ("i've now", "ive now", "i've just", "ive just", "has gone", "have gone", "just now")
 )
 
 
@@ -145,7 +155,7 @@ def _date(clause: Clause, talk: Talk) -> None:
             continue
         if head.family in ("nowater", "doit") or (head.family == "act" and plans.planned(clause, talk)):
             return
-        if head.family == "act" and _ends_there(clause, one):
+        if head.family == "act" and (_ends_there(clause, one) or first_since(clause, one)):
             continue
         if head.family == "climate" and clause.has("since") is not None:
             return

@@ -52,11 +52,11 @@ def planned(clause: Clause, talk: Talk) -> bool:
     phrase: DatePhrase = day.value
     if head.meaning == "set_to_dry" and clause.has("till") is not None:
         return False
-    noun = head.form == "noun" or head.low in ("watering", "feeding", "spraying")
+    noun = head.form == "noun" or head.low in ("watering", "feeding", "spraying", "feed", "water")
     if (
         noun
         and any(isinstance(one, Item) and one.low in ("first", "last", "final", "frst") for one in clause.before)
-        and phrase.kind == "day"
+        and phrase.kind in ("day", "period")
     ):
         return False
     if (
