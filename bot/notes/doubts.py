@@ -73,14 +73,17 @@ def _nearby(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 def _uncounted(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number that no rule used beside what was written; a number of insects is by design a remark."""
     pest = clause.head is not None and clause.head.family == "sign"
-    number = next((one for one in clause.elements() if isinstance(one, Item) and _left_number(one)), None)
+    read_off = any(one.type in ("climate", "measure") for one in written)
+    number = next((one for one in clause.elements() if _left_number(one) and not (read_off and isinstance(one, Phrase))), None)
     if number is None or pest or any(one.act in ("top_dressed", "divided") for one in written):
         return False
     talk.ask("act", f"the number {number.low!r} has no place in what was read", hard=True)
     return True
 
 
-def _left_number(one: Item) -> bool:
+def _left_number(one: Item | Phrase) -> bool:
+    if isinstance(one, Phrase):
+        return one.bare and not one.used
     if one.used or one.kept:
         return False
     clock = len(one.low) in (4, 5) and one.low[-3:-2] in (".", ":")  # "wtd 08.30"
@@ -116,6 +119,10 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
             talk.ask("act", "what came in is not understood", hard=True)
         elif one.act == "given" and not one.details.get("to") and (words or clause.has("particle") is not None):
             talk.ask("act", "what left is not understood", hard=True)
+        elif one.act == "acquired" and ((which.keys() == {"count"} and which["count"] > MANY) or one.type == "reminder"):
+            talk.ask("act", "what came in is not understood", hard=True)
+        elif one.act == "died" and _not_yet(clause):
+            talk.ask("act", "it may not be dead yet", hard=True)
         elif one.type == "skip" and (one.act in NATURAL or clause.has("till") is not None):
             talk.ask("act", "nobody leaves that undone", hard=True)
         elif one.act == "seed_harvested" and one.which is not None and (len(one.which.labels) > 1 or _seed_of(clause)):
@@ -132,6 +139,15 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
             continue
         return True
     return False
+
+
+MANY = 40  # project default: nobody writes of more plants that came in at once without saying what they are
+
+
+def _not_yet(clause: Clause) -> bool:
+    """Return whether a death is only feared: "41 is dying", "14 is next"."""
+    dying = clause.head is not None and "dying" in clause.head.low
+    return dying or any(isinstance(one, Item) and one.low in ("next", "dying") for one in clause.elements())
 
 
 def _seed_of(clause: Clause) -> bool:

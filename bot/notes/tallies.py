@@ -64,7 +64,8 @@ def crossed(clause: Clause, talk: Talk) -> bool:
     )
     named = [one for one in clause.elements() if isinstance(one, Phrase) and not one.out and not one.low.startswith("both")]
     source = next((one for one in named if one.prep == "from"), None)
-    if source is None and clause.head is not None and clause.head.low.endswith(" from") and len(named) > 1:
+    taken = any(isinstance(one, Item) and one.low.endswith("pollen from") for one in clause.elements())
+    if source is None and taken and len(named) > 1:
         source = named[0]
     target = next((one for one in named if one.prep in ("to", "on")), None)
     if source is not None and target is not None:
@@ -204,6 +205,8 @@ def swap_out(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     went = [one for one in clause.elements() if isinstance(one, Phrase) and one.prep is None and not one.out]
     if not came or not went:
         return False
+    if went[0].possessive and len(went) > 1:  # "teacup's pup": the pup leaves, not teacup
+        went[0].fields = {**went[1].fields, **went[0].fields}
     talk.add(Entry("event", act="given", which=went[0].selection(), details=chosen(details)), clause.span())
     talk.add(
         Entry("event", act="acquired", which=came[0].selection(), details=chosen({"from": details.get("to")})), clause.span()
