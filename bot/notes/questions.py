@@ -10,6 +10,7 @@ from bot.notes.abouts import about_of
 from bot.notes.amounts import Amount
 from bot.notes.asking import without_greeting
 from bot.notes.clauses import Clause, flow
+from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -23,90 +24,69 @@ def read(words: list[str], talk: Talk) -> None:
     acts = [one for one in talk.items if one.family == "act"]
     signs = [one for one in talk.items if one.family == "sign"]
     about = about_of(words, said, acts, signs, talk)
-    act = next((one.meaning for one in acts if one.meaning != "died" or about != "losses"), None)
-    if about == "not_since" and len(acts) > 1:
-        act = acts[-1].meaning
-    if act == "rest_started" and next(one for one in acts if one.meaning == act).low.startswith(("last", "final")):
-        act = "watered"
-    if about == "last_done" and act == "rest_ended" and acts[0].low.startswith(("start", "restart")):
-        act = "watered"
-    if about == "last_done" and act is None and {"find", "found", "look", "looked", "see"} & said:
-        act = "inspected"
-    if about == "list" and {"labels", "label"} & said and ({"missing", "lost", "faded", "gone"} & said):
-        act = "label_lost"
-    if about == "list" and {"name", "names", "unnamed", "unidentified", "nameless"} & said and act in (None, "acquired"):
-        act = "named"
-    sign = signs[0].meaning if signs else None
-    if any(one.family == "nowater" for one in talk.items) and act is None and about == "last_done":
-        act = "watered"
+    act = _act_meant(about, said, acts, any(one.family == "nowater" for one in talk.items))
     since, until = _period(talk, about)
     which = _which(talk, about)
-    details = _details(talk) if about == "dose" else {}
-    if about in (
-        "list",
-        "source",
-        "card",
-        "where",
-        "count",
-        "losses",
-        "flowering",
-        "swap_list",
-        "climate",
-        "germination",
-        "rooted",
-        "wet_in_frost",
-        "rest_check",
-        "journal",
-        "dose",
-        "may_water",
-        "dry_time",
-        "sprayed",
-        "lineage",
-        "wishes",
-    ) and not (
-        about == "list"
-        and act
-        in (
-            "set_to_dry",
-            "repotted",
-            "label_lost",
-            "isolated",
-            "treated",
-            "offered",
-            "sown",
-            "unpotted",
-            "named",
-            "potted",
-            "grafted",
-            "fed",
-            "watered",
-        )
-    ):
+    if about in WITHOUT_ACT and not (about == "list" and act in LISTED_BY):
         act = None
     if about == "list" and act == "isolated":
         act, which = None, replace(which or Selection(), state="quarantine")
-    if about not in ("list", "last_done", "not_since", "done_since", "losses", "count"):
-        sign = None
-    if about == "list" and sign in ("flowering", "healthy", "pest"):
-        sign = None if sign == "healthy" else sign
     if about == "due" and act in ("acquired", "cleaned"):
         act = None
-    if about == "due" and act is None and signs:
-        sign = None
     if about == "card" and which is not None and (which.places or which.lots) and not (which.labels or which.nicknames):
         about = "list"
     entry = Entry(
         "question",
         about=about,
         act=act,
-        sign=sign if act is None else None,
+        sign=_sign_meant(about, signs) if act is None else None,
         which=which,
         since=since,
         until=until,
-        details=details,
+        details=_details(talk) if about == "dose" else {},
     )
     talk.add(entry, (0, len(talk.text)))
     talk.rules.append(f"question: {about}")
+
+
+WITHOUT_ACT = frozenset(
+    """list source card where count losses flowering swap_list climate germination rooted wet_in_frost rest_check journal dose
+    may_water dry_time sprayed lineage wishes""".split()
+)
+LISTED_BY = frozenset(
+    """set_to_dry repotted label_lost isolated treated offered sown unpotted named potted grafted fed watered""".split()
+)
+
+
+def _act_meant(about: str, said: set[str], acts: list[Item], no_water: bool) -> str | None:
+    """Return the act that a question is about: the first one named, or the one its other words speak of."""
+    act = next((one.meaning for one in acts if one.meaning != "died" or about != "losses"), None)
+    if about == "not_since" and len(acts) > 1:
+        return acts[-1].meaning
+    if act == "rest_started" and next(one for one in acts if one.meaning == act).low.startswith(("last", "final")):
+        act = "watered"
+    if about == "last_done":
+        return _last_meant(act, said, acts, no_water)
+    if about == "list" and {"labels", "label"} & said and {"missing", "lost", "faded", "gone"} & said:
+        return "label_lost"
+    unnamed = about == "list" and {"name", "names", "unnamed", "unidentified", "nameless"} & said
+    return "named" if unnamed and act in (None, "acquired") else act
+
+
+def _last_meant(act: str | None, said: set[str], acts: list[Item], no_water: bool) -> str | None:
+    if act == "rest_ended" and acts[0].low.startswith(("start", "restart")):
+        return "watered"
+    if act is None and {"find", "found", "look", "looked", "see"} & said:
+        return "inspected"
+    return "watered" if act is None and no_water else act
+
+
+def _sign_meant(about: str, signs: list[Item]) -> str | None:
+    """Return the sign a question is about, where such a question looks for one."""
+    sign = signs[0].meaning if signs else None
+    if about not in ("list", "last_done", "not_since", "done_since", "losses", "count"):
+        return None
+    return None if about == "list" and sign == "healthy" else sign
 
 
 def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
