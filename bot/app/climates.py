@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, timedelta
+from functools import cache
 from statistics import median
 from typing import Any
 
@@ -27,14 +28,15 @@ def setting_of(standing: Standing, settings: CollectionSettings, today: date) ->
         else None
     )
     floor = heater_of(standing, settings)
-    climates: dict[str, PlaceClimate] = {}
 
+    @cache
+    def of_readings(name: str) -> PlaceClimate:
+        entries = _readings(standing, name) or _all_readings(standing)
+        return PlaceClimate(_values(entries), normals, latitude, floor)
+
+    @cache
     def climate(place: str) -> PlaceClimate:
-        name = place if _readings(standing, place) else ""
-        if name not in climates:
-            entries = _readings(standing, name) or _all_readings(standing)
-            climates[name] = PlaceClimate(_values(entries), normals, latitude, floor)
-        return climates[name]
+        return of_readings(place if _readings(standing, place) else "")
 
     def temperatures(place: str) -> Temperatures:
         return climate(place).on

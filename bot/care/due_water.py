@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, cast
@@ -82,8 +82,9 @@ def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
 def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
     """One look for all pots of a kind in one place that were soaked together."""
     groups: dict[tuple[Any, ...], list[Thing]] = {}
+    soaked = {(one.place, one.soaked_on) for one in standing.plants()}
     for thing in standing.things.values():
-        if thing.soaked_on is None or thing.bare_on is not None or _spoken_for(standing, thing):
+        if thing.soaked_on is None or thing.bare_on is not None or _spoken_for(thing, soaked):
             continue
         place = thing.key if thing.kind == "place" else thing.place
         groups.setdefault((thing.soaked_on, place, *pot_class(thing), thing.soak.get("damp_on", "")), []).append(thing)
@@ -91,10 +92,10 @@ def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
         yield from _drying_look(standing, things, soaked_on, place, setting)
 
 
-def _spoken_for(standing: Standing, thing: Thing) -> bool:
-    """Whether a place's members speak for it, or the thing is gone."""
+def _spoken_for(thing: Thing, soaked: Collection[tuple[str, date | None]]) -> bool:
+    """Whether a place's members (`soaked`: where and when) speak for it, or the thing is gone."""
     if thing.kind == "place":
-        return not thing.soak.get("count") and any(one.soaked_on == thing.soaked_on for one in standing.at(thing.key))
+        return not thing.soak.get("count") and (thing.key, thing.soaked_on) in soaked
     if thing.kind in ("house", "sowing"):
         return True
     return not thing.alive and thing.kind != "some"

@@ -7,6 +7,7 @@ Paper 56. Temperatures in Celsius, pressures in kPa, radiation in MJ/m2/day, eva
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from bot.care.daylength import declination_fao, sunset_hour_angle
 from bot.care.sources import FAO56, Trust
@@ -89,6 +90,7 @@ def inverse_relative_distance(day_of_year: int) -> float:
     return 1 + 0.033 * math.cos(2 * math.pi * day_of_year / 365)
 
 
+@lru_cache(maxsize=2 * 366)  # a year at a latitude or two: every pot of a collection asks for the same days
 def extraterrestrial_radiation(latitude: float, day_of_year: int) -> float:
     """Radiation above the air (equation 21), 0 in the polar night."""
     phi, declination = math.radians(latitude), declination_fao(day_of_year)

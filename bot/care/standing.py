@@ -7,7 +7,7 @@ A thing is a plant, a lot, a sowing, a batch of offsets or cuttings, a place, th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -231,17 +231,22 @@ class Standing:
 
 
 def _row(value: Any) -> dict[str, Any]:
+    """Return what is set of a thing as JSON values. Every row of a collection is made with each note: it must be quick."""
     out: dict[str, Any] = {}
-    for one in fields(value):
-        held = getattr(value, one.name)
-        if one.name not in ("kind", "key") and (
-            held is None or held is False or held in ("", [], {}) or (one.name == "sequence" and held == 0)
-        ):
+    for name in value.__dataclass_fields__:
+        held = getattr(value, name)
+        if not held and held != () and name not in ("kind", "key") and (name == "sequence" or held != 0 or held is False):
             continue
-        out[one.name] = (
-            held.isoformat() if isinstance(held, date) else refs_to_json(held) if isinstance(held, tuple) else _apart(held)
-        )
+        out[name] = _plain(held)
     return out
+
+
+def _plain(held: Any) -> Any:
+    if isinstance(held, (str, int, float)):
+        return held
+    if isinstance(held, date):
+        return held.isoformat()
+    return refs_to_json(held) if isinstance(held, tuple) else _apart(held)
 
 
 def _apart(held: Any) -> Any:
