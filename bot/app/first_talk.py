@@ -23,6 +23,7 @@ _ANSWERS = {
 }
 _SET = {"place": "latitude {}", "zone": "zone {}", "coldest": "coldest night {}", "morning": "morning {}"}
 _SKIP = re.compile(r"(?:skip|next|pass|don'?t know|no idea)(?: (?:this|that|it|question|this question))?[.!]?", re.IGNORECASE)
+_SKIP_ONE = re.compile(r"skip the (place|zone|coldest|morning) question", re.IGNORECASE)  # what the buttons say
 _STOP = re.compile(r"skip (?:all|the rest|them all)|stop asking|no more questions|(?:ask me )?later[.!]?", re.IGNORECASE)
 _YES = re.compile(r"(?:yes|ok|okay|fine|right|that'?s right|correct|keep it|good)[.!]?", re.IGNORECASE)
 _BEGIN = re.compile(r"/?set ?up|/?setup|set me up|set up the (?:bot|collection)|ask me the (?:first )?questions", re.IGNORECASE)
@@ -54,6 +55,9 @@ def first_talk(text: str, draft: Draft) -> bool:
         draft.settings = _at(draft.view.settings, QUESTIONS[0])
         draft.say("set_up", asked=QUESTIONS[0], settings=draft.settings)
         return True
+    skipped = _SKIP_ONE.fullmatch(text)
+    if skipped is not None:
+        return _skip(draft, skipped[1].lower())
     located = _LOCATION.fullmatch(text)
     if located is not None:
         return _locate(draft, float(located[1]), float(located[2]))
@@ -86,6 +90,16 @@ def _answer(text: str, question: str, draft: Draft) -> bool:
     said = text.rstrip(".! ")
     zone = _zone_named(said) if question == "zone" else ""
     return bool(zone or question != "zone") and _take(draft, question, zone or said)
+
+
+def _skip(draft: Draft, question: str) -> bool:
+    """Leave a question out; where it is open no more, as with an old button, what is open stays so."""
+    settings = draft.view.settings
+    if question == asked(settings):
+        _next(draft, question, settings)
+    else:
+        draft.say("set_up", asked=asked(settings), settings=settings)
+    return True
 
 
 def _take(draft: Draft, question: str, said: str) -> bool:

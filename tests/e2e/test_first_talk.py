@@ -92,6 +92,22 @@ async def test_every_question_can_be_skipped_by_button_and_in_words(
     assert _settings(database) == DEFAULTS
 
 
+async def test_an_old_button_of_the_first_talk_skips_no_other_question(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
+) -> None:
+    async with running(server, database, Service(database, DEFAULTS)) as run:
+        await _claim(run, account, api, ida)
+        old = ida.last_answer()["message_id"]
+        await ida.says("48.2 N")
+        await ida.hears(2)
+        await ida.presses(old, "skip")
+        assert (await ida.hears(3))[2] == "Is your time zone Europe/Berlin? Say yes, or name it."
+        await ida.says("skip all")
+        await ida.hears(4)
+        await ida.says("skip the morning question")
+        assert (await ida.hears(5))[4].startswith("That is all I need.")
+
+
 async def test_all_questions_can_be_left_at_once_and_begun_anew(
     server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
 ) -> None:

@@ -19,7 +19,6 @@ from bot.store.people import CollectionSettings
 MOST_SITTER_LINES = 20
 SITTER_TAIL = "Nothing else needs doing; too dry is safer than too wet."  # common practice
 TIMER = Button("timer 15 min", "take them out in 15 min")  # common practice: 10 to 15 minutes in the bath
-SKIP = Button("skip", "skip this question")
 NOTHING_DUE = "Nothing is due today."
 FINISHED = "That is all I need. Write a note any time, such as: watered tray 3."
 _QUESTIONS: dict[str, Callable[[CollectionSettings], str]] = {
@@ -45,7 +44,8 @@ def question_buttons(asked: str | None, settings: CollectionSettings) -> list[tu
         "zone": Button("yes", f"set zone {suggested_zone(settings)}"),
         "morning": Button("yes", f"set morning {settings.morning_time:%H:%M}"),
     }.get(asked)
-    return [(yes, SKIP) if yes else (SKIP,)]
+    skip = Button("skip", f"skip the {asked} question")
+    return [(yes, skip) if yes else (skip,)]
 
 
 def buttons(plan: Plan, view: View) -> list[tuple[Button, ...]]:
