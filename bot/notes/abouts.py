@@ -5,22 +5,13 @@ Each rule names its words by the key they have in the language's table `asking.c
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
 
 from bot.notes.asking import doubts_whether
 from bot.notes.items import Item
-from bot.notes.lexicon import folder
+from bot.notes.lexicon import word_lists
 from bot.notes.talk import Talk
-
-
-@cache
-def forms(language: str) -> dict[str, frozenset[str]]:
-    """Return the words of questions by their key in the language's table."""
-    with (folder(language) / "asking.csv").open("r", encoding="utf-8") as lines:
-        return {row["name"]: frozenset(row["forms"].split("|")) for row in csv.DictReader(lines)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +66,7 @@ def about_of(words: list[str], said: set[str], acts: list[Item], signs: list[Ite
         frozenset(one.meaning for one in signs),
         frozenset(one.family for one in talk.items),
         " ".join(words),
-        forms(talk.settings.language),
+        word_lists(talk.settings.language, "asking"),
     )
     fitting = (about for about, fits in RULES if fits(asked))
     return next(fitting, "list" if signs or acts else "card")

@@ -70,56 +70,44 @@ _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    while (
-        words
-        and words[0] in ("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",", "no")
-        and {"undo", "scrap", "delete"} & set(words[1:6])
-    ):
+    while words and words[0] in BEFORE_UNDO and {"undo", "scrap", "delete"} & set(words[1:6]):
         words = words[1:]
-    if _undo(words, talk) or _ran_out(words, talk) or _by_mistake(words, talk) or _also(words, talk) or _contrast(words, talk):
-        return True
-    if other_number(talk) or other_sign(words, talk):
-        return True
-    fillers = 0
-    while fillers < len(words) - 1 and words[fillers] in (
-        "no",
-        "sorry",
-        "oops",
-        "actually",
-        "wait",
-        "nope",
-        "ah",
-        "oh",
-        ",",
-        "hang",
-        "on",
-        "hmm",
-        ".",
-    ):
-        fillers += 1
-    if fillers > 1 or (fillers == 1 and words[0] != "no"):
-        rest = words[fillers:]
-        inner = opening(rest, _LEADS)
-        inner = None if inner in {("not",), ("no",)} else inner
-        if (
-            inner is not None
-            and not any(one.family in ("act", "sign") for one in talk.items)
-            and _fix(words, (*words[:fillers], *inner), talk)
-        ):
-            return True
-    if words[0] == "add" and len(words) <= 8 and not any(one.family in ("act", "sign", "mix") for one in talk.items):
-        selection = _kept_selection([one for one in talk.items[1:] if one.family not in ("pron", "stop")], talk)
-        if selection:
-            talk.add(Entry("fix", what="add", to=Selection(**selection)), (0, len(talk.text)))
-            return True
-    climate = any(one.family == "climate" for one in talk.items)
-    if (
-        words[0] in ("no", "sorry", "corr", "correction")
-        and climate
-        and any(word in words for word in ("was", "should"))
-        and _fix(words, (), talk)
-    ):
-        return True
+    first = (_undo, _ran_out, _by_mistake, _also, _contrast, other_number, other_sign, _after_fillers, _added, _degrees)
+    return any(rule(words, talk) for rule in first) or _led(words, talk)
+
+
+BEFORE_UNDO = frozenset(("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",", "no"))
+FILLERS = frozenset(("no", "sorry", "oops", "actually", "wait", "nope", "ah", "oh", ",", "hang", "on", "hmm", "."))
+
+
+def _after_fillers(words: list[str], talk: Talk) -> bool:
+    """Read "oh no sorry, that was 5": what follows the fillers is the correction."""
+    fillers = next((n for n, word in enumerate(words[:-1]) if word not in FILLERS), len(words) - 1)
+    if fillers < 1 or (fillers == 1 and words[0] == "no"):
+        return False
+    inner = opening(words[fillers:], _LEADS)
+    if inner is None or inner in {("not",), ("no",)} or any(one.family in ("act", "sign") for one in talk.items):
+        return False
+    return _fix(words, (*words[:fillers], *inner), talk)
+
+
+def _added(words: list[str], talk: Talk) -> bool:
+    if words[0] != "add" or len(words) > 8 or any(one.family in ("act", "sign", "mix") for one in talk.items):
+        return False
+    selection = _kept_selection([one for one in talk.items[1:] if one.family not in ("pron", "stop")], talk)
+    if selection:
+        talk.add(Entry("fix", what="add", to=Selection(**selection)), (0, len(talk.text)))
+    return bool(selection)
+
+
+def _degrees(words: list[str], talk: Talk) -> bool:
+    """Read "no, min was 3" as a correction of the thermometer."""
+    corrects = words[0] in ("no", "sorry", "corr", "correction") and any(word in words for word in ("was", "should"))
+    return corrects and any(one.family == "climate" for one in talk.items) and _fix(words, (), talk)
+
+
+def _led(words: list[str], talk: Talk) -> bool:
+    """Read a correction by the words it begins with ("that was", "i meant") or by its contrast ("5 not 4")."""
     lead = opening(words, _LEADS)
     contrast = "not" in words and words[0] not in ("not", "no", "its", "isnt")
     if lead == ("meant",) and words[1:2] == ["to"]:

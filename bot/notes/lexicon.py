@@ -81,6 +81,13 @@ def rows(language: str = "en") -> Iterator[Row]:
                 yield Row(family, row["meaning"], more, tuple(row["forms"].split("|")), row.get("example") or "")
 
 
+@cache
+def word_lists(language: str, table: str) -> dict[str, frozenset[str]]:
+    """Return the words and phrases by which a family of rules knows its notes, by their key in a table of the language."""
+    with (folder(language) / f"{table}.csv").open("r", encoding="utf-8") as lines:
+        return {row["name"]: frozenset(row["forms"].split("|")) for row in csv.DictReader(lines)}
+
+
 def plain_words(language: str = "en") -> frozenset[str]:
     """Return ordinary words that mean nothing to the reader and must not be taken for slips of words that do."""
     return frozenset((folder(language) / "plain.txt").read_text(encoding="utf-8").split())

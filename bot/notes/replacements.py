@@ -6,7 +6,7 @@ from bot.notes.reading import Entry, Selection
 from bot.notes.talk import Talk
 
 
-def other_number(talk: Talk) -> bool:
+def other_number(_words: list[str], talk: Talk) -> bool:
     """Read "not 14, 15" as the plant that was meant."""
     families = [one.family for one in talk.items if one.family != "break"]
     if families != ["neg", "number", "comma", "number"] or talk.items[0].low != "not":

@@ -8,6 +8,7 @@ from bot.notes.amounts import Amount
 from bot.notes.clauses import flow
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.lexicon import word_lists
 from bot.notes.reading import Entry, Selection
 from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk
@@ -82,7 +83,7 @@ def _one(items: list[Item], talk: Talk) -> Entry | None:
     if not words:
         return None
     text = talk.text[items[0].start : items[-1].end].strip(" .!,;\n")
-    for rule in (_teach, _set, _whole_list, _plain):
+    for rule in (_teach, _set, _whole_list, _away, _share, _plain):
         entry = rule(words, items, text, talk)
         if entry is not None:
             return entry
@@ -240,115 +241,54 @@ def _whole_list(words: list[str], _items: list[Item], text: str, _: Talk) -> Ent
     return Entry("request", do=LISTED[verb], text=text)
 
 
+def _away(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
+    said = word_lists(talk.settings.language, "requesting")
+    told = words[0] in said["away_open"] and bool(said["away"] & set(words[:6])) and bool(said["away_span"] & set(words))
+    if not told or any(one.family in ("act", "sign") for one in items):
+        return None
+    return Entry("request", do="away", until=_back_on(items, talk), text=text)
+
+
+def _back_on(items: list[Item], talk: Talk) -> date | None:
+    """Return the last day of an absence: the day that is named, or so many days from today."""
+    days = [one for one in items if one.family == "date"]
+    if days:
+        found = talk.day(days[-1].value, True)
+        if found is None:
+            return None
+        return found.last if days[-1].value.kind == "week" and found.last else found.on
+    spans = (one.value for one in items if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "days")
+    span = next(spans, None)
+    return talk.today + timedelta(days=round(span.value)) if span is not None else None
+
+
+def _share(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
+    if words[0] != "share" and not (_starts(words, "share_text", talk) and "see" in words):
+        return None
+    day = next((one for one in items if one.family == "date"), None)
+    found = talk.day(day.value, True) if day is not None else None
+    until = found.on if found is not None else None
+    return Entry("request", do="share", to=_person(items), which=_set_of(items, talk), until=until, text=text)
+
+
 def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
+    said = word_lists(talk.settings.language, "requesting")
     first, second = words[0], words[1] if len(words) > 1 else ""
-    low = " ".join(words)
-    if (
-        first
-        in ("away", "im", "i'm", "i", "we", "on", "off", "going", "gone", "holiday", "back", "be", "we're", "were", "ill", "i'll")
-        and ({"away", "holiday", "holidays"} & set(words[:6]))
-        and any(word in words for word in ("till", "until", "til", "from", "for", "to", "back", "next", "this", "on"))
-        and not any(one.family in ("act", "sign") for one in items)
-    ):
-        day = [one for one in items if one.family == "date"]
-        until = None
-        if day:
-            found = talk.day(day[-1].value, True)
-            until = (found.last if day[-1].value.kind == "week" and found and found.last else found.on) if found else None
-        else:
-            amount = next(
-                (one for one in items if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "days"),
-                None,
-            )
-            until = talk.today + timedelta(days=round(amount.value.value)) if amount else None
-        return Entry("request", do="away", until=until, text=text)
-    if first == "share" or (
-        low.startswith(("send my list", "share my", "share the", "send the swap list", "publish my", "let ")) and "see" in words
-    ):
-        until_day = next((one for one in items if one.family == "date"), None)
-        found = talk.day(until_day.value, True) if until_day is not None else None
-        return Entry(
-            "request", do="share", to=_person(items), which=_set_of(items, talk), until=found.on if found else None, text=text
-        )
-    if first in ("revoke", "unshare") or low.startswith(
-        (
-            "stop sharing",
-            "take down the list",
-            "stop the share",
-            "close the share",
-            "take away the link",
-            "take back the link",
-            "remove the link",
-            "kill the link",
-            "cancel the link",
-            "close the link",
-            "stop share",
-            "delete the link",
-            "withdraw the link",
-            "take the link",
-        )
-    ):
+    if first in said["revoke"] or _starts(words, "revoke_text", talk):
         return Entry("request", do="revoke", to=_person(items), text=text)
-    if first == "export" or low.startswith(
-        (
-            "send me my data",
-            "download my",
-            "dump my",
-            "back up my",
-            "send me the data",
-            "give me a csv",
-            "send me a csv",
-            "send me an export",
-            "send an export",
-            "send me the export",
-            "i need an export",
-            "an export",
-            "give me an export",
-            "send me everything",
-            "give me my data",
-            "send export",
-            "do an export",
-            "make an export",
-            "get me an export",
-        )
-    ):
+    if first == "export" or _starts(words, "export_text", talk):
         return Entry("request", do="export", text=text)
-    if (
-        first in ("print", "make", "do", "run")
-        and ("labels" in words or "label" in words or "tags" in words)
-        and "new" not in words[:0]
-    ) or low.startswith(("labels for", "label sheet")):
+    if (first in said["print"] and said["sheet"] & set(words)) or _starts(words, "labels_text", talk):
         return Entry("request", do="labels", which=_set_of(items, talk), text=text)
-    if (
-        first in ("plot", "draw", "chart", "graph")
-        or (first == "show" and second in ("picture", "graph", "plot", "chart"))
-        or low.startswith(
-            (
-                "picture of the",
-                "show me a graph",
-                "show me a plot",
-                "show me the graph",
-                "show me a picture",
-                "show a picture",
-                "picture of",
-                "show me the picture",
-                "show me a photo",
-                "show me pictures",
-                "show me photos",
-                "show me the photos",
-                "show me the latest photo",
-                "show the picture",
-                "show pictures",
-                "show photos",
-                "show me pics",
-                "send me a picture",
-                "send me the picture",
-                "send me a photo",
-            )
-        )
-    ):
+    drawn = first in said["draw"] or (first == "show" and second in said["drawing"])
+    if drawn or _starts(words, "picture_text", talk):
         return Entry("request", do="picture", which=_set_of(items, talk), text=text)
     return None
+
+
+def _starts(words: list[str], key: str, talk: Talk) -> bool:
+    """Return whether a text starts with a phrase of the language's table `requesting.csv`."""
+    return " ".join(words).startswith(tuple(word_lists(talk.settings.language, "requesting")[key]))
 
 
 def _person(items: list[Item]) -> str | None:
