@@ -13,6 +13,7 @@ ANY_GENUS = frozenset({"rest_end", "rest_start"})  # these are about a genus eac
 _BY_ID = frozenset({"some", "batch"})  # their keys are random
 CAN_WAIT = frozenset({"dry_look", "sowing_look", "follow_up", "rest_end", "rest_start"})
 MOST_OVERDUE = 3
+MORNING_LINES = 8
 KEYS_JOINED_BY = "\n"
 
 
@@ -66,6 +67,13 @@ def grouped(dues: Iterable[Due], today: date) -> list[Group]:
     for line in lines:
         first[line.place] = min(first.get(line.place, line.on), line.on)
     return sorted(lines, key=lambda line: (line.on >= today, first[line.place], line.place, line.on, line.kind))
+
+
+def shown_in_the_morning(lines: Sequence[Group], today: date) -> int:
+    """Return how many lines a morning message shows: on Mondays all there is room for, else a few overdue ones and today's."""
+    overdue = sum(1 for one in lines if one.on < today)
+    wanted = len(lines) if today.weekday() == 0 else min(overdue, MOST_OVERDUE) + len(lines) - overdue
+    return min(MORNING_LINES, wanted)
 
 
 def for_the_morning(lines: Sequence[Group], today: date) -> list[Group]:

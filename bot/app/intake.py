@@ -454,7 +454,8 @@ def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[D
     changed = [*changed, *(one for one in told if one not in changed)]
     touched = {(ref.kind, ref.key) for one in made.events for ref in one.refs}
     if not touched:
-        return list(changed)  # a fix or a setting: whatever moved, moved by it
+        moved = made.settings is not None or any(one.kind in CORRECTIONS for one in made.events)
+        return list(changed) if moved else []  # whatever a fix or a setting moved; a reading moves many things a little
     touched |= {("batch", one.identity) for one in made.events}
     return [one for one in changed if any((ref.kind, ref.key) in touched for ref in one.refs)]
 

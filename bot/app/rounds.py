@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from bot.app import frost_warnings, projecting, wording
 from bot.app.climates import setting_of
 from bot.app.directing import heading
-from bot.app.groups import CAN_WAIT, Group, for_the_morning, grouped
+from bot.app.groups import CAN_WAIT, Group, for_the_morning, grouped, shown_in_the_morning
 from bot.app.holding import AWAY, NOTHING_DUE, absence, for_the_grower, is_quiet, last_seen, sign_of_life_due, with_extra
 from bot.app.intake import local
 from bot.app.plan import View
@@ -20,8 +20,6 @@ from bot.messages import Outgoing
 from bot.store import carelog, notes, outbox, people, projections
 from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
-
-MORNING_LINES = 8
 
 
 def run_rounds(database: Database, now: datetime) -> int:
@@ -157,7 +155,11 @@ def _remember(conn: Connection, chat: Chat, groups: list[Group] | None, morning:
     """Keep which list the chat was shown, if any, and which morning was looked at."""
     talk = Talk.from_json(chat.talk)
     if groups is not None:
-        talk = replace(talk, listed=tuple(one.listed for one in groups), shown=min(MORNING_LINES, len(groups)))
+        talk = replace(
+            talk,
+            listed=tuple(one.listed for one in groups),
+            shown=shown_in_the_morning(groups, morning) if morning else len(groups),
+        )
     talk = replace(talk, morning=morning.isoformat() if morning else talk.morning)
     people.save_talk(conn, chat.id, talk.to_json(), chat.collection_id)
 

@@ -7,12 +7,11 @@ from datetime import date
 
 from bot.app.english import phrases
 from bot.app.english.reasons import in_short
-from bot.app.groups import Group
+from bot.app.groups import Group, shown_in_the_morning
 from bot.care.events import CareEvent
 from bot.care.standing import Standing
 
 MOST_LINES = 5
-MORNING_LINES = 8
 
 
 def line(group: Group, number: int, standing: Standing, today: date) -> str:
@@ -114,6 +113,6 @@ def morning(groups: Sequence[Group], open_notes: Sequence[str], standing: Standi
     parts += [f"{overdue} overdue"] if overdue else []
     title = f"{today:%A} {today.day} {today:%B}"
     lines = [f"{title}: {', '.join(parts)}." if parts else f"{title}."]
-    lines += due_list(groups, standing, today, MORNING_LINES)
+    lines += due_list(groups, standing, today, shown_in_the_morning(groups, today))
     lines += [f"Still open: “{text}”" for text in open_notes[:2]]
     return "\n".join(lines)
