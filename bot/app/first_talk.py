@@ -9,7 +9,7 @@ from zoneinfo import available_timezones
 from bot.app.holding import with_extra
 from bot.app.plan import Draft
 from bot.app.setting_words import changed_settings
-from bot.care.normals import latitude_of_zone
+from bot.care.normals import zone_places
 from bot.store.people import CollectionSettings
 
 ASKED = "first_talk"
@@ -21,6 +21,7 @@ _ANSWERS = {
     "coldest": re.compile(rf"{_NUMBER}[cf]?[.!]?", re.IGNORECASE),
     "morning": re.compile(r"(?:at )?\d{1,2}(?:[:.h]\d{2})?\s*(?:am|pm|o'?clock)?[.!]?", re.IGNORECASE),
 }
+_ABOUT = re.compile(r"^(?:about|around|ca\.?|at|on) ", re.IGNORECASE)
 _SET = {"place": "latitude {}", "zone": "zone {}", "coldest": "coldest night {}", "morning": "morning {}"}
 _SKIP = re.compile(r"(?:skip|next|pass|don'?t know|no idea)(?: (?:this|that|it|question|this question))?[.!]?", re.IGNORECASE)
 _SKIP_ONE = re.compile(r"skip the (place|zone|coldest|morning) question", re.IGNORECASE)  # what the buttons say
@@ -44,9 +45,8 @@ def suggested_zone(settings: CollectionSettings) -> str:
     """Return the zone whose city lies nearest to the place that was told, else the zone that is set."""
     if settings.latitude is None or settings.longitude is None:
         return settings.zone
-    places = {name: found for name in available_timezones() if "/" in name and (found := latitude_of_zone(name))}
-    here = (settings.latitude, settings.longitude)
-    return min(sorted(places), key=lambda name: _angle(here, places[name]), default=settings.zone)
+    places, here = zone_places(), (settings.latitude, settings.longitude)
+    return min(sorted(places.keys() & available_timezones()), key=lambda name: _angle(here, places[name]), default=settings.zone)
 
 
 def first_talk(text: str, draft: Draft) -> bool:
@@ -103,9 +103,9 @@ def _skip(draft: Draft, question: str) -> bool:
 
 
 def _take(draft: Draft, question: str, said: str) -> bool:
-    before = draft.view.settings
+    before, bare = draft.view.settings, _ABOUT.sub("", said)
     try:
-        after = changed_settings(before, _SET[question].format(said))
+        after = changed_settings(before, _SET[question].format(bare))
     except ValueError as wrong:
         draft.say("setting_wrong", problem=str(wrong))
         return True

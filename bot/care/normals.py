@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -115,6 +115,11 @@ def moved_half_a_year(monthly: Sequence[float]) -> tuple[float, ...]:
 def latitude_of_zone(zone: str) -> tuple[float, float] | None:
     """Latitude and longitude, in degrees, of the city a time zone is named after; None for a zone without a place."""
     return _zone_places().get(_zone_links().get(zone, zone))
+
+
+def zone_places() -> Mapping[str, tuple[float, float]]:
+    """Latitude and longitude, in degrees, of the city of each time zone that has one; other names of zones are left out."""
+    return _zone_places()
 
 
 @cache
