@@ -107,30 +107,33 @@ def _no_event(clause: Clause, talk: Talk, act: str) -> bool:
     """Return whether the words only sound like an event: a failed heater, a bottle that cannot be found."""
     last = talk.last.act if talk.last is not None else None
     bare = not clause.phrases()
-    if act == "acquired" and bare and (clause.has("mix") is not None or clause.has("product") is not None):
-        for one in clause.elements():
-            if isinstance(one, Item):
-                one.kept = True
-        return True
     if act == "discarded":
         return clause.has("mix") is not None and bare
     if act == "found_alive":
         return last == "found_alive" and bare
-    if act == "given" and last == "acquired" and bare and head_low(clause).startswith("swap"):
+    if act == "given":
+        return last == "acquired" and bare and head_low(clause).startswith("swap")
+    if act == "missing" and last == "missing" and clause.has("query") is not None:
         return True
-    if act in ("failed", "turned", "died"):
-        things = any(isinstance(one, Item) and one.low in MACHINES for one in clause.elements())
-    elif act == "missing":
-        if last == "missing" and clause.has("query") is not None:
-            return True
-        things = bool(talk.entries) and bare and (last == "label_lost" or not clause.every("pron"))
-    else:
-        return False
+    things = _of_things(clause, talk, act, bare, last)
     if things:
         for one in clause.elements():
             if isinstance(one, Item):
                 one.kept = True
     return things
+
+
+def _of_things(clause: Clause, talk: Talk, act: str, bare: bool, last: str | None) -> bool:
+    """Return whether what was done was done to a thing: the heater died, the vents were closed, a bag of pumice came."""
+    if act == "acquired":
+        return bare and (clause.has("mix") is not None or clause.has("product") is not None)
+    if act == "vented":
+        return any(one.low in ("closed", "shut", "close", "closing") for one in clause.every("word"))
+    if act == "missing":
+        return bool(talk.entries) and bare and (last == "label_lost" or not clause.every("pron"))
+    if act not in ("failed", "turned", "died"):
+        return False
+    return any(isinstance(one, Item) and one.low in MACHINES for one in clause.elements())
 
 
 def head_low(clause: Clause) -> str:
@@ -172,6 +175,9 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
     to_whom = any(
         isinstance(one, Item) and one.means("prep", "to") and people[0].start - one.end == 1 for one in clause.elements()
     )
+    brought = head.low in ("brought", "has brought", "dropped off") and people[0].start < head.start
+    if act == "moved" and brought and not any(one.prep == "to" for one in clause.phrases()):
+        return "acquired"
     if act == "acquired" and to_whom and head.low in ("free", "for free", "gratis"):
         return "given"
     if (

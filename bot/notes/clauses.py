@@ -299,7 +299,7 @@ class Splitter:
         """Return whether the words so far stand under an "if" or "till" of a clause that has its head."""
         if self.current.head is None or self.since:
             return False
-        tail = self.current.after[-3:]
+        tail = self.current.after[-5:]
         return any(isinstance(one, Item) and one.family in ("cond", "once", "till") for one in tail)
 
     def _add(self, one: Element) -> None:

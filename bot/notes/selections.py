@@ -57,6 +57,8 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
     previous: Phrase | None = None
     for phrase in phrases:
         phrase.used = True
+        if phrase.bare and phrase.low.startswith("at ") and act is not None:
+            continue  # "opened the vents at 9": a time of day
         if phrase.out:
             taken += _exceptions(phrase)
             continue

@@ -175,6 +175,7 @@ def swap_in(clause: Clause, talk: Talk, said: Said, details: dict[str, Any]) -> 
         for one in clause.elements()
         if isinstance(one, Phrase)
         and one.prep == "for"
+        and not (one.used and one.bare)  # a price
         and one.fields.keys() & {"taxa", "labels", "nicknames", "kind"}
         and not (one.bare and int(one.fields["labels"][0]) < 10)
     ]
