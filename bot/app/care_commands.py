@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+
 from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
 from bot.app.reckoning import reckon_line
 from bot.app.ruling import rule_event
+from bot.app.setting_words import changed_settings
+from bot.app.when_asked import when_asked
 from bot.care.reckon import ReckonError, reckon, reckon_list
 
 
@@ -38,4 +42,32 @@ def _dose(text: str, draft: Draft) -> bool:
     return True
 
 
-_RULES = (*RULE_COMMANDS, _reckon, _dose, rule_event, measured_command, which_pot_command, buy_command, mix_command)
+_NORMALS = re.compile(r"(?:my |the |monthly )*normals?:? (?:are )?-?\d.*", re.IGNORECASE)
+
+
+def _normals(text: str, draft: Draft) -> bool:
+    """Take "normals 2/8 2/9 …" as the setting it is."""
+    if not _NORMALS.fullmatch(text):
+        return False
+    before = draft.view.settings
+    try:
+        draft.settings = changed_settings(before, text)
+    except ValueError as wrong:
+        draft.say("setting_wrong", problem=str(wrong))
+        return True
+    draft.say("setting", words=text, before=before, after=draft.settings)
+    return True
+
+
+_RULES = (
+    _normals,
+    when_asked,
+    *RULE_COMMANDS,
+    _reckon,
+    _dose,
+    rule_event,
+    measured_command,
+    which_pot_command,
+    buy_command,
+    mix_command,
+)

@@ -25,6 +25,7 @@ _DILUTE = re.compile(
 )
 _FEED = re.compile(rf"\b({_N})\s*[-:]\s*(?:{_N})\s*[-:]\s*(?:{_N})\b")
 _PPM = re.compile(rf"\b({_N})\s*ppm\b", re.IGNORECASE)
+_FEED_WORDS = frozenset({"feed", "fertiliser", "fertilizer", "nitrogen", "n", "grams", "many", "much", "how", "from", "using"})
 _BETWEEN = re.compile(
     r"(?:how much|what|is|are|the|dose|of|for|at|in|into|to|with|a|an|water|please|and|do|i|need|make|up|mix)?[\s,;?!.=]*"
 )
@@ -77,6 +78,8 @@ def is_bare_dose(text: str) -> bool:
     said = text.strip()
     if _DILUTE.fullmatch(said) and _VOLUME.search(said):
         return True
+    if _is_bare_feed(said):
+        return True
     rate = _RATE.search(said)
     if rate is None:
         return False
@@ -86,6 +89,17 @@ def is_bare_dose(text: str) -> bool:
         return False
     words = (rest[: water.start()] + " " + rest[water.end() :]).split()
     return all(_BETWEEN.fullmatch(one) for one in words)
+
+
+def _is_bare_feed(text: str) -> bool:
+    """Whether a text is nothing but a feed and the nitrogen wanted: "100 ppm of 20-10-20 for 5 l"."""
+    rest = text
+    for pattern in (_FEED, _PPM, _VOLUME):
+        found = pattern.search(rest)
+        if found is None and pattern is not _VOLUME:
+            return False
+        rest = f"{rest[: found.start()]} {rest[found.end() :]}" if found else rest
+    return all(_BETWEEN.fullmatch(one) for one in rest.lower().split() if one not in _FEED_WORDS)
 
 
 def _diluted(text: str) -> Mapping[str, Any] | None:

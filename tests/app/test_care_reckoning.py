@@ -6,7 +6,7 @@ import pytest
 
 from bot.app.dosing import is_bare_dose, worked_dose
 from bot.app.reckoning import reckon_line
-from tests.app.bench import Bench, question
+from tests.app.bench import Bench, act, asked, labels, question
 
 
 @pytest.mark.parametrize(
@@ -87,3 +87,33 @@ def test_doses_in_a_chat(bench: Bench) -> None:
     )
     assert "no dose for systemic" in refused.text
     assert "rate and water" in bench.note(question("dose"), decision="answer").text
+
+
+def test_a_feed_by_its_nitrogen_is_no_note(bench: Bench) -> None:
+    for text in (
+        "100 ppm of 20-10-20 for 5 l",
+        "100ppm n from 20-10-20 in 5 litres",
+        "how many grams of 20-10-20 for 100 ppm in 5 l",
+    ):
+        made = bench.type(text)
+        assert made.written == []
+        assert made.text.startswith("2.5 g for 5 l")  # 0.5 g/l of 20-10-20 are 100 ppm
+
+
+def test_normals_without_set(bench: Bench) -> None:
+    bench.type("normals 2/8 2/9 4/12 7/16 10/20 13/23 15/26 15/25 12/21 8/16 5/11 3/8")
+    assert bench.view_settings().normals[0] == (2.0, 8.0)
+    assert "normals" in bench.type("normals 2/8 3/9").text
+
+
+def test_when_a_look_comes_up(bench: Bench) -> None:
+    bench.type("normals 2/8 2/9 4/12 7/16 10/20 13/23 15/26 15/25 12/21 8/16 5/11 3/8")
+    bench.note(act("named", labels("13"), name="mammillaria"))
+    assert "I know of no soak" in bench.type("when will 13 be dry").text
+    bench.note(act("watered", labels("13")))
+    assert "1. drying-off check: 13" in bench.type("when will 13 be dry").text
+    assert "Watered" in bench.note(asked("why", 1), decision="do").text
+    bench.type("mammillarias rest from november to march")
+    assert "last soak" in bench.type("when is the last soak before rest for 13").text.lower()
+    bench.at("2027-02-01T10:00")
+    assert "1. " in bench.type("when do the mammillarias start again").text

@@ -7,7 +7,8 @@ from datetime import date
 from typing import Any
 
 from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight, is_outside
-from bot.app.english import kept, phrases, reckoned
+from bot.app.english import kept, lists, phrases, reckoned
+from bot.app.groups import Group
 from bot.app.plan import View
 from bot.app.potting_out import BuyList
 from bot.care.courses import Course
@@ -233,6 +234,18 @@ def _rule_for_which(facts: Mapping[str, Any], view: View, standing: Standing) ->
     return [f"Which one? Say it with its number or name, such as: 12 {facts['words']}"]
 
 
+def _when_due(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    if facts["dues"]:
+        return lists.due_list([Group((one,)) for one in facts["dues"]], standing, view.today)
+    what, lacks = phrases.things(facts["refs"], standing), _LACKS[str(facts["look"])]
+    return [f"No date for {what}: {lacks}."]
+
+
+_LACKS = {
+    "dry_look": "I know of no soak, or it should be dry by now",
+    "rest_start": "I know no rest ahead of it; name its genus, or say when it rests",
+    "rest_end": "it is not at rest by what I know",
+}
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
     "rule_for_which": _rule_for_which,
@@ -248,4 +261,5 @@ CARE_ANSWERS: dict[str, Answer] = {
     "buy_list": _buy_list,
     "mix": _mix,
     "rules": kept.listed,
+    "when_due": _when_due,
 }
