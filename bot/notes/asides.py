@@ -73,13 +73,32 @@ def nothing_else(clause: Clause) -> bool:
     if head is None or head.family != "clear" or not head.low.startswith("nothing") or not clause.after:
         return False
     behind = clause.after[0]
-    return isinstance(behind, Item) and behind.low in ("else", "more", "further", "special", "after")
+    return isinstance(behind, Item) and behind.low in (
+        "else",
+        "more",
+        "further",
+        "special",
+        "after",
+        "serious",
+        "major",
+        "much",
+        "bad",
+        "big",
+    )
+
+
+NO_LOOK = frozenset(("else", "more", "further", "special", "after", "serious", "major", "much", "bad", "big"))
 
 
 def described_mix(clause: Clause, talk: Talk) -> bool:
     """Return whether "dry" only describes the mix that plants were set in: "55 heeled in dry pumice"."""
     head, last = clause.head, talk.last
-    if head is None or head.meaning not in ("mix_dry", "mix_damp") or clause.link or not clause.after or last is None:
+    if head is None or head.meaning not in ("mix_dry", "mix_damp") or clause.link or last is None or last.type != "event":
+        return False
+    lead = talk.text[: head.start].lower().split()[-3:]
+    if lead[:1] == ["after"]:
+        return True  # "watered 12 after 3 weeks dry"
+    if not clause.after:
         return False
     behind = clause.after[0]
     return isinstance(behind, Item) and behind.family == "mix" and last.type == "event"
@@ -129,3 +148,11 @@ def named_like_a_month(items: list[Item]) -> None:
 
 
 PEOPLE_AND_MONTHS = frozenset(("jan", "may", "june", "april", "august"))
+
+
+def only_says_when(clause: Clause, talk: Talk) -> bool:
+    """Return whether an act only says when another was: "watered 19, first since potting", "repotted after scrubbing"."""
+    head = clause.head
+    if head is None or head.form not in ("ing", "noun") or clause.phrases():
+        return False
+    return talk.text[: head.start].rstrip().lower().endswith((" since", " after", " before"))

@@ -54,7 +54,9 @@ def _stray(one: Item, clause: Clause) -> bool:
 def _turned(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what "instead", "rather than" may have turned round."""
     turns = TURNS | OVER if written[0].type == "finding" else TURNS
-    turn = next((one for one in clause.elements() if isinstance(one, Item) and one.low in turns), None)
+    items = [one for one in clause.elements() if isinstance(one, Item)]
+    taken_away = any(isinstance(one, Phrase) and one.out for one in clause.elements())
+    turn = next((one for one in items if one.low in turns or (one.family == "except" and not taken_away)), None)
     if turn is not None:
         talk.ask("act", f"{turn.low!r} may turn it round", hard=True)
     return turn is not None
@@ -218,11 +220,16 @@ def of_pairs(clauses: list[Clause], talk: Talk) -> None:
     """Ask where two acts stand side by side and the first has no plants: "took the lid off s15" is one act, not two."""
     for one, other in itertools.pairwise(clauses):
         first, second = one.head, other.head
-        if first is None or second is None or one.hard or other.link or one.phrases():
+        if first is None or second is None or one.hard or other.link:
+            continue
+        if one.phrases() and not first.means("act", "acquired"):
             continue
         machine = first.family == "act" and first.form != "past" and first.meaning in HOUSE and second.family == "sign"
         if machine and not other.phrases() and len(talk.entries) > 1:
             talk.ask("act", f"{second.low!r} may be said of {first.low!r}", hard=True)
+            continue
+        if first.means("act", "acquired") and second.means("act", "covered"):
+            talk.ask("act", f"{second.low!r} may be what came in", hard=True)
             continue
         acts = first.family == second.family == "act" and first.meaning != second.meaning
         if acts and first.form == "past" and second.form in ("noun", "base") and len(talk.entries) > 1:
@@ -256,6 +263,8 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
         others = bool(which.taxa) + bool(which.places) + bool(which.lots) + bool(which.sowings) + (which.pot_cm is not None)
         if one.act in ("acquired", "named", "sown"):
             continue
+        if one.type == "finding" and len(which.labels) > 1 and which.taxa and others == 1:
+            continue  # "conos flowering, 33 34 and 36": which of them
         if single and (others or (single > 1 and not _listed(one, talk))):
             talk.ask("which", "a numbered plant beside another set", hard=True)
         elif which.sowings and (which.taxa or which.places):

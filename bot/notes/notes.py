@@ -4,19 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes import acts, doubts, findings, plans, weather
-from bot.notes.asides import (
-    described_mix,
-    done_after_all,
-    first_since,
-    frosted,
-    named_like_a_month,
-    nothing_else,
-    of_a_thing,
-    only_that,
-    repeated,
-    shared_day,
-)
+from bot.notes import acts, asides, doubts, findings, plans, weather
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
@@ -77,7 +65,7 @@ def read(talk: Talk) -> None:
     _first_date(talk)
     items = self_corrected(talk.items)
     clauses = split(items, Subjects(items, talk.names, talk.text))
-    shared_day(clauses, talk)
+    asides.shared_day(clauses, talk)
     for clause in clauses:
         _clause(clause, talk)
     doubts.of_pairs(clauses, talk)
@@ -108,7 +96,7 @@ TAKEN_BACK = ("sorry", "i mean", "or rather", "rather", "correction", "no sorry"
 
 def _first_date(talk: Talk) -> None:
     """Let a day that opens the note hold for all of it: "2 days ago soaked frame A"."""
-    named_like_a_month(talk.items)
+    asides.named_like_a_month(talk.items)
     day = next((one for one in talk.items if one.family == "date"), None)
     acts_ = [one for one in talk.items if one.family in ("act", "sign")]
     if day is not None and acts_ and day.start < acts_[0].start and plans.is_ahead(day.value) and talk.items.index(day) <= 1:
@@ -135,7 +123,7 @@ def _clause(clause: Clause, talk: Talk) -> None:
     before = len(talk.entries)
     _date(clause, talk)
     _dispatch(clause, talk)
-    done_after_all(clause, talk)
+    asides.done_after_all(clause, talk)
     doubts.of_clause(clause, talk, before)
     _left_over(clause, talk, before)
 
@@ -155,7 +143,7 @@ def _date(clause: Clause, talk: Talk) -> None:
             continue
         if head.family in ("nowater", "doit") or (head.family == "act" and plans.planned(clause, talk)):
             return
-        if head.family == "act" and (_ends_there(clause, one) or first_since(clause, one)):
+        if head.family == "act" and (_ends_there(clause, one) or asides.first_since(clause, one)):
             continue
         if head.family == "climate" and clause.has("since") is not None:
             return
@@ -213,7 +201,7 @@ def _by_head(clause: Clause, talk: Talk) -> None:
     elif head.family == "nowater":
         _no_water(clause, talk)
     elif head.family == "climate":
-        head.used = weather.climate(clause, talk) or frosted(clause, talk)
+        head.used = weather.climate(clause, talk) or asides.frosted(clause, talk)
     elif head.family == "measure":
         if not weather.measure(clause, talk):
             headless(clause, talk)
@@ -284,6 +272,8 @@ def _act(clause: Clause, talk: Talk) -> None:
     assert head is not None
     if head.meaning == "died" and any(isinstance(one, Item) and one.low in ("thought", "assumed") for one in clause.elements()):
         head.meaning = "found_alive"
+    if talk.entries and asides.only_says_when(clause, talk):
+        return
     if head.meaning == "cleaned" and talk.last is not None and talk.last.act == "seed_harvested" and not clause.phrases():
         _swallow(clause)
         talk.remark(talk.text[slice(*clause.span())], clause.span())
@@ -304,7 +294,7 @@ def _act(clause: Clause, talk: Talk) -> None:
     if last is not None and last.type == "hold" and last.until is not None and head.form == "base" and not clause.every("date"):
         talk.add(Entry("reminder", act=head.meaning, due=last.until), clause.span())
         return
-    if head.form == "past" and repeated(clause, talk):
+    if head.form == "past" and asides.repeated(clause, talk):
         return
     if (talk.plan is not None and head.form in ("base", "noun")) or plans.planned(clause, talk) or _conditional(clause, head):
         plans.reminder(clause, talk)
@@ -433,7 +423,12 @@ def _swallow(clause: Clause) -> None:
 def _sign(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
-    if of_a_thing(clause) or only_that(clause, talk) or nothing_else(clause) or described_mix(clause, talk):
+    if (
+        asides.of_a_thing(clause)
+        or asides.only_that(clause, talk)
+        or asides.nothing_else(clause)
+        or asides.described_mix(clause, talk)
+    ):
         return
     plan, days = clause.has("plan"), clause.every("date")
     if days and plans.is_ahead(days[0].value) and plan is not None and plan.start < head.start:
