@@ -14,13 +14,25 @@ import sqlalchemy as sa
 
 from bot.care.events import CareEvent, Ref
 from bot.messages import Incoming, Outgoing
-from bot.store import carelog, inbox, notes, outbox
+from bot.store import carelog, inbox, notes, outbox, photos
 from bot.store.database import Connection, Database, open_database
-from bot.store.people import Chat, CollectionSettings, chat_of, find_chat, owner_chats, role_of, save_talk, settings_of
+from bot.store.people import (
+    Chat,
+    CollectionSettings,
+    chat_of,
+    find_chat,
+    is_private,
+    memberships,
+    owner_chats,
+    role_of,
+    save_talk,
+    settings_of,
+)
 from bot.store.projections import (
     DueRecord,
     ProjectionState,
     load_due,
+    load_kind,
     load_standing,
     load_state,
     save_due,
@@ -98,6 +110,15 @@ def use_everything(database: Database, chat: Chat) -> None:
         owner_chats(conn, mine)
         outbox.has_key(conn, "morning:1:2026-04-15")
         outbox.by_id(conn, 5)
+        outbox.listed_in(conn, chat.id, "5")
+        memberships(conn, chat.person_id)
+        is_private(conn, chat)
+        load_kind(conn, mine, "readings")
+        photos.newest(conn, chat.id, mine, besides=1000)
+        photos.of_message(conn, 5)
+        photos.of_album(conn, chat.id, "7")
+        photos.by_message(conn, chat.id, "3")
+        photos.waiting(conn, NOW)
         outbox.next_send_at(conn)
         outbox.next_send_at(conn, transport="terminal")
     with database.write() as conn:
@@ -108,6 +129,10 @@ def use_everything(database: Database, chat: Chat) -> None:
         outbox.claim(conn, NOW, 30, transport="terminal")
         outbox.mark_failed(conn, 5, "no", NOW)
         outbox.mark_sent(conn, 5, "5", NOW)
+        outbox.bring_back(conn, "terminal", NOW)
+        photos.add(conn, chat.id, mine, row.id, "file", "7", DAY, NOW)
+        photos.file(conn, [1], (Ref("plant", "3"),), None, "event 3")
+        photos.mark_kept(conn, 1, "2026/one.jpg")
         wipe_projections(conn, mine)
 
 
