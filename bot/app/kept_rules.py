@@ -80,6 +80,7 @@ _LABELS = tuple(
         rf"max(?:imum)? (?:rate |dose )?(?:for|of) {_PRODUCT}(?: is|:)? (?P<rate>{RATE})",
     )
 )
+_ALIKE = {"repotted": ("repotted", "potted")}  # whoever spares the repotted means what came bare-root and was potted too
 _DAYS_OF = {"day": 1, "week": 7, "month": 30}
 
 
@@ -270,8 +271,9 @@ def _covers(rule: Mapping[str, Any], thing: Thing, on: date, standing: Standing,
     after = rule.get("after")
     if not after:
         return True
-    days = [thing.last[after]] if after in thing.last else []
-    days += [one.happened_on.isoformat() for one in noted or () if one.what == after and thing.ref in one.refs]
+    acts = _ALIKE.get(str(after), (str(after),))
+    days = [thing.last[one] for one in acts if one in thing.last]
+    days += [one.happened_on.isoformat() for one in noted or () if one.what in acts and thing.ref in one.refs]
     return any(_within(rule, date.fromisoformat(one), on) for one in days)
 
 

@@ -51,6 +51,15 @@ def test_whom_a_rule_is_about(bench: Bench, rule: str, broken: dict[str, object]
     assert "your rule" not in bench.note(kept).text
 
 
+def test_what_was_potted_bare_root_is_spared_too(bench: Bench) -> None:
+    bench.note(act("unpotted", labels("12")))
+    bench.later(days=3).note(act("potted", labels("12")))
+    bench.type(SKIP_FEED)
+    bench.type("for good")
+    bench.later(days=50)
+    assert "your rule" in bench.note(act("fed", labels("12"))).text
+
+
 def test_in_the_last_six_weeks(bench: Bench) -> None:
     bench.note(act("repotted", labels("12")))
     bench.type("no feed for anything repotted in the last 6 weeks")
@@ -112,7 +121,7 @@ def test_rules_are_listed_and_dropped(bench: Bench) -> None:
     assert f"3. “{SKIP_FEED}” (17 Apr)" in listed
     assert "Rule dropped: Soap" in bench.type("drop rule 2").text
     assert "Soap" not in bench.type("my rules").text
-    assert "Taken back" in bench.type("undo").text
+    assert "Taken back: A rule dropped" in bench.type("undo").text
     assert "Soap" in bench.type("my rules").text
 
 
@@ -120,8 +129,10 @@ def test_a_rule_is_taken_back_by_undo(bench: Bench) -> None:
     bench.note(act("named", labels("12"), name="lithops"))
     bench.type("never feed the lithops")
     bench.type("for good")
-    assert "Taken back" in bench.type("undo").text
+    assert "Taken back: Your rule “never feed the lithops”" in bench.type("undo").text
     assert bench.standing.rules == {}
+    bench.type("label says max 10 ml/l for the soap")
+    assert "Taken back: Label of soap: at most 10 ml/l" in bench.type("undo").text
     assert "your rule" not in bench.note(act("fed", labels("12"))).text
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from bot.app.english import lists, phrases
 from bot.app.plan import Said, View
-from bot.care.events import refs_from_json
+from bot.care.events import CareEvent, refs_from_json
 from bot.care.standing import KEPT, LABEL, REPEATING, Standing
 
 NO_RULES = "You have set no rules yet. Such as: never feed the lithops; my lithops rest till may; label says max 2 ml/l for soap."
@@ -57,6 +57,16 @@ def _body(key: str, one: Mapping[str, Any], standing: Standing) -> str:
     kind, _, name = key.partition(":")
     whose = phrases.plural(name) if kind == "taxon" else name
     return f"{phrases.cap(whose)}: {', '.join(parts(one))}"
+
+
+def apart(event: CareEvent) -> str:
+    """Return a rule that is about no plants of its own, as one says of it what was done: empty where the event is another."""
+    facts = event.facts
+    if event.what == "kept":
+        return f"Your rule “{facts['text']}”"
+    if event.what == "label":
+        return f"Label of {facts['product']}: at most {facts['per_litre']:g} {facts['unit']}/l"
+    return "A rule dropped" if event.what == "dropped" else ""
 
 
 def _kept(said: Said) -> str:

@@ -292,6 +292,8 @@ def _taught(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
 def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     event = said.event
     assert event is not None
+    if aside := kept.apart(event):
+        return f"{aside}."
     genera = [phrases.plural(one.key) for one in event.refs if one.kind == "taxon"]
     others = [one for one in event.refs if one.kind != "taxon"]
     what = phrases.cap(phrases.joined([*genera, *([phrases.things(others, talk.standing)] if others else [])]))
