@@ -43,6 +43,7 @@ MODIFIERS = frozenset(
 )
 
 
+STATES = ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted")
 BEHIND = (
     "tall",
     "across",
@@ -213,64 +214,54 @@ class Splitter:
         if one.family in ("other", "natural", "left") and head is None and self.current.before:
             return one.family != "natural"
         if head is None:
-            opened = [e for e in self.current.before if isinstance(e, Item)]
-            conditional = any(e.family in ("once", "cond") for e in opened) and not any(e.family == "comma" for e in opened)
-            return not (
-                conditional
-                and (
-                    one.family in ("sign", "clear", "gone")
-                    or (
-                        one.form != "base"
-                        and one.meaning in ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted")
-                    )
-                )
-            )
+            return not self._of_condition(one)
         if self._continues(one, head):
             one.used = True
             return False
+        if self._belongs_to_head(one, head) or self._repeats(one, head):
+            return False
+        if self.since is not None or (one.family == "natural" and head.family == "sign"):
+            return True
+        return not (one.family == "climate" and head.family == "climate")
+
+    def _of_condition(self, one: Item) -> bool:
+        """Return whether a sign or a state belongs to a condition that opens the clause: "once rooted, pot them"."""
+        opened = [e for e in self.current.before if isinstance(e, Item)]
+        if not any(e.family in ("once", "cond") for e in opened) or any(e.family == "comma" for e in opened):
+            return False
+        return one.family in ("sign", "clear", "gone") or (one.form != "base" and one.meaning in STATES)
+
+    def _belongs_to_head(self, one: Item, head: Item) -> bool:
+        """Return whether a word is part of what the head says: "treated for mites", "released from quarantine"."""
         before = self._last_element()
         planned = any(isinstance(e, Item) and e.family == "remind" for e in self.current.before)
         if planned and one.family == "act" and one.form == "noun" and head.form == "base" and self.since is None:
+            return True
+        if not isinstance(before, Item):
             return False
-        if one.family == "sign" and head.means("act", "treated") and isinstance(before, Item) and before.means("prep", "for"):
+        if one.family == "sign" and head.means("act", "treated") and before.means("prep", "for"):
             one.kept = True
-            return False
-        if one.family == "act" and isinstance(before, Item) and before.means("prep", "with"):
-            return False
-        if (
-            one.means("act", "watered")
-            and head.means("act", "treated")
-            and isinstance(before, Item)
-            and before.family == "product"
-        ):
+            return True
+        if one.family == "act" and before.means("prep", "with"):
+            return True
+        watered_in = one.means("act", "watered") and head.means("act", "treated") and before.family == "product"
+        if watered_in or (one.means("act", "isolated") and head.family == "act" and before.means("prep", "from")):
             one.used = True
+            return True
+        return False
+
+    def _repeats(self, one: Item, head: Item) -> bool:
+        """Return whether a word only names the head again, or says that a pest is gone."""
+        named = bool(self.since) and any(isinstance(e, Phrase) for e in self.since or ())
+        if one.family == "gone":
+            return head.family == "sign" and head.meaning in PESTS and not named
+        if one.means("act", "wetted") and head.means("act", "wetted"):
+            return True
+        if one.family != "act" or head.family != "act" or one.meaning != head.meaning:
             return False
         alone = self.next is None or (isinstance(self.next, Item) and self.next.family in (*WEAK, "break"))
-        if (
-            one.family == "act"
-            and head.family == "act"
-            and one.meaning == head.meaning
-            and (one.form == "noun" or (one.form == "base" and not isinstance(self.next, Phrase)))
-            and (self.since is None or (alone and not any(isinstance(e, Phrase) for e in self.since)))
-        ):
-            return False
-        if one.means("act", "wetted") and head.means("act", "wetted"):
-            return False
-        if one.means("act", "isolated") and head.family == "act" and isinstance(before, Item) and before.means("prep", "from"):
-            one.used = True
-            return False
-        if (
-            one.family == "gone"
-            and head.family == "sign"
-            and head.meaning in PESTS
-            and not (self.since and any(isinstance(e, Phrase) for e in self.since))
-        ):
-            return False
-        if one.family == "natural" and self.since is None and head.family == "sign":
-            return True
-        if self.since is not None:
-            return True
-        return not (one.family == "climate" and head.family == "climate")
+        bare = one.form == "noun" or (one.form == "base" and not isinstance(self.next, Phrase))
+        return bare and (self.since is None or (alone and not named))
 
     def _continues(self, one: Item, head: Item) -> bool:
         """Return whether a second act or sign only says more about the first: a leak that soaked, predators released."""
