@@ -133,73 +133,51 @@ def _exceptions(phrase: Phrase) -> list[Selection]:
     return [Selection(**fields)] if fields else []
 
 
+TARGETS = frozenset("moved given pricked_out potted repotted isolated released divided set_to_dry sown".split())
+SOURCES = frozenset(
+    "acquired moved offsets_taken cutting_taken released seed_harvested sown isolated germinated".split()
+)  # acts that come "from" somewhere
+PARENTS = frozenset(("offsets_taken", "cutting_taken", "seed_harvested"))
+
+
 def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
-    fields = phrase.fields
-    place = bool(fields.keys() & {"places"}) or ("words" in fields and len(fields) == 1)
-    if act == "grafted" and phrase.prep == "to" and said.sets and "taxa" in fields:
+    """Return what a phrase is to an act: "set" for the plants, "to" where it goes, "from" where it came from."""
+    if act == "grafted" and phrase.prep in ("on", "to") and said.sets and "taxa" in phrase.fields:
         return "to"
     if phrase.prep == "to":
-        if act in (
-            "moved",
-            "given",
-            "pricked_out",
-            "potted",
-            "repotted",
-            "isolated",
-            "released",
-            "divided",
-            "set_to_dry",
-            "sown",
-        ):
-            if act == "divided" and phrase.bare:
-                fields["count"] = int(fields.pop("labels")[0])
-                phrase.bare = False
-            if act == "divided" and "count" in fields:
-                return "set"
-            return "to"
+        return _target_role(phrase, act)
+    if phrase.prep == "from" and act in SOURCES:
+        return "set" if act in PARENTS else "from"
+    if act == "acquired" and "lots" in phrase.fields and said.sets and not clause.topic:
+        return "from"
+    behind = clause.head is not None and phrase.start > clause.head.start
+    if act == "named" and behind and (said.sets or "taxa" in phrase.fields):
+        return "to"
+    place = "places" in phrase.fields or ("words" in phrase.fields and len(phrase.fields) == 1)
+    return "to" if place and _goes_there(phrase, act, said, clause, behind) else "set"
+
+
+def _target_role(phrase: Phrase, act: str | None) -> str:
+    if act not in TARGETS:
         return "set"
-    if phrase.prep == "from" and act in (
-        "acquired",
-        "moved",
-        "offsets_taken",
-        "cutting_taken",
-        "released",
-        "seed_harvested",
-        "sown",
-        "isolated",
-        "germinated",
-    ):
-        if act in ("offsets_taken", "cutting_taken", "seed_harvested"):
-            return "set"
-        return "from"
-    if act == "acquired" and "lots" in fields and said.sets and not clause.topic:
-        return "from"
-    if act == "grafted" and phrase.prep in ("on", "to") and said.sets and "taxa" in fields:
-        return "to"
-    if act == "named" and clause.head is not None and phrase.start > clause.head.start and (said.sets or "taxa" in fields):
-        return "to"
-    if act == "set_to_dry" and place and phrase.prep == "on" and said.sets:
-        return "to"
-    if (
-        act == "moved"
-        and place
-        and (said.sets or clause.has("pron") is not None)
-        and clause.head is not None
-        and phrase.start > clause.head.start
-        and (phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(PLACED)))
-        and phrase.fields.get("places", ("",))[0]
-    ):
-        return "to"
-    if (
-        phrase.prep == "on"
-        and act in ("pricked_out", "potted", "set_to_dry", "sown")
-        and place
-        and clause.head is not None
-        and phrase.start > clause.head.start
-        and (said.sets or act in ("set_to_dry", "sown"))
-    ):
-        return "to"
-    return "set"
+    if act == "divided" and phrase.bare:
+        phrase.fields["count"] = int(phrase.fields.pop("labels")[0])
+        phrase.bare = False
+    return "set" if act == "divided" and "count" in phrase.fields else "to"
+
+
+def _goes_there(phrase: Phrase, act: str | None, said: Said, clause: Clause, behind: bool) -> bool:
+    """Return whether a place without "to" is where something goes: "put them on the q shelf", "pricked out s12 in tray 6"."""
+    if act == "set_to_dry" and phrase.prep == "on" and said.sets:
+        return True
+    if not behind or clause.head is None:
+        return False
+    if act == "moved" and (said.sets or clause.has("pron") is not None):
+        placed = phrase.prep is None or (phrase.prep == "on" and clause.head.low.startswith(PLACED))
+        if placed and phrase.fields.get("places", ("",))[0]:
+            return True
+    stands = phrase.prep == "on" and act in ("pricked_out", "potted", "set_to_dry", "sown")
+    return stands and bool(said.sets or act in ("set_to_dry", "sown"))
 
 
 def _between(elements: Sequence[Element], one: Phrase | None, other: Phrase) -> list[str]:
