@@ -19,12 +19,17 @@ def settled(reading: Reading, standing: Standing) -> Reading:
     that is larger than the whole collection is a label too.
     """
     entries = tuple(_settled(one, standing) for one in reading.entries)
-    if entries == reading.entries:
+    parts = any(_part_of_a_lot(one.which, standing) for one in entries)
+    if entries == reading.entries and not parts:
         return reading
-    answered = reading.ask == "which" and not any(_open(one.which) for one in entries)
-    if not answered:
+    if reading.ask != "which" or any(_open(one.which) for one in entries):
         return replace(reading, entries=entries)
     return replace(reading, entries=entries, decision="log", ask=None)
+
+
+def _part_of_a_lot(which: Selection | None, standing: Standing) -> bool:
+    """Whether a counted part of a known lot is meant: its plants have no names, so there is nothing to ask."""
+    return which is not None and which.count is not None and any(standing.lot_of(one) is not None for one in which.lots)
 
 
 def _settled(entry: Entry, standing: Standing) -> Entry:
