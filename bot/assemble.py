@@ -106,7 +106,7 @@ def sealed_sender(settings: Settings, account: Account) -> Callable[[Path, Seque
     if settings.backup_passphrase is None:
         return None
     passphrase = settings.backup_passphrase.get_secret_value()
-    sealing.library()  # missing, it is better told now than next week
+    sealing.cipher_parts()  # missing, it is better told now than next week
 
     def send(file: Path, addresses: Sequence[str]) -> str:
         try:

@@ -49,7 +49,7 @@ def unseal(file: Path, target: Path, passphrase: str) -> None:
 
     Raises DatabaseProblem where the passphrase is another, or something is missing or was changed.
     """
-    library()
+    cipher_parts()
     from cryptography.exceptions import InvalidTag  # noqa: PLC0415  an extra of the project
 
     joined = target.with_name(f"{target.name}-joined")
@@ -110,10 +110,10 @@ def _nonce(number: int, *, last: bool) -> bytes:
 
 def _cipher(passphrase: str, salt: bytes) -> ChaCha20Poly1305:
     key = hashlib.scrypt(passphrase.encode(), salt=salt, n=2**15, r=8, p=1, maxmem=64 * 1024 * 1024, dklen=KEY_BYTES)
-    return library()(key)
+    return cipher_parts()(key)
 
 
-def library() -> type[ChaCha20Poly1305]:
+def cipher_parts() -> type[ChaCha20Poly1305]:
     """Return the cipher. Raises DatabaseProblem where its package is missing."""
     try:
         from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305  # noqa: PLC0415  an extra of the project
