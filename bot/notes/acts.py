@@ -241,7 +241,9 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Select
         elif which.count is None and which.fraction is None:
             _ask_referred(talk, act, which)
         elif not _settled_part(clause, talk, act, said, which, details):
-            lost = act in ("died", "missing", "released", "discarded") or (act == "given" and which.kind is None)
+            lost = act in ("died", "missing", "released", "discarded") or (
+                act == "given" and which.kind is None and not which.lots
+            )
             talk.ask("which", "a part of a set", hard=lost)
     if any(one.meaning == "sum" for one in talk.items):
         talk.ask("count", "two numbers were added")
