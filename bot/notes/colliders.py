@@ -314,6 +314,10 @@ def _leaf_props(items: Sequence[Item], i: int) -> None:
 
 
 def _nil(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i - 1) in ("got", "had", "get", "gets"):
+        _nothing(items, i)
+        if items[i].family == "act":
+            return
     if family_at(items, i + 1) in ("", "comma", "break") and not any(one.means("act", "germinated") for one in items):
         items[i].family, items[i].meaning = "clear", "clear"
 
