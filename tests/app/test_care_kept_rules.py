@@ -175,3 +175,13 @@ def test_the_answer_means_nothing_without_the_question(bench: Bench) -> None:
     assert "kept" not in bench.type("for good").written
     bench.note(act("watered", labels("12")))
     assert bench.note(question("due"), decision="answer").written == []
+
+
+def test_a_repeating_reminder_is_dropped_like_a_rule(bench: Bench) -> None:
+    bench.note(act("named", labels("12"), name="haworthia"))
+    bench.type("always water the haws on sunday")
+    bench.type("for good")
+    assert "Rule dropped: Every 7 days: water 12" in bench.type("drop rule 1").text
+    assert bench.standing.reminders == {}
+    bench.type("undo")
+    assert len(bench.standing.reminders) == 1
