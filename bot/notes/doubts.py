@@ -7,7 +7,7 @@ in the wrong place.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
@@ -112,35 +112,44 @@ def _strange_subject(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 
 def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt acts whose usual object is missing: plants that came in but are not named, a gift to nobody, a sowing unpotted."""
-    words = [one for one in clause.every("word") if not one.used]
     for one in written:
-        which = one.which.to_json() if one.which is not None else {}
-        placed = bool(which) and which.keys() <= {"places", "nicknames"} and not one.details.get("from")
-        took = any(word.low in ("took", "taken", "takes") for word in words)
-        if one.act == "acquired" and (placed or took or (not which and (words or clause.has("product") is not None))):
-            talk.ask("act", "what came in is not understood", hard=True)
-        elif one.act == "given" and not one.details.get("to") and (words or clause.has("particle") is not None):
-            talk.ask("act", "what left is not understood", hard=True)
-        elif one.act == "acquired" and ((which.keys() == {"count"} and which["count"] > MANY) or one.type == "reminder"):
-            talk.ask("act", "what came in is not understood", hard=True)
-        elif one.act == "died" and _not_yet(clause):
-            talk.ask("act", "it may not be dead yet", hard=True)
-        elif one.type == "skip" and (one.act in NATURAL or clause.has("till") is not None):
-            talk.ask("act", "nobody leaves that undone", hard=True)
-        elif one.act == "seed_harvested" and one.which is not None and (len(one.which.labels) > 1 or _seed_of(clause)):
-            talk.ask("which", "one of the numbers may be how many", hard=True)
-        elif one.act == "pollinated" and "by" not in one.details and one.which is not None and len(one.which.labels) > 1:
-            talk.ask("which", "which gave the pollen?", hard=True)
-        elif one.type == "finding" and one.which is not None and _odd_finding(one.which, one.sign):
-            talk.ask("which", "a finding on what only seems a set", hard=True)
-        elif one.act == "given" and not one.details.get("to") and _of_things(clause):
-            talk.ask("act", "what was swapped is not understood", hard=True)
-        elif one.act == "unpotted" and one.which is not None and one.which.sowings:
-            talk.ask("act", "a sowing tipped out may be lost or pricked out", hard=True)
-        else:
-            continue
-        return True
+        for topic, why, doubtful in OBJECTS:
+            if doubtful(clause, one, one.which or Selection()):
+                talk.ask(topic, why, hard=True)
+                return True
     return False
+
+
+def _unread(clause: Clause) -> list[str]:
+    return [one.low for one in clause.every("word") if not one.used]
+
+
+def _came_unnamed(clause: Clause, one: Entry, which: Selection) -> bool:
+    if one.act != "acquired":
+        return False
+    said, words = which.to_json(), _unread(clause)
+    placed = bool(said) and said.keys() <= {"places", "nicknames"} and not one.details.get("from")
+    many = said.keys() == {"count"} and said["count"] > MANY
+    unread = not said and (bool(words) or clause.has("product") is not None)
+    return placed or many or unread or one.type == "reminder" or bool({"took", "taken", "takes"} & set(words))
+
+
+def _left_unnamed(clause: Clause, one: Entry, _which: Selection) -> bool:
+    if one.act != "given" or one.details.get("to"):
+        return False
+    return bool(_unread(clause)) or clause.has("particle") is not None or _of_things(clause)
+
+
+def _undone(clause: Clause, one: Entry, _which: Selection) -> bool:
+    return one.type == "skip" and (one.act in NATURAL or clause.has("till") is not None)
+
+
+def _seeds_or_plants(clause: Clause, one: Entry, which: Selection) -> bool:
+    return one.act == "seed_harvested" and one.which is not None and (len(which.labels) > 1 or _seed_of(clause))
+
+
+def _two_parents(_clause: Clause, one: Entry, which: Selection) -> bool:
+    return one.act == "pollinated" and "by" not in one.details and len(which.labels) > 1
 
 
 MANY = 40  # project default: nobody writes of more plants that came in at once without saying what they are
@@ -177,6 +186,26 @@ def _odd_finding(which: Selection, sign: str | None) -> bool:
     """Return whether a finding has a set that is none: a count beside one label, dry leaves taken off."""
     counted = len(which.labels) == 1 and which.count is not None and which.count > 1
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
+
+
+OBJECTS: tuple[tuple[str, str, Callable[[Clause, Entry, Selection], bool]], ...] = (
+    ("act", "what came in is not understood", _came_unnamed),
+    ("act", "what left is not understood", _left_unnamed),
+    ("act", "it may not be dead yet", lambda clause, one, _: one.act == "died" and _not_yet(clause)),
+    ("act", "nobody leaves that undone", _undone),
+    ("which", "one of the numbers may be how many", _seeds_or_plants),
+    ("which", "which gave the pollen?", _two_parents),
+    (
+        "which",
+        "a finding on what only seems a set",
+        lambda _, one, which: one.type == "finding" and _odd_finding(which, one.sign),
+    ),
+    (
+        "act",
+        "a sowing tipped out may be lost or pricked out",
+        lambda _, one, which: one.act == "unpotted" and bool(which.sowings),
+    ),
+)
 
 
 def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
