@@ -44,7 +44,6 @@ class Sender:
         self._requested: set[int] = set()
         self._sent_parts: dict[int, list[str]] = {}
         self._quiet: set[str] = set()
-        self._latest: datetime | None = None  # how far the clock has come, to see that it is set back
 
     def wake(self) -> None:
         """Look into the outbox now."""
@@ -179,9 +178,7 @@ class Sender:
             return []
         now = self._now()
         with self._database.write() as connection:
-            if self._latest is None or now < self._latest:
-                outbox.bring_back(connection, TRANSPORT, now)
-            self._latest = now
+            outbox.bring_back(connection, TRANSPORT, now)
             return outbox.claim(connection, now, self._lease_s, most, transport=TRANSPORT)
 
     def _until_next_s(self) -> float:
