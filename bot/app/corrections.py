@@ -112,6 +112,10 @@ def _number(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
     """Carry out "no, that was 5, not 4": the newest note that holds a 4, as a count or as a measured value, now holds a 5."""
     wanted = float(entry.to)
     old = _old_number(draft.view.text, wanted)
+    labelled = _labelled(draft, old)
+    if labelled and wanted == int(wanted):
+        _which(draft, replace(entry, to={"labels": [str(int(wanted))]}), labelled)
+        return
     if old is not None:
         targets = _holding(draft, old)
     counted = [one for one in targets if _count_of(one) is not None and (old is None or _count_of(one) == old)]
@@ -124,6 +128,16 @@ def _number(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
             _patch_number(draft, one, name, entry.to)
             return
     draft.say("nothing_to_fix")
+
+
+def _labelled(draft: Draft, old: float | None) -> list[CareEvent]:
+    """Return the events of the newest note where it is about one plant by its label and holds no other number."""
+    written = [one for one in draft.view.recent if one.kind in WRITES]
+    newest = [one for one in written if one.note == written[-1].note]
+    plants = {ref.key for one in newest for ref in one.refs if ref.kind == "plant"}
+    if len(plants) != 1 or any(_count_of(one) is not None or _name_of_number(one, None, None) for one in newest):
+        return []
+    return newest if old is None or plants == {f"{old:g}"} else []
 
 
 def _old_number(text: str, new: float) -> float | None:

@@ -291,3 +291,12 @@ def test_fixes_upon_fixes_tell_the_value_before_each(bench: Bench) -> None:
     assert "13" in answer.text.split("Now: ")[0]
     assert "14" in answer.text.split("Now: ")[1]
     assert bench.standing == fold_all(bench.log)
+
+
+def test_a_bare_number_corrects_the_label_of_a_note_about_one_plant(bench: Bench) -> None:
+    bench.note(act("died", labels("5")))
+    made = bench.type("no that was 6")
+    assert "Was: Dead: 5" in made.text
+    assert "Now: Dead: 6" in made.text
+    assert bench.thing("plant", "5").alive
+    assert not bench.thing("plant", "6").alive
