@@ -53,7 +53,7 @@ def _last_note(draft: Draft, wanted: Callable[[CareEvent], bool]) -> list[CareEv
 def _can_be_meant(what: str, entry: Entry) -> Callable[[CareEvent], bool]:
     """Return whether an event has what a fix of this kind changes."""
     if what == "count":
-        return lambda one: _count_of(one) is not None or _name_of_number(one, None, None) is not None
+        return lambda one: _holds_a_number(one) or any(ref.kind == "plant" for ref in one.refs)
     if what in ("act", "product"):
         return lambda one: one.kind == "event"
     if what == "which":
@@ -130,12 +130,16 @@ def _number(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
     draft.say("nothing_to_fix")
 
 
+def _holds_a_number(event: CareEvent) -> bool:
+    return _count_of(event) is not None or _name_of_number(event, None, None) is not None
+
+
 def _labelled(draft: Draft, old: float | None) -> list[CareEvent]:
     """Return the events of the newest note where it is about one plant by its label and holds no other number."""
     written = [one for one in draft.view.recent if one.kind in WRITES]
     newest = [one for one in written if one.note == written[-1].note]
     plants = {ref.key for one in newest for ref in one.refs if ref.kind == "plant"}
-    if len(plants) != 1 or any(_count_of(one) is not None or _name_of_number(one, None, None) for one in newest):
+    if len(plants) != 1 or any(_holds_a_number(one) for one in newest):
         return []
     return newest if old is None or plants == {f"{old:g}"} else []
 
