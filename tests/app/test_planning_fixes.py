@@ -294,7 +294,8 @@ def test_fixes_upon_fixes_tell_the_value_before_each(bench: Bench) -> None:
 
 
 def test_a_bare_number_corrects_the_label_of_a_note_about_one_plant(bench: Bench) -> None:
-    bench.note(act("died", labels("5")))
+    bench.note(act("watered", labels("5", "6")))
+    bench.later(days=1).note(act("died", labels("5")))
     made = bench.type("no that was 6")
     assert "Was: Dead: 5" in made.text
     assert "Now: Dead: 6" in made.text
