@@ -56,7 +56,8 @@ ASKING = frozenset("i we you they the it there any anything all my these those r
 
 
 OPENERS = frozenset(
-    "how's whats what's wheres where's whos who's whens when's hows wot which who where show list how what when whatve".split()
+    """how's whats what's wheres where's whos who's whens when's hows wot wots which who where show list how what when
+    whatve""".split()
 )
 AUXILIARIES = frozenset("did have has do does can could should shall am is are was were didnt havent may".split())
 AFTER_WHEN = frozenset("did do does was were is are can should will last next am have has to due shall could".split())

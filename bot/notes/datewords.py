@@ -26,7 +26,7 @@ UNITS = {
 
 DAY_WORDS = {
     "today": 0, "tonight": 0, "yesterday": -1, "yday": -1, "yest": -1, "yesterdays": -1, "yesterday's": -1, "tomorrow": 1,
-    "tmrw": 1,
+    "tmrw": 1, "ystday": -1, "yestday": -1,
     "tomorow": 1, "tmw": 1, "tomoz": 1, "yesterady": -1, "ystrdy": -1, "yesterd": -1, "tomorro": 1, "2moro": 1, "tommorow": 1,
     "tommorrow": 1, "2day": 0, "todays": 0, "ytd": -1, "yeserday": -1, "yesteday": -1, "tomorrows": 1, "tmr": 1, "tomrw": 1,
     "tmorrow": 1,
