@@ -177,7 +177,7 @@ class Sender:
         if most <= 0:
             return []
         now = self._now()
-        with self._database.write() as connection:
+        with self._database.write(synced=False) as connection:
             outbox.bring_back(connection, TRANSPORT, now)
             return outbox.claim(connection, now, self._lease_s, most, transport=TRANSPORT)
 
@@ -188,7 +188,7 @@ class Sender:
         return min(max(wait_s, 0.05), LONGEST_WAIT_S)
 
     def _mark_sent(self, row: OutboxRow, key: str) -> None:
-        with self._database.write() as connection:
+        with self._database.write(synced=False) as connection:  # at once, not for good: a power cut may bring it twice
             if key:
                 outbox.mark_sent(connection, row.id, key, self._now())
             else:

@@ -44,7 +44,7 @@ def dispatch(database: Database, outlet: Outlet, now: datetime, *, transport: st
     """Send what may be sent at `now`, of one transport or of all, until nothing is left; return how many went out."""
     sent = 0
     while True:
-        with database.write() as connection:
+        with database.write(synced=False) as connection:
             rows = outbox.claim(connection, now, LEASE_S, transport=transport)
         if not rows:
             return sent
@@ -68,7 +68,7 @@ def _sent(database: Database, outlet: Outlet, row: OutboxRow, now: datetime) -> 
     except Exception as error:  # noqa: BLE001  a door: one message that breaks its outlet must not stop the others
         again, reason = retry_at(row, now), f"{type(error).__name__}"
     else:
-        with database.write() as connection:
+        with database.write(synced=False) as connection:  # at once, not for good: a power cut may bring it twice
             outbox.mark_sent(connection, row.id, key, now)
         return True
     with database.write() as connection:

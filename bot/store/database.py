@@ -41,12 +41,15 @@ class Database:
             yield connection
 
     @contextmanager
-    def write(self) -> Iterator[Connection]:
+    def write(self, *, synced: bool = True) -> Iterator[Connection]:
         """Yield a connection that may write; commit at the end, take everything back on any exception.
 
-        On SQLite the write lock is taken at once, so that what is read here cannot be overtaken before it is written.
+        On SQLite the write lock is taken at once, so that what is read here cannot be overtaken before it is written. `synced`
+        waits until the disk has it; without, a power cut may take the commit back, a killed process does not.
         """
-        with self._problems(), self._writer.connect() as connection, connection.begin():
+        with self._problems(), self._writer.connect() as connection, _hasty(connection, hasty=not synced), connection.begin():
+            if not synced and connection.dialect.name == "postgresql":
+                connection.exec_driver_sql("SET LOCAL synchronous_commit = off")
             yield connection
 
     @property
@@ -67,6 +70,20 @@ class Database:
             if problem is None:
                 raise
             raise problem from error
+
+
+@contextmanager
+def _hasty(connection: Connection, *, hasty: bool) -> Iterator[None]:
+    """On SQLite, where this may change outside of a transaction only; the pool gets its connection back as it was."""
+    if not hasty or connection.dialect.name != "sqlite":
+        yield
+        return
+    driver: Any = connection.connection.driver_connection
+    driver.execute("PRAGMA synchronous = NORMAL")
+    try:
+        yield
+    finally:
+        driver.execute("PRAGMA synchronous = FULL")
 
 
 def open_database(

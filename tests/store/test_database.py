@@ -91,6 +91,18 @@ def test_every_pooled_connection_is_set_so(file_database: Database) -> None:
         assert [conn.exec_driver_sql("PRAGMA synchronous").scalar() for conn in (one, two, three)] == [2, 2, 2]
 
 
+def test_a_write_that_need_not_outlast_the_power_waits_for_no_disk_and_leaves_no_trace(file_database: Database) -> None:
+    # SQLite documentation, "PRAGMA Statements": synchronous 1 is NORMAL, 2 is FULL
+    with file_database.write(synced=False) as conn:
+        assert conn.exec_driver_sql("PRAGMA synchronous").scalar() == 1
+        add_person(conn, "kept")
+    with pytest.raises(RuntimeError), file_database.write(synced=False):
+        raise RuntimeError
+    with file_database.write() as conn:
+        assert conn.exec_driver_sql("PRAGMA synchronous").scalar() == 2
+    assert everybody(file_database) == ["kept"]
+
+
 def test_a_write_on_sqlite_takes_the_lock_at_once(file_database: Database, tmp_path: Path) -> None:
     with closing(sqlite3.connect(tmp_path / "potside.db", timeout=0, isolation_level=None)) as other:
         with file_database.read():
