@@ -167,7 +167,7 @@ class Intake:
         """Return the projections at the newest event and for today; what this process remembers is used where it is current."""
         held = self._held.get(collection_id)
         if held is None or held.sequence != carelog.last_sequence(conn, collection_id):
-            held = projecting.load(conn, collection_id)
+            held = projecting.load(conn, collection_id, writing=True)
         if any(one.made_on != today for one in held.due.values()):
             held = projecting.save(
                 conn, collection_id, held, held.standing, projecting.setting_for(held, held.standing, settings, today)
@@ -366,7 +366,7 @@ def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
             days = [due.made_on for due in projecting.load(conn, one.id).due.values()]
             day = max(days, default=local(now, one.settings).date())
             projecting.wipe(conn, one.id)
-            held = projecting.load(conn, one.id)
+            held = projecting.load(conn, one.id, writing=True)
             log = carelog.last_sequence(conn, one.id)
             setting = setting_of(held.standing, one.settings, day)
             made[one.id] = len(projecting.save(conn, one.id, held, held.standing, setting).rows) if log else 0

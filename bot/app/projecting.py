@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.climates import setting_of
+from bot.app.refolding import refolded
 from bot.care.due import VERSION, all_due
 from bot.care.due_health import cleared
 from bot.care.due_values import Due, Setting
@@ -40,15 +41,19 @@ class Projection:
         return tuple(sorted((due_of(one) for one in self.due.values()), key=lambda one: (one.on, one.place, one.kind, one.key)))
 
 
-def load(conn: Connection, collection_id: int) -> Projection:
-    """Return the projections of a collection as the store holds them, folded from the log where they are behind or missing."""
+def load(conn: Connection, collection_id: int, *, writing: bool = False) -> Projection:
+    """Return the projections of a collection as the store holds them, folded from the log where they are behind or missing.
+
+    `writing` says that what is done in this transaction is kept, so that a fold of a long log may be kept for the next time.
+    """
     state = projections.load_state(conn, collection_id)
     rows = projections.load_standing(conn, collection_id)
     due = {one.key: one for one in projections.load_due(conn, collection_id)}
     last = carelog.last_sequence(conn, collection_id)
     window = tuple(carelog.load(conn, collection_id, after=max(0, last - RECENT_EVENTS)))
     if state.version != VERSION or state.sequence != last:
-        return Projection(fold_all(carelog.load(conn, collection_id)), rows, due, last, VERSION, window=window)
+        standing = refolded(conn, collection_id) if writing else fold_all(carelog.load(conn, collection_id))
+        return Projection(standing, rows, due, last, VERSION, window=window)
     return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version, window=window)
 
 
@@ -69,7 +74,7 @@ def carry(conn: Connection, collection_id: int, held: Projection, events: Sequen
     """Return the standing after new events: folded on where they come last, folded from the start where they reach back."""
     standing = held.standing
     if any(one.kind in CORRECTIONS or one.happened_on < standing.last_on for one in events):
-        return fold_all(carelog.load(conn, collection_id))
+        return refolded(conn, collection_id)
     for event in events:
         fold(standing, event)
     return standing

@@ -48,12 +48,18 @@ def climate(standing: Standing, event: CareEvent) -> None:
 
 def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> None:
     """A night above freezing that went below the floor of tender plants asks for the same second looks."""
+    floors: dict[str, bool] = {}  # genus to whether it was harmed, where no word of the grower sets one plant apart
     for thing in standing.plants():
         here = thing.place == place if place else not is_outside(thing.place)
-        if here and thing.genus:
+        genus = thing.genus if here else ""
+        if not genus:
+            continue
+        harmed = None if standing.rules else floors.get(genus)
+        if harmed is None:
             floor = floor_of(standing, thing)
-            if low <= floor.c - CHILLED_BELOW_FLOOR_C and not floor.unsure:
-                follow(thing, "chilled", event)
+            harmed = floors[genus] = low <= floor.c - CHILLED_BELOW_FLOOR_C and not floor.unsure
+        if harmed:
+            follow(thing, "chilled", event)
 
 
 def hold(standing: Standing, event: CareEvent) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Case, Standing, Thing
@@ -44,13 +45,35 @@ def _inside(standing: Standing, inner: Ref, outer: Ref) -> bool:
 
 
 def open_cases(standing: Standing, refs: Iterable[Ref]) -> list[Case]:
-    wanted = tuple(refs)
-    hit = (
-        one
-        for one in standing.cases.values()
-        if one.open and any(overlaps(standing, mine, ref) for mine in one.refs for ref in wanted)
-    )
+    """Return the open cases that can be about a plant which the refs mean, oldest first."""
+    wanted = _Wanted(standing, refs)
+    hit = (one for one in standing.cases.values() if one.open and any(wanted.meets(mine) for mine in one.refs))
     return sorted(hit, key=lambda one: (one.opened_on, one.sequence))  # the same order whether folded live or from the start
+
+
+class _Wanted:
+    """A set of refs, looked up by key: a note on a bench names each of its plants, and a case may name as many."""
+
+    def __init__(self, standing: Standing, refs: Iterable[Ref]) -> None:
+        self._standing = standing
+        self._named = {(one.kind, one.key) for one in refs}
+        self._house = any(kind == "house" for kind, _ in self._named)
+        self._around = {around for kind, key in self._named for around in _holders(standing, kind, key)}
+
+    def meets(self, ref: Ref) -> bool:
+        """Whether `ref` overlaps with one of them (see `overlaps`)."""
+        key = (ref.kind, ref.key)
+        if self._house or ref.kind == "house" or key in self._named or key in self._around:
+            return True
+        return any(one in self._named for one in _holders(self._standing, ref.kind, ref.key))
+
+
+def _holders(standing: Standing, kind: str, key: str) -> tuple[tuple[str, str], ...]:
+    """Return the place, lot and genus that a thing belongs to, as keys of refs."""
+    thing = standing.things.get((kind, key))
+    if thing is None:
+        return ()
+    return (("place", thing.place), ("lot", thing.lot), ("taxon", thing.genus))
 
 
 def follow(thing: Thing, what: str, event: CareEvent) -> None:
@@ -59,5 +82,6 @@ def follow(thing: Thing, what: str, event: CareEvent) -> None:
     thing.follow.append({"what": what, "on": event.happened_on.isoformat()})
 
 
+@lru_cache(maxsize=512)  # asked of every plant for every cold night
 def is_outside(place: str) -> bool:
     return any(word in place.lower() for word in OUTSIDE)

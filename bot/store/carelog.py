@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from datetime import date
 from itertools import groupby
 from typing import Any
 
@@ -43,6 +44,17 @@ def lock(conn: Connection, collection_id: int) -> None:
 def load(conn: Connection, collection_id: int, *, after: int = 0) -> list[CareEvent]:
     """Return the events of a collection with a sequence above `after`, in order of sequence."""
     return _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence > after))
+
+
+def load_tail(conn: Connection, collection_id: int, after: int, since: date, besides: Iterable[str] = ()) -> list[CareEvent]:
+    """Return, in order of sequence, the events above a sequence, those that happened after a day, and some by identity."""
+    mine = care_log.c.collection_id == collection_id
+    found = [
+        *_events(conn, sa.and_(mine, care_log.c.sequence > after)),
+        *_events(conn, sa.and_(mine, care_log.c.happened_on > since, care_log.c.sequence <= after)),
+        *(event for one in besides if (event := by_identity(conn, collection_id, one)) is not None),
+    ]
+    return sorted({one.sequence: one for one in found}.values(), key=lambda one: one.sequence)
 
 
 def last_sequence(conn: Connection, collection_id: int) -> int:

@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from sqlalchemy import Connection
 
 from bot.store.inserting import delete_keys, upsert
-from bot.store.tables import due, projection, standing
+from bot.store.tables import checkpoint, due, projection, standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,5 +91,5 @@ def load_state(conn: Connection, collection_id: int) -> ProjectionState:
 
 def wipe_projections(conn: Connection, collection_id: int) -> None:
     """Forget how everything in a collection stands and what is due, so that it is made anew from the log."""
-    for table in (standing, due, projection):
+    for table in (standing, due, projection, checkpoint):
         conn.execute(sa.delete(table).where(table.c.collection_id == collection_id))

@@ -2,7 +2,7 @@
 
 Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox,
 photos, marks.
-Projections, rebuilt from the care log: standing, due, projection.
+Projections, rebuilt from the care log: standing, due, projection, checkpoint.
 The partial indexes stand in `bot.store.indexes`.
 """
 
@@ -213,6 +213,7 @@ care_log = sa.Table(
     sa.Column("kind", sa.Text, nullable=False),
     sa.Column("what", sa.Text, nullable=False),
     sa.Column("facts", Json, nullable=False),
+    sa.Index("ix_care_log_day", "collection_id", "happened_on"),
     sqlite_with_rowid=False,
 )
 
@@ -264,6 +265,18 @@ projection = sa.Table(
     sa.Column("collection_id", sa.ForeignKey("collections.id"), primary_key=True),
     sa.Column("sequence", sa.BigInteger, nullable=False),
     sa.Column("version", sa.Integer, nullable=False),
+)
+
+# How a collection stood on a day some weeks ago, as far as the log told of it by `sequence`; `extras` are identities of events.
+checkpoint = sa.Table(
+    "checkpoint",
+    metadata,
+    sa.Column("collection_id", sa.ForeignKey("collections.id"), primary_key=True),
+    sa.Column("day", sa.Date, nullable=False),
+    sa.Column("sequence", sa.BigInteger, nullable=False),
+    sa.Column("version", sa.Integer, nullable=False),
+    sa.Column("extras", Json, nullable=False),
+    sa.Column("rows", Json, nullable=False),
 )
 
 # `state` is waiting, sent or failed. `send_after` gives the order within a chat and never changes; `ready_at` is when the row

@@ -14,7 +14,7 @@ import sqlalchemy as sa
 
 from bot.care.events import CareEvent, Ref
 from bot.messages import Incoming, Outgoing
-from bot.store import carelog, inbox, notes, outbox, photos
+from bot.store import carelog, checkpoints, inbox, notes, outbox, photos
 from bot.store.database import Connection, Database, open_database
 from bot.store.people import (
     Chat,
@@ -101,6 +101,8 @@ def use_everything(database: Database, chat: Chat) -> None:
         notes.note_events(conn, 5)
         notes.notes_between(conn, mine, NOW, NOW)
         carelog.load(conn, mine, after=10)
+        carelog.load_tail(conn, mine, 10, DAY, ["event 3"])
+        checkpoints.load(conn, mine, 1)
         carelog.by_identity(conn, mine, "event 3")
         carelog.by_ref(conn, mine, "plant", "3")
         load_standing(conn, mine)
@@ -133,6 +135,8 @@ def use_everything(database: Database, chat: Chat) -> None:
         photos.add(conn, chat.id, mine, row.id, "file", "7", DAY, NOW)
         photos.file(conn, [1], (Ref("plant", "3"),), None, "event 3")
         photos.mark_kept(conn, 1, "2026/one.jpg")
+        checkpoints.save(conn, mine, checkpoints.Checkpoint(DAY, 10, 1, (), {("plant", "3"): {}}))
+        checkpoints.forget(conn, mine)
         wipe_projections(conn, mine)
 
 
