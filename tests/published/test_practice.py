@@ -149,7 +149,7 @@ def test_washed_roots_dry_a_few_days_and_rot_two_weeks() -> None:
 
 
 def test_first_water() -> None:
-    """Common practice (British Cactus & Succulent Society, The Growing Year): a fortnight in the cool; a tap root waits longer."""
+    """Common practice (British Cactus & Succulent Society, The Growing Year): a fortnight in the cool; tap roots wait longer."""
     cool = first_water(TENTH, "repotted", warm_growth=False)
     assert cool.low_on == TENTH + timedelta(days=14)
     tap = first_water(TENTH, "repotted", warm_growth=False, root_form="tap")
