@@ -2,7 +2,8 @@
 
 The reader asks whether such a line is a rule for good or for just this once; the answer is carried out here. A rule for good
 is an event of kind `ruled`: `kept` with what is never to be done to which plants (or its bare words, where nothing in them
-can be checked), `label` with the greatest rate that a product's label allows, `dropped` with the key of the rule taken back.
+can be checked), `label` with the greatest rate that a product's label allows, `batch` with the
+number on its bottle, `dropped` with the key of the rule taken back.
 A rule with a day of the week is a reminder that repeats.
 """
 
@@ -78,6 +79,15 @@ _LABELS = tuple(
         rf"(?:the )?label (?:rate )?(?:of|for|on) {_PRODUCT} (?:says|allows|is|gives):? {_MOST}(?P<rate>{RATE})",
         rf"{_PRODUCT} label (?:says|allows|is|gives):? {_MOST}(?P<rate>{RATE})",
         rf"max(?:imum)? (?:rate |dose )?(?:for|of) {_PRODUCT}(?: is|:)? (?P<rate>{RATE})",
+    )
+)
+_BATCH = r"batch(?: (?:no\.?|nr\.?|number|code))?:? (?:is )?#?(?P<batch>[A-Za-z0-9][\w/-]{0,30})"
+_EXPIRES = r"(?:,? (?:exp(?:ires|iry)?\.?|use by|good till|best before):? (?P<expires>[\w ./-]{3,20}))?"
+_BATCHES = tuple(
+    re.compile(rf"{pattern}[.! ]*", re.IGNORECASE)
+    for pattern in (
+        rf"(?:the |my |new )?(?P<product>[a-z][\w' -]{{1,40}}?)(?: bottle)?(?: is| has|:|,)? {_BATCH}{_EXPIRES}",
+        rf"{_BATCH} (?:of|for|on) (?:the |my )?(?P<product>[a-z][\w' -]{{1,40}}?){_EXPIRES}",
     )
 )
 _ALIKE = {"repotted": ("repotted", "potted")}  # whoever spares the repotted means what came bare-root and was potted too
@@ -161,6 +171,18 @@ def label_kept(text: str, draft: Draft) -> bool:
         return False
     facts = {"product": match["product"].strip(), "rate": match["rate"].strip(), "per_litre": rate.per_litre, "unit": rate.unit}
     draft.say("kept_label", draft.event("ruled", "label", (), draft.view.today, facts))
+    return True
+
+
+def batch_kept(text: str, draft: Draft) -> bool:
+    """Keep the batch on a product's bottle, as typed: "the neem is batch A4711, use by june 2027"."""
+    match = next((found for pattern in _BATCHES if (found := pattern.fullmatch(" ".join(text.split())))), None)
+    if match is None or not any(sign.isdigit() for sign in match["batch"]):
+        return False
+    facts = {"product": match["product"].strip().lower(), "batch": match["batch"].strip()}
+    if match["expires"]:
+        facts["expires"] = match["expires"].strip()
+    draft.say("kept_batch", draft.event("ruled", "batch", (), draft.view.today, facts))
     return True
 
 
@@ -296,4 +318,4 @@ def _plain(text: str) -> str:
     return " ".join(text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").split())
 
 
-RULE_COMMANDS: tuple[Callable[[str, Draft], bool], ...] = (rule_answered, label_kept, rules_listed, rule_dropped)
+RULE_COMMANDS: tuple[Callable[[str, Draft], bool], ...] = (rule_answered, label_kept, batch_kept, rules_listed, rule_dropped)

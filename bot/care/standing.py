@@ -18,8 +18,7 @@ ALIVE = "alive"
 _DATES = frozenset(
     "came_on soaked_on isolated_on bare_on potted_on rest_on rest_ended_on opened_on day0 closed_on on due".split()
 )
-KEPT, LABEL, REPEATING = "kept:", "label:", "repeating:"  # what a rule is, before its key
-KEPT, LABEL, REPEATING = "kept:", "label:", "repeating:"  # how the key of a rule begins
+KEPT, LABEL, BATCH, REPEATING = "kept:", "label:", "batch:", "repeating:"  # how the key of a rule begins
 AT = " @ "  # joins a genus and a place in the key of unnumbered plants: "rebutia @ tray 3"
 
 

@@ -8,7 +8,17 @@ from dataclasses import replace
 from typing import Any
 
 from bot.notes.clauses import Clause
-from bot.notes.details import TOTALS, cause_of, destinations, name_of, people_of, put_kinds, read_details, roots_only
+from bot.notes.details import (
+    TOTALS,
+    batch_behind,
+    cause_of,
+    destinations,
+    name_of,
+    people_of,
+    put_kinds,
+    read_details,
+    roots_only,
+)
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import PESTS, Entry, Selection
@@ -39,6 +49,7 @@ def event(clause: Clause, talk: Talk) -> None:
         return
     details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
     read_details(clause, act, details)
+    batch_behind(clause, talk.items, act, details)
     if act == "acquired" and "state" not in details and any("bare root" in one.low for one in clause.phrases()):
         details["state"] = "bare_root"
     _price(clause, head, details)

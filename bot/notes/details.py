@@ -124,7 +124,25 @@ def _each(one: Item, _: Clause, __: str, details: dict[str, Any]) -> bool:
     return one.family == "times"
 
 
+def batch_behind(clause: Clause, items: list[Item], act: str, details: dict[str, Any]) -> None:
+    """Take "…, batch A4711" that stands behind the clause as the number on the bottle of its product."""
+    if "product" not in details or "batch" in details or clause.head is None:
+        return
+    here = clause.head.start
+    code = next((one for one in items if one.family == "batchcode" and not one.used and one.start > here), None)
+    if code is not None and _batch(code, clause, act, details):
+        code.used = True
+
+
+def _batch(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act not in ("treated", "fed", "washed", "cleaned"):
+        return False
+    details["batch"] = one.value
+    return True
+
+
 _READERS = {
+    "batchcode": _batch,
     "product": _product, "dose": _dose, "strength": _strength, "mixratio": _mix, "mix": _mix, "pot": _pot, "sizes": _pot,
     "course": _step,
     "ordinal": _step, "ratio": _step, "amount": _quantity, "condition": _state, "number": _state, "why": _why,

@@ -107,7 +107,7 @@ class Itemizer:
             if known is None or known[1] <= one.after - i:
                 self._add("date", one.phrase.kind, i, one.after, value=one.phrase)
                 return one.after
-        amount = self._amount(i)
+        amount = self._batch_of_product(i) or self._amount(i)
         if amount:
             return amount
         if token.low in ("a", "half") and (several := number_at(self.low, i)) is not None:
@@ -124,6 +124,22 @@ class Itemizer:
             self._add("potsize", "word", i, i + 1, value=NUMBER_WORDS[token.low[:-1]])
             return i + 1
         return self._unknown(i)
+
+    def _batch_of_product(self, i: int) -> int | None:
+        """Take "batch no A4711" behind a product as the number on its bottle; a batch of plants has none before it."""
+        if self.low[i] != "batch" or not any(one.family == "product" for one in self.items):
+            return None
+        first = i + 1
+        while self._at(first) in ("no", "nr", "number", "code", "#", ":", "."):
+            first += 1
+        after = first
+        while after < len(self.tokens) and (after == first or self._glued(after)):
+            after += 1
+        code = self.text[self.tokens[first].start : self.tokens[after - 1].end].rstrip(".,;!") if after > first else ""
+        if not any(sign.isdigit() for sign in code):
+            return None
+        self._add("batchcode", "batch", i, after, value=code)
+        return after
 
     def _add(self, family: str, meaning: str, i: int, after: int, **more: Any) -> Item:
         start, end = self.tokens[i].start, self.tokens[after - 1].end

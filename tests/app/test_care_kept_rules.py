@@ -185,3 +185,33 @@ def test_a_repeating_reminder_is_dropped_like_a_rule(bench: Bench) -> None:
     assert bench.standing.reminders == {}
     bench.type("undo")
     assert len(bench.standing.reminders) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("the neem is batch A4711, use by june 2027", "Neem: batch A4711, use by june 2027"),
+        ("neem batch no 47-11", "Neem: batch 47-11"),
+        ("batch 0815/B of the savona soap", "Savona soap: batch 0815/B"),
+    ],
+)
+def test_the_batch_on_a_bottle_is_kept_listed_and_taken_back(bench: Bench, text: str, kept: str) -> None:
+    said = bench.type(text)
+    assert said.written == ["batch"]
+    assert said.text.startswith(f"{kept}.")
+    assert f"1. {kept} (15 Apr)" in bench.type("what rules have i set").text
+    before = bench.standing.rows()
+    rebuild(bench.database, bench.now)
+    assert bench.standing.rows() == before
+    assert f"Taken back: {kept}" in bench.type("undo").text
+    assert bench.standing.rules == {}
+
+
+def test_a_batch_of_plants_is_no_batch_of_a_product(bench: Bench) -> None:
+    bench.type("batch 3 rooted")
+    assert bench.standing.rules == {}
+
+
+def test_a_treatment_tells_its_batch(bench: Bench) -> None:
+    said = bench.type("sprayed 12 with neem 5ml/l, batch A4711")
+    assert "neem, 5ml/l, batch A4711" in said.text

@@ -42,7 +42,7 @@ UNSURE = (
 
 TOXIC = "{genus} is toxic if eaten: out of reach of pets and children. If eaten: vet or poison line, with the plant's name."
 RECORD = (
-    "I keep {product} with its date and place; once, note its rate and batch too. "
+    "I keep {product} with its date and place; note its rate and batch once: “{product} is batch 4711”. "
     "“Label says max 2 ml/l for {product}” and I refuse a dose above it."
 )
 _ABOUT = {"toxic": TOXIC, "pets": TOXIC, "record": RECORD, "unsure": UNSURE}

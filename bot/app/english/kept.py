@@ -9,7 +9,7 @@ from typing import Any
 from bot.app.english import lists, phrases
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, refs_from_json
-from bot.care.standing import KEPT, LABEL, REPEATING, Standing
+from bot.care.standing import BATCH, KEPT, LABEL, REPEATING, Standing
 
 NO_RULES = "You have set no rules yet. Such as: never feed the lithops; my lithops rest till may; label says max 2 ml/l for soap."
 _LIGHT = {"full_sun": "full sun", "bright_shade_midsummer": "bright, shaded in midsummer", "part_shade": "part shade"}
@@ -50,6 +50,8 @@ def _body(key: str, one: Mapping[str, Any], standing: Standing) -> str:
         return f"“{one['text']}”" + ("" if one.get("never") else ", which I cannot check")
     if key.startswith(LABEL):
         return f"{phrases.cap(str(one['product']))}: at most {one['per_litre']:g} {one['unit']}/l by its label"
+    if key.startswith(BATCH):
+        return _bottle(one)
     if key.startswith(REPEATING):
         what = phrases.things(refs_from_json(one["refs"]), standing) if one["refs"] else ""
         words = one["text"] or f"{lists.VERBS.get(one['act'], '')} {what}".strip()
@@ -66,7 +68,14 @@ def apart(event: CareEvent) -> str:
         return f"Your rule “{facts['text']}”"
     if event.what == "label":
         return f"Label of {facts['product']}: at most {facts['per_litre']:g} {facts['unit']}/l"
+    if event.what == "batch":
+        return _bottle(facts)
     return "A rule dropped" if event.what == "dropped" else ""
+
+
+def _bottle(facts: Mapping[str, Any]) -> str:
+    expires = f", use by {facts['expires']}" if facts.get("expires") else ""
+    return f"{phrases.cap(str(facts['product']))}: batch {facts['batch']}{expires}"
 
 
 def _kept(said: Said) -> str:
@@ -83,9 +92,15 @@ def _label(said: Said) -> str:
     return f"{phrases.cap(str(facts['product']))}: at most {facts['per_litre']:g} {facts['unit']}/l. I give no dose above it."
 
 
+def _batch(said: Said) -> str:
+    assert said.event is not None
+    return f"{_bottle(said.event.facts)}. It is on “what rules have i set”."
+
+
 SAID: dict[str, Callable[[Said, Any, Any], str]] = {
     "kept_rule": lambda said, talk, last: _kept(said),
     "kept_label": lambda said, talk, last: _label(said),
+    "kept_batch": lambda said, talk, last: _batch(said),
     "dropped_rule": lambda said, talk, last: f"Rule dropped: {_body(said.facts['key'], said.facts['kept'], talk.standing)}.",
     "repeats": lambda said, talk, last: f"Again every {phrases.count_of(int(said.facts['every_days']), 'day')}.",
 }

@@ -64,6 +64,8 @@ def _extras(event: CareEvent) -> str:
     if facts.get("pot_cm"):
         parts.append(f"into {facts['pot_cm']:g} cm")
     parts += [str(facts[key]) for key in ("product", "dose") if facts.get(key)]
+    if facts.get("batch"):
+        parts.append(f"batch {facts['batch']}")
     if facts.get("course"):
         parts.append(str(facts["course"]).replace("/", " of "))
     if facts.get("strength"):
