@@ -291,6 +291,68 @@ def readings_imported(
     return said, [f"line {one.line}: {one.why}" for one in made.read.bad]
 
 
+def plants_imported(
+    settings: Settings,
+    file: Path,
+    columns: str,
+    collection: str,
+    write: bool,
+    leave_bad: bool,
+    ask: Callable[[str], bool] | None,
+) -> tuple[str, list[str]]:
+    """Look at a spreadsheet of plants, and take it into the log where that is wanted.
+
+    Returns what came of it, and a line for each row that is unclear. Raises ValueError, in words, where it cannot be used.
+    """
+    from bot.app.english import bulk  # noqa: PLC0415
+    from bot.app.plants_columns import told_of  # noqa: PLC0415
+    from bot.app.plants_session import session  # noqa: PLC0415
+    from bot.app.plants_table import MOST_BYTES, PlantsProblem  # noqa: PLC0415
+
+    try:
+        told = told_of(columns)
+        with file.open("rb") as opened_file:
+            content = opened_file.read(MOST_BYTES + 1)
+        with opened(settings.database, create=False, settings=settings) as database:
+            made = session(database, content, datetime.now(UTC), told, collection, write=write, leave_bad=leave_bad, ask=ask)
+    except PlantsProblem as problem:
+        raise ValueError(bulk.problem(problem.kind, problem.facts)) from None
+    except OSError as error:
+        raise ValueError(f"{file} cannot be read: {error.strerror}.") from None
+    return "\n".join(made.said), list(made.unclear)
+
+
+def plants_taken_back(settings: Settings, collection: str) -> str:
+    """Take the last import of plants back; return a line that says so. Raises ValueError, in words, where nobody knows whose."""
+    from bot.app.english import bulk, phrases  # noqa: PLC0415
+    from bot.app.plants_import import take_back  # noqa: PLC0415
+    from bot.app.plants_table import PlantsProblem  # noqa: PLC0415
+
+    try:
+        with opened(settings.database, create=False, settings=settings) as database:
+            plants = take_back(database, datetime.now(UTC), collection)
+    except PlantsProblem as problem:
+        raise ValueError(bulk.problem(problem.kind, problem.facts)) from None
+    return bulk.TAKEN_BACK.format(plants=phrases.count_of(plants, "plant")) if plants else bulk.NONE_TO_TAKE_BACK
+
+
+def computations(name: str | None, *, as_json: bool) -> str:
+    """Return the computations, or one with its inputs and sources. Raises ReckonError where none is called so."""
+    import json  # noqa: PLC0415
+
+    from bot.care.reckon import ReckonError, reckon_list  # noqa: PLC0415
+
+    chosen = [one for one in reckon_list() if name in (None, one["name"])]
+    if not chosen:
+        raise ReckonError(f'no computation is called "{str(name)[:40]}".')
+    if as_json:
+        return json.dumps(chosen, ensure_ascii=False)
+    if name is None:
+        return "\n".join(f"{one['name']}: {one['gives']}" for one in chosen)
+    lines = [f"{chosen[0]['name']}: {chosen[0]['gives']}", *(f"  {one['usage']}" for one in chosen[0]["inputs"])]
+    return "\n".join([*lines, *(f"Source: {one}" for one in chosen[0]["sources"])])
+
+
 def collection_defaults(settings: Settings) -> CollectionSettings:
     """Return how a new collection is set up."""
     zone = settings.zone or local_zone(None).key

@@ -37,7 +37,12 @@ app = typer.Typer(
 
 readings_app = typer.Typer(help="Readings of a thermometer logger.", rich_markup_mode=None, no_args_is_help=True)
 app.add_typer(readings_app, name="readings")
+plants_app = typer.Typer(help="Plants from a spreadsheet.", rich_markup_mode=None, no_args_is_help=True)
+app.add_typer(plants_app, name="plants")
 Database = Annotated[str | None, typer.Option("--db", metavar="FILE", help="The database: a file or an address.")]
+Whose = Annotated[
+    str, typer.Option("--collection", metavar="NAME|ID", help="Which collection, where the database holds several.")
+]
 Zone = Annotated[str | None, typer.Option("--zone", metavar="NAME", help="The time zone of a new collection: Europe/Berlin.")]
 
 
@@ -388,9 +393,7 @@ def import_readings(
         str | None, typer.Option(metavar="ROLE=NAME,…", help="Columns that the head does not tell: time=When,temperature=T1.")
     ] = None,
     unit: Annotated[str, typer.Option(metavar="C|F", help="The unit, where the head does not tell it.")] = "",
-    collection: Annotated[
-        str, typer.Option(metavar="NAME|ID", help="Whose readings they are, where the database holds several collections.")
-    ] = "",
+    collection: Whose = "",
 ) -> None:
     """Take a logger's days into the log: minimum, maximum, humidity. The same file twice adds nothing."""
     with told():
@@ -417,6 +420,43 @@ def import_readings(
             raise typer.Exit(1)
 
 
+@plants_app.command("import")
+def import_plants(
+    file: Annotated[Path, typer.Argument(help="A spreadsheet, one plant a row: CSV or .xlsx.")],
+    db: Database = None,
+    columns: Annotated[
+        str, typer.Option(metavar="ROLE=COLUMN,…", help="Columns that the head does not tell: pot=Topf,place=D,none=E.")
+    ] = "",
+    write: Annotated[bool, typer.Option("--write", help="Write it. Without this, only what would come is shown.")] = False,
+    leave_bad: Annotated[bool, typer.Option("--leave-bad", help="Take the rows that are right without the others.")] = False,
+    collection: Whose = "",
+) -> None:
+    """Take plants from a spreadsheet into the log. The same file twice adds nothing; `undo-import` takes one back whole."""
+    ask = typer.confirm if sys.stdin.isatty() else None
+    _plants(lambda run: run.plants_imported(_settings(database=db), file, columns, collection, write, leave_bad, ask))
+
+
+@plants_app.command("undo-import")
+def undo_import(db: Database = None, collection: Whose = "") -> None:
+    """Take the last import back, all of it."""
+    _plants(lambda run: (run.plants_taken_back(_settings(database=db), collection), []))
+
+
+def _plants(work: Any) -> None:
+    with told():
+        from bot import assemble
+
+        try:
+            said, unclear = work(assemble)
+        except ValueError as problem:
+            raise _ended(str(problem), WRONG_ARGUMENTS) from None
+        typer.echo(said)
+        for line in unclear:
+            typer.echo(line, err=True)
+        if unclear:
+            raise typer.Exit(1)
+
+
 @app.command()
 def reckon(
     name: Annotated[str | None, typer.Argument(help="The computation: daylength, drying, degree-days ...")] = None,
@@ -433,7 +473,9 @@ def reckon(
 
         try:
             if listed:
-                typer.echo(_computations(name, as_json=json))
+                from bot.assemble import computations
+
+                typer.echo(computations(name, as_json=json))
                 return
             result = computed(name or "", _pairs(inputs or []))
         except ReckonError as problem:
@@ -450,19 +492,3 @@ def _pairs(inputs: list[str]) -> dict[str, str]:
             raise _ended(f'"{_utf8(one)[:40]}" is not an input: write key=value, each key once.', WRONG_ARGUMENTS)
         pairs[key] = value
     return pairs
-
-
-def _computations(name: str | None, *, as_json: bool) -> str:
-    import json
-
-    from bot.care.reckon import ReckonError, reckon_list
-
-    chosen = [one for one in reckon_list() if name in (None, one["name"])]
-    if not chosen:
-        raise ReckonError(f'no computation is called "{str(name)[:40]}".')
-    if as_json:
-        return json.dumps(chosen, ensure_ascii=False)
-    if name is None:
-        return "\n".join(f"{one['name']}: {one['gives']}" for one in chosen)
-    lines = [f"{chosen[0]['name']}: {chosen[0]['gives']}", *(f"  {one['usage']}" for one in chosen[0]["inputs"])]
-    return "\n".join([*lines, *(f"Source: {one}" for one in chosen[0]["sources"])])
