@@ -325,7 +325,7 @@ def plants_imported(
 def plants_taken_back(settings: Settings, collection: str) -> str:
     """Take the last import of plants back; return a line that says so. Raises ValueError, in words, where nobody knows whose."""
     from bot.app.english import bulk, phrases  # noqa: PLC0415
-    from bot.app.plants_import import take_back  # noqa: PLC0415
+    from bot.app.plants_session import take_back  # noqa: PLC0415
     from bot.app.plants_table import PlantsProblem  # noqa: PLC0415
 
     try:

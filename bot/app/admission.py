@@ -92,6 +92,11 @@ class Admission:
         chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
         return chat if people.role_of(conn, chat.collection_id, chat.person_id) in ("owner", "helper") else None
 
+    def takes_plants(self, conn: Connection, incoming: Incoming) -> Chat | None:
+        """Return the chat of an owner, whose lists of plants are taken; None for everybody else."""
+        chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
+        return chat if people.role_of(conn, chat.collection_id, chat.person_id) == "owner" else None
+
     def answer(self, conn: Connection, incoming: Incoming, text: str, now: datetime) -> int | None:
         """Keep a message as handled, with an answer where there is one; return its inbox id, None where it came before."""
         inbox_id = inbox.take(conn, incoming, now)

@@ -9,7 +9,7 @@ from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from bot.app import privacy, projecting, wording
+from bot.app import plants_upload, privacy, projecting, wording
 from bot.app.advice import advise
 from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
@@ -136,10 +136,13 @@ class Intake:
         held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
         view = self._view(conn, chat, row, settings, held)
         words = of_the_one(row.incoming.text, view)
-        steered = said.plan or command(words, view)
+        steered = said.plan or plants_upload.answered(conn, words, view, chat.collection_id, chat.id, said.role)
+        steered = steered or command(words, view)
         reading = Reading("do") if steered else settled(_read_message(in_words(words), row, conn, view), held.standing)
         reading, refused = permitted_reading(reading, said.role)
         view = self._with_journal(conn, chat.collection_id, reading, view)
+        if any(one.type == "fix" for one in reading.entries):
+            view = replace(view, recent=_recent(_with_whole_notes(conn, held.window)))
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
         made = steered or plan(reading, view)
@@ -383,6 +386,13 @@ def _recent(window: Sequence[CareEvent]) -> tuple[CareEvent, ...]:
         if one.note and one.identity not in dead and (one.identity in counted or one.kind in CORRECTIONS)
     ]
     return tuple(standing)
+
+
+def _with_whole_notes(conn: Connection, window: Sequence[CareEvent]) -> Sequence[CareEvent]:
+    """Return the newest events with all that the oldest note among them wrote: nothing is taken back by half."""
+    if len(window) < projecting.RECENT_EVENTS or not window[0].note:
+        return window
+    return (*carelog.by_note(conn, window[0].note), *(one for one in window if one.note != window[0].note))
 
 
 def _withdrawn(window: Sequence[CareEvent]) -> set[str]:

@@ -7,19 +7,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from bot.app import projecting
-from bot.app.climates import setting_of
-from bot.app.intake import local
 from bot.app.plants_columns import Guess, guessed
 from bot.app.plants_rows import Fault, PlantRow, rows_of
-from bot.app.plants_table import PlantsProblem, Table, read_table
-from bot.app.readings_file import ReadingsProblem
-from bot.app.readings_import import collection_meant
+from bot.app.plants_table import Table, read_table
 from bot.care.events import CareEvent, Ref, effective
 from bot.care.standing import Standing, Thing
-from bot.store import carelog, people
-from bot.store.database import Connection, Database
+from bot.store import carelog
+from bot.store.database import Connection
 from bot.store.people import Collection
 
 RUN = "import-"  # begins the identity of every event of an import; then the run, then its number
@@ -54,44 +51,11 @@ class Imported:
     written: bool = False
 
 
-def import_plants(
-    database: Database,
-    content: bytes,
-    now: datetime,
-    told: Mapping[str, str],
-    collection: str = "",
-    *,
-    write: bool = False,
-    leave_bad: bool = False,
-) -> Imported:
-    """Look at a spreadsheet, and with `write` take it into the log: all of it, or nothing where a row is wrong.
-
-    `leave_bad` takes the rows that are right all the same. A repeat makes nothing new; a row that has changed since brings
-    the change. Raises PlantsProblem where the file cannot be used as a whole.
-    """
-    with database.write() if write else database.read() as conn:
-        try:
-            into = collection_meant(people.all_collections(conn), collection)
-        except ReadingsProblem as problem:
-            raise PlantsProblem("collection", said=str(problem)) from None
-        made = looked_at(conn, into, content, now, told)
-        if not write or not made.events or (made.faults and not leave_bad):
-            return made
-        held = projecting.load(conn, into.id)
-        events = carelog.append(conn, into.id, made.events)
-        standing = projecting.carry(conn, into.id, held, events)
-        today = local(now, into.settings).date()
-        projecting.save(conn, into.id, held, standing, setting_of(standing, into.settings, today))
-    return Imported(
-        made.table, made.guesses, made.new, made.changed, made.same, made.places, made.faults, made.differences, made.events, True
-    )
-
-
 def looked_at(conn: Connection, into: Collection, content: bytes, now: datetime, told: Mapping[str, str]) -> Imported:
     """Return what a file would bring to a collection. Raises PlantsProblem where it cannot be used as a whole."""
     table = read_table(content)
     guesses = guessed(table, told, into.settings.date_order)
-    today = local(now, into.settings).date()
+    today = now.astimezone(ZoneInfo(into.settings.zone)).date()
     rows, faults = rows_of(table, guesses, into.settings, today)
     log = carelog.load(conn, into.id)
     standing = projecting.load(conn, into.id).standing
@@ -115,26 +79,6 @@ def newest_run(log: Iterable[CareEvent]) -> list[CareEvent]:
 def run_of(event: CareEvent) -> str:
     """Return what all events of one import have in common; empty for other events."""
     return event.identity.rpartition("-")[0] if event.identity.startswith(RUN) else ""
-
-
-def take_back(database: Database, now: datetime, collection: str = "") -> int:
-    """Withdraw the newest import as one; return how many plants it had brought or changed, 0 where there is none."""
-    with database.write() as conn:
-        try:
-            into = collection_meant(people.all_collections(conn), collection)
-        except ReadingsProblem as problem:
-            raise PlantsProblem("collection", said=str(problem)) from None
-        log = carelog.load(conn, into.id)
-        run = newest_run(log)
-        if not run:
-            return 0
-        today = local(now, into.settings).date()
-        targets = {"targets": [one.identity for one in run]}
-        held = projecting.load(conn, into.id)
-        undo = CareEvent(f"undo-{run_of(run[0])}-{len(log)}", 0, today, now, "withdrawn", facts=targets)
-        standing = projecting.carry(conn, into.id, held, carelog.append(conn, into.id, [undo]))
-        projecting.save(conn, into.id, held, standing, setting_of(standing, into.settings, today))
-    return sum(1 for one in run if "row" in one.facts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,4 +203,4 @@ class _Writer:
         return CareEvent(f"{RUN}{self.run}-{number}", 0, on, self.now, kind, what, refs, dict(facts))
 
 
-__all__ = ["RUN", "Difference", "Imported", "import_plants", "looked_at", "newest_run", "run_of", "take_back"]
+__all__ = ["RUN", "Difference", "Imported", "looked_at", "newest_run", "run_of"]

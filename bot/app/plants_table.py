@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import re
-import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -162,6 +161,8 @@ def _workbook(content: bytes) -> tuple[list[list[str]], frozenset[int]]:
 
 def _merged(content: bytes) -> list[tuple[int, int, int]]:
     """Return cells merged downwards in the first sheet as (column, first row, last row), all counted from 0."""
+    import zipfile  # noqa: PLC0415  nothing at the start needs it
+
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         if sum(one.file_size for one in archive.infolist()) > MOST_UNPACKED_BYTES:
             raise PlantsProblem("too_large", most=MOST_BYTES)

@@ -25,6 +25,7 @@ from bot.chat.telegram_contact import Contact
 from bot.chat.telegram_intake import Batch, DurableRequest, RawUpdate, Receiver
 from bot.chat.telegram_outlet import Sender
 from bot.chat.telegram_pictures import Pictures
+from bot.chat.telegram_sheets import Sheets
 from bot.chat.telegram_updates import KINDS, TRANSPORT, Reader
 from bot.chat.telegram_webhook import Webhook
 from bot.reminders.alarm import Alarm
@@ -96,6 +97,7 @@ class Edge:
         self._app = self._application()
         self._sender = Sender(self._app.bot, database, self._thread, tempo.now, tempo.pacing(), tempo.lease_s)
         self._pictures = Pictures(self._app.bot, database, self._thread, tempo.now, photos, self._sender.wake) if photos else None
+        self._sheets = Sheets(self._app.bot, database, self._thread, tempo.now, self._sender.wake)
         self._receiver: Receiver | None = None
 
     async def run(self, stop: asyncio.Event) -> None:
@@ -127,6 +129,7 @@ class Edge:
         for change in batch.reachable:
             await self._sender.reachable(change.address, reachable=change.reachable)
         self._woken.set()
+        self._sheets.wake()
         if self._pictures:
             self._pictures.wake()
         await self._answer(batch)
@@ -149,6 +152,7 @@ class Edge:
         self._receiver = Receiver(self._database, Reader(self._account.bot_id, name), admission)
         alarm = Alarm(self._ring(), self._tempo.heartbeat_s)
         tasks = [asyncio.create_task(self._sender.run()), asyncio.create_task(self._work(alarm))]
+        tasks.append(asyncio.create_task(self._sheets.run()))
         tasks += [asyncio.create_task(self._pictures.run())] if self._pictures else []
         try:
             with alarm:

@@ -17,11 +17,13 @@ from telegram.error import NetworkError
 from telegram.request import HTTPXRequest
 
 from bot.app.admission import Admission, Verdict
-from bot.app.english.notices import ALREADY, GUESTS_READ, STALE, WHICH_PLANT
+from bot.app.english.notices import ALREADY, GUESTS_READ, OWNERS_BRING_PLANTS, SHEET_TAKEN_IN, SHEET_TOO_LARGE, STALE, WHICH_PLANT
+from bot.app.plants_columns import told_of
+from bot.app.plants_table import MOST_BYTES, PlantsProblem
 from bot.chat.telegram_text import pressed, words_of
-from bot.chat.telegram_updates import TRANSPORT, Moved, Picture, Pictured, Press, Reachable, Reader, Typed, Wordless
+from bot.chat.telegram_updates import TRANSPORT, Moved, Picture, Pictured, Press, Reachable, Reader, Sheeted, Typed, Wordless
 from bot.messages import Incoming
-from bot.store import inbox, outbox, people, photos
+from bot.store import inbox, outbox, people, photos, sheets
 from bot.store.database import Connection, Database, DatabaseProblem
 
 _START = "/start"
@@ -79,6 +81,8 @@ class Receiver:
             self._pressed(conn, said, got_at, batch)
         elif isinstance(said, Pictured):
             self._pictured(conn, said, got_at, batch)
+        elif isinstance(said, Sheeted):
+            self._sheeted(conn, said, got_at)
         elif isinstance(said, Wordless):
             if self._admission.judge(conn, said.incoming, got_at, private=False) is Verdict.ADMITTED:
                 self._admission.decline(conn, said.incoming, said.content, got_at)
@@ -112,6 +116,23 @@ class Receiver:
         inbox_id = self._admission.answer(conn, said.incoming, "" if told else WHICH_PLANT, got_at)
         if inbox_id is not None:
             self._keep_picture(conn, said.incoming, said.picture, inbox_id, got_at)
+
+    def _sheeted(self, conn: Connection, said: Sheeted, got_at: datetime) -> None:
+        """Note a list of plants of an owner, to be fetched. A caption that names columns is about the file; another is kept."""
+        if self._admission.judge(conn, said.incoming, got_at, private=False) is not Verdict.ADMITTED:
+            return
+        chat = self._admission.takes_plants(conn, said.incoming)
+        if chat is None or said.size > MOST_BYTES:
+            text = SHEET_TOO_LARGE.format(name=said.name) if chat is not None else OWNERS_BRING_PLANTS
+            self._admission.answer(conn, said.incoming, text, got_at)
+            return
+        try:
+            told = told_of(said.incoming.text)
+        except PlantsProblem:
+            told = {}
+        inbox_id = self._admission.answer(conn, said.incoming, SHEET_TAKEN_IN.format(name=said.name), got_at)
+        if inbox_id is not None:
+            sheets.add(conn, chat.id, chat.collection_id, inbox_id, said.file_key, said.name, told, got_at)
 
     def _keep_picture(self, conn: Connection, incoming: Incoming, picture: Picture, inbox_id: int, got_at: datetime) -> None:
         chat = self._admission.takes_pictures(conn, incoming)

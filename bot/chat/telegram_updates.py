@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from telegram import CallbackQuery, ChatMemberUpdated, Message, MessageEntity, Update
+from telegram import CallbackQuery, ChatMemberUpdated, Document, Message, MessageEntity, Update
 from telegram.constants import ChatType
 
 from bot.messages import Incoming
@@ -18,6 +18,8 @@ KINDS = (Update.MESSAGE, Update.EDITED_MESSAGE, Update.CALLBACK_QUERY, Update.MY
 # What the menu offers, and the words that each command stands for.
 COMMANDS = {"due": "whats due", "undo": "undo", "help": "help"}
 _GROUPS = (ChatType.GROUP, ChatType.SUPERGROUP)
+_SHEETS = (".csv", ".tsv", ".xlsx", ".xls")
+_SHEET_TYPES = ("text/csv", "text/tab-separated-values", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
 _GONE = ("left", "kicked")
 _CONTENTS = {
     "photo": "pictures", "voice": "voice notes", "audio": "sound", "video": "films", "video_note": "films",
@@ -49,6 +51,16 @@ class Pictured:
 
     incoming: Incoming
     picture: Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Sheeted:
+    """A spreadsheet, addressed to the bot, with a caption or without: the messenger's name of the file, its own, its size."""
+
+    incoming: Incoming
+    file_key: str
+    name: str
+    size: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +96,7 @@ class Reachable:
     reachable: bool
 
 
-Said = Typed | Pictured | Wordless | Press | Moved | Reachable
+Said = Typed | Pictured | Sheeted | Wordless | Press | Moved | Reachable
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +141,9 @@ class Reader:
             reply_to=str(replied.message_id) if replied else "",
             raw=json.dumps(raw, ensure_ascii=False),
         )
-        picture = _picture(message)
+        picture, file = _picture(message), message.document
+        if file is not None and _is_sheet(file):
+            return Sheeted(incoming, file.file_id, file.file_name or "The file", file.file_size or 0)
         if incoming.text:
             return Typed(incoming, message.chat.type == ChatType.PRIVATE, picture)
         if message.location and message.edit_date:
@@ -202,6 +216,11 @@ def _picture(message: Message) -> Picture | None:
     file = message.document
     is_picture = file is not None and (file.mime_type or "").startswith("image/")
     return Picture(file.file_id, album) if file and is_picture else None
+
+
+def _is_sheet(file: Document) -> bool:
+    """Whether a file says of itself that it is a spreadsheet; its content is looked at later."""
+    return (file.file_name or "").lower().endswith(_SHEETS) or (file.mime_type or "").lower() in _SHEET_TYPES
 
 
 def _membership(change: ChatMemberUpdated) -> Reachable | None:

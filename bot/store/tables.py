@@ -1,7 +1,7 @@
 """The tables, as SQLAlchemy Core, and the column types that keep values exact on SQLite and PostgreSQL alike.
 
 Truth: inbox, notes, care_log with care_log_refs, people, accounts, chats, collections, members, outbox,
-photos, marks.
+photos, sheets, marks.
 Projections, rebuilt from the care log: standing, due, projection, checkpoint.
 The partial indexes stand in `bot.store.indexes`.
 """
@@ -329,6 +329,26 @@ photos = sa.Table(
     sa.Index("ix_photos_chat", "chat_id", "id"),
     sa.Index("ix_photos_collection", "collection_id", "taken_on"),
     sa.Index("ix_photos_state", "state", "ready_at"),
+)
+
+# Spreadsheets of plants that were sent: `content` (Base64) is empty until fetched, and again once `state` is done.
+sheets = sa.Table(
+    "sheets",
+    metadata,
+    sa.Column("id", Key, primary_key=True),
+    sa.Column("collection_id", sa.ForeignKey("collections.id"), nullable=False),
+    sa.Column("chat_id", sa.ForeignKey("chats.id"), nullable=False),
+    sa.Column("inbox_id", sa.ForeignKey("inbox.id"), nullable=False, unique=True),
+    sa.Column("file_key", sa.Text, nullable=False),
+    sa.Column("name", Typed, nullable=False),
+    sa.Column("told", Json, nullable=False),
+    sa.Column("content", sa.Text, nullable=False),
+    sa.Column("state", sa.Text, nullable=False),
+    sa.CheckConstraint("state IN ('waiting', 'open', 'done')", name="state"),
+    sa.Column("ready_at", Moment, nullable=False),
+    sa.Column("attempts", sa.Integer, nullable=False),
+    sa.Index("ix_sheets_state", "state", "ready_at"),
+    sa.Index("ix_sheets_chat", "chat_id", "state"),
 )
 
 # Moments remembered by name: when a messenger was last reached, since when a chat is quiet.

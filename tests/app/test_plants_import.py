@@ -16,8 +16,8 @@ from openpyxl import Workbook
 from bot.app.english import bulk
 from bot.app.plants_cells import read_date, read_pot_cm, read_price
 from bot.app.plants_columns import IGNORED, guessed, told_of, unsettled
-from bot.app.plants_import import Imported, import_plants, take_back
-from bot.app.plants_session import session
+from bot.app.plants_import import Imported
+from bot.app.plants_session import import_plants, session, take_back
 from bot.app.plants_table import MOST_BYTES, PlantsProblem, read_table
 from bot.care.fold import fold_all
 from tests.app.bench import Bench

@@ -14,7 +14,7 @@ import sqlalchemy as sa
 
 from bot.care.events import CareEvent, Ref
 from bot.messages import Incoming, Outgoing
-from bot.store import carelog, checkpoints, inbox, notes, outbox, photos
+from bot.store import carelog, checkpoints, inbox, notes, outbox, photos, sheets
 from bot.store.database import Connection, Database, open_database
 from bot.store.people import (
     Chat,
@@ -121,6 +121,8 @@ def use_everything(database: Database, chat: Chat) -> None:
         photos.of_album(conn, chat.id, "7")
         photos.by_message(conn, chat.id, "3")
         photos.waiting(conn, NOW)
+        sheets.waiting(conn, NOW)
+        sheets.by_id(conn, 3)
         outbox.next_send_at(conn)
         outbox.next_send_at(conn, transport="terminal")
     with database.write() as conn:
@@ -133,6 +135,8 @@ def use_everything(database: Database, chat: Chat) -> None:
         outbox.mark_sent(conn, 5, "5", NOW)
         outbox.bring_back(conn, "terminal", NOW)
         photos.add(conn, chat.id, mine, row.id, "file", "7", DAY, NOW)
+        sheets.add(conn, chat.id, mine, row.id, "file", "list.csv", {}, NOW)
+        sheets.close(conn, 1)
         photos.file(conn, [1], (Ref("plant", "3"),), None, "event 3")
         photos.mark_kept(conn, 1, "2026/one.jpg")
         checkpoints.save(conn, mine, checkpoints.Checkpoint(DAY, 10, 1, (), {("plant", "3"): {}}))

@@ -60,7 +60,7 @@ def test_migrations_make_the_checks_of_the_tables(migrated: Database) -> None:
         inspector = sa.inspect(conn)
         made = {(name, one["name"]) for name in inspector.get_table_names() for one in inspector.get_check_constraints(name)}
     assert made == wanted
-    assert len(wanted) == 4
+    assert len(wanted) == 5
 
 
 def _is_check(constraint: sa.Constraint) -> bool:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from bot.app.english import phrases
 from bot.app.plants_columns import Guess, unsettled
-from bot.app.plants_import import Difference, Imported
+from bot.app.plants_import import IMPORTED, Difference, Imported
 from bot.app.plants_rows import Fault
 from bot.app.plants_table import Table, letters_of
+from bot.care.events import CareEvent
+from bot.messages import Button, Outgoing
 
 MOST_FAULTS = 20
 _ROLES = {
@@ -137,6 +140,39 @@ def next_step(made: Imported) -> str:
     return "Nothing is written yet: --write takes it."
 
 
+def offer(made: Imported, number: int) -> Outgoing:
+    """Return what is said in a chat of a file: its columns, what would come, what is unclear, and one question with buttons."""
+    words = f"import {number}: "
+    leave = Button("leave it", f"{words}leave")
+    asked = unsettled(made.guesses)
+    if asked:
+        letters = letters_of(asked[0].column)
+        yes, no = Button("yes", f"{words}{asked[0].role}={letters}"), Button("no", f"{words}none={letters}")
+        return Outgoing(f"{columns(made.table, made.guesses)}\n{question(made.table, asked[0])}", ((yes, no), (leave,)))
+    lines = [columns(made.table, made.guesses), summary(made), *report(made)[:MOST_IN_CHAT]]
+    hidden = len(made.faults) + len(made.differences) - MOST_IN_CHAT
+    lines += [f"… and {hidden} more."] if hidden > 0 else []
+    if not made.events:
+        return Outgoing("\n".join([*lines, "Nothing to take."]))
+    take = Button("take the rest", f"{words}take the rest") if made.faults else Button("take it", f"{words}take")
+    ask = "Nothing is written yet. Put these rows right and send it again, or take the rest?" if made.faults else "Take it?"
+    return Outgoing("\n".join([*lines, ask]), ((take, leave),))
+
+
+def taken(made: Imported) -> str:
+    """Return what is said once a file is in the log."""
+    return summary(replace(made, written=True))
+
+
+def taken_back(events: Iterable[CareEvent]) -> str:
+    """Return what an undo took back, where it was an import; empty where it was not."""
+    plants = sum(1 for one in events if one.what == IMPORTED and "row" in one.facts)
+    return f"Taken back: the import of {phrases.count_of(plants, 'plant')}." if plants else ""
+
+
+MOST_IN_CHAT = 3
+NO_SHEET = "That list is taken, left or replaced by a newer one. Send the file again."
+LEFT = "Left. Nothing of it is written."
 TAKEN_BACK = "The last import is taken back: {plants}."
 NONE_TO_TAKE_BACK = "There is no import to take back."
 WRITE = "Write it?"

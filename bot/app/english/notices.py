@@ -17,6 +17,10 @@ ALREADY = "Already done."
 
 WHICH_PLANT = "Got the photo. Which plant is it? Answer with its number."
 PHOTO_LOST = "A photo of {day} could not be kept: {reason}. Send it again."
+SHEET_TAKEN_IN = "Got {name}. I look at it."
+SHEET_TOO_LARGE = "{name} is too large: at most 5 MB. Send it in parts."
+SHEET_LOST = "{name} could not be fetched. Send it again."
+OWNERS_BRING_PLANTS = "Only an owner of the collection can bring in a list of plants."
 TOO_LARGE = "files of more than 20 MB"
 
 LOST = "I was out of reach. What you wrote between {since} and {until} may not have arrived; please write it again."

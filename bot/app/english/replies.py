@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import Advice
-from bot.app.english import advice, answers, cautions, kept, lists, phrases, reasons, steered
+from bot.app.english import advice, answers, bulk, cautions, kept, lists, phrases, reasons, steered
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -144,7 +144,7 @@ def _fixed(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
 
 
 def _undone(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
-    return f"Taken back: {_told(said.facts['events'], talk)}"
+    return bulk.taken_back(said.facts["events"]) or f"Taken back: {_told(said.facts['events'], talk)}"
 
 
 def _told(events: Sequence[CareEvent], talk: _Talk) -> str:
