@@ -11,7 +11,7 @@ from contextlib import contextmanager, nullcontext
 from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from bot import __version__
@@ -347,10 +347,12 @@ def computations(name: str | None, *, as_json: bool) -> str:
         raise ReckonError(f'no computation is called "{str(name)[:40]}".')
     if as_json:
         return json.dumps(chosen, ensure_ascii=False)
-    if name is None:
-        return "\n".join(f"{one['name']}: {one['gives']}" for one in chosen)
-    lines = [f"{chosen[0]['name']}: {chosen[0]['gives']}", *(f"  {one['usage']}" for one in chosen[0]["inputs"])]
-    return "\n".join([*lines, *(f"Source: {one}" for one in chosen[0]["sources"])])
+    return "\n".join(line for one in chosen for line in _computation(one))
+
+
+def _computation(one: Mapping[str, Any]) -> list[str]:
+    inputs = [f"  {given['usage']}" for given in one["inputs"]]
+    return [f"{one['name']}: {one['gives']}", *inputs, *(f"  Source: {source}" for source in one["sources"])]
 
 
 def collection_defaults(settings: Settings) -> CollectionSettings:

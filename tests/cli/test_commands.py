@@ -142,11 +142,14 @@ def test_reckon_says_what_came_out_and_where_it_comes_from() -> None:
 
 
 def test_reckon_lists_its_computations_and_their_inputs() -> None:
-    names = [line.split(":")[0] for line in run("reckon", "--list").out.splitlines()]
+    everything = run("reckon", "--list").out
+    names = [line.split(":")[0] for line in everything.splitlines() if not line.startswith(" ")]
     listed = json.loads(run("reckon", "--list", "--json").out)
     assert [one["name"] for one in listed] == names
+    assert all(f"  {wanted['usage']}\n" in everything for one in listed for wanted in one["inputs"])
+    assert all(f"  Source: {source}\n" in everything for one in listed for source in one["sources"])
     shown = run("reckon", names[0], "--list").out
-    assert all(wanted["name"] in shown for wanted in listed[0]["inputs"])
+    assert everything.startswith(shown)
 
 
 def test_explain_shows_the_words() -> None:
