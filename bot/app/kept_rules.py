@@ -18,6 +18,7 @@ from typing import Any
 from bot.app.dosing import RATE
 from bot.app.plan import Draft, View
 from bot.app.ruling import named
+from bot.app.which import genus_alone
 from bot.care.doses import parse_rate
 from bot.care.events import CareEvent, Ref, refs_from_json, refs_to_json
 from bot.care.reach import overlaps
@@ -50,6 +51,11 @@ _NEVER = re.compile(
     r"(?:never|skip|no|do not|don'?t|stop|no more)(?: ever)? (?:the )?(?:"
     + "|".join(f"(?P<{act}>{words})" for act, words in _ACT_WORDS.items())
     + r")\b(?: (?:on|for|of|to|at))?(?: (?:any of |all )?(?:the|my|our))? ?(?P<what>.*)"
+)
+_ALWAYS = re.compile(
+    r"(?:always |only )?(?:(?:bottom[ -]?)?water|soak)(?: (?:the|my|our))? (?P<what>.+?) (?:only |always )?"
+    r"(?:from (?:below|underneath|the bottom)|by (?:the )?(?:wick|saucer|dish))"
+    r"|(?:always|only) bottom[ -]?water(?: (?:the|my|our))? (?P<below>.+)"
 )
 _DONE_WORDS = {
     "repotted": "repotted",
@@ -102,6 +108,8 @@ class KeptRule:
     """
 
     never: str = ""
+    always: str = ""
+    how: str = ""
     refs: tuple[Ref, ...] = ()
     after: str = ""
     days: int | None = None
@@ -114,7 +122,14 @@ class KeptRule:
     @property
     def condition(self) -> dict[str, Any]:
         """The facts of an event that keeps it."""
-        given = {"never": self.never, "after": self.after, "days": self.days, "span": self.span}
+        given = {
+            "never": self.never,
+            "always": self.always,
+            "how": self.how,
+            "after": self.after,
+            "days": self.days,
+            "span": self.span,
+        }
         return {key: value for key, value in given.items() if value}
 
 
@@ -144,6 +159,7 @@ def rule_answered(text: str, draft: Draft) -> bool:
 def _remind(rule: KeptRule, draft: Draft, text: str, *, repeating: bool) -> None:
     assert rule.due is not None
     facts = {"due": rule.due.isoformat(), "act": rule.act} | ({"every_days": rule.every_days} if repeating else {})
+    facts |= rule.facts
     event = draft.event("reminder", rule.act, rule.refs, draft.view.today, {**facts, **({} if rule.act else {"text": text})})
     draft.say("reminder", event)
     if repeating:
@@ -216,7 +232,7 @@ def all_rules(standing: Standing) -> list[tuple[str, Mapping[str, Any]]]:
         found.append((str(one.get("on") or max(one.get("said", {}).values(), default="")), key, one))
     for key, reminder in standing.reminders.items():
         if reminder.every_days:
-            what = {"act": reminder.act, "text": reminder.text, "refs": refs_to_json(reminder.refs)}
+            what = {"act": reminder.act, "text": reminder.text, "refs": refs_to_json(standing.asked_for(reminder))}
             facts = {"every_days": reminder.every_days, "on": reminder.on.isoformat(), **what}
             found.append((reminder.on.isoformat(), f"{REPEATING}{key}", facts))
     return [(key, one) for _, key, one in sorted(found, key=lambda one: one[:2])]
@@ -231,6 +247,9 @@ def rule_meant(text: str, draft: Draft) -> KeptRule | None:
     weekly = _WEEKLY.search(low)
     if weekly is not None:
         return _weekly(low, weekly, draft)
+    if (always := _ALWAYS.fullmatch(low)) is not None:
+        refs = named(always["what"] or always["below"], draft)
+        return KeptRule(always="watered", how="below", refs=refs) if refs else None
     match = _NEVER.fullmatch(low)
     act = next((one for one in _ACT_WORDS if match and match[one]), "")
     if match is None or not act:
@@ -249,7 +268,8 @@ def _weekly(low: str, weekly: re.Match[str], draft: Draft) -> KeptRule | None:
     if entry is None or entry.due is None:
         return None
     refs = draft.which(entry.which).refs if entry.which else ()
-    return KeptRule(refs=refs, act=entry.act or "", due=_day(entry.due), every_days=entry.every_days)
+    facts = {"genus": genus} if (genus := genus_alone(entry.which)) else {}
+    return KeptRule(refs=refs, act=entry.act or "", due=_day(entry.due), every_days=entry.every_days, facts=facts)
 
 
 def _day(due: date) -> date:
@@ -280,10 +300,17 @@ def _of_named(act: str, what: str, draft: Draft) -> KeptRule | None:
 def broken_rules(thing: Thing, event: CareEvent, standing: Standing, noted: list[CareEvent]) -> Iterator[tuple[str, str]]:
     """Yield the words and the day of each rule that an act on a thing goes against."""
     for key, rule in standing.rules.items():
-        if not key.startswith(KEPT) or rule.get("never") != event.what or rule["on"] > event.happened_on.isoformat():
+        if not key.startswith(KEPT) or not _speaks_of(rule, event) or rule["on"] > event.happened_on.isoformat():
             continue
         if _covers(rule, thing, event.happened_on, standing, noted):
             yield str(rule["text"]), str(rule["on"])
+
+
+def _speaks_of(rule: Mapping[str, Any], event: CareEvent) -> bool:
+    """Whether a rule is about this act: one never to be done, or one always to be done in a way that the note does not name."""
+    if rule.get("never"):
+        return bool(rule["never"] == event.what)
+    return bool(rule.get("always") == event.what and event.facts.get("how") != rule.get("how"))
 
 
 def _covers(rule: Mapping[str, Any], thing: Thing, on: date, standing: Standing, noted: list[CareEvent] | None = None) -> bool:

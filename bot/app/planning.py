@@ -11,7 +11,7 @@ from bot.app.cold_nights import cold_night
 from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.enquiries import enquire
 from bot.app.plan import MAX_C, MIN_C, Choice, Draft, OpenNote, Plan, View
-from bot.app.which import names_something, place_of
+from bot.app.which import genus_alone, names_something, place_of
 from bot.care.due import all_due
 from bot.care.events import CORRECTIONS, Ref
 from bot.care.fold import fold
@@ -149,6 +149,7 @@ def _reminder(draft: Draft, entry: Entry) -> None:
         "approx": entry.approx or None,
         "sign": entry.sign,
         "words": entry.which.words if entry.which else None,
+        "genus": genus_alone(entry.which),
     }
     event = draft.event(
         "reminder", entry.act or "", refs, draft.view.today, {key: value for key, value in facts.items() if value is not None}

@@ -89,6 +89,12 @@ def resolve(which: Selection | None, standing: Standing, talk: Talk, now: dateti
     return _counted(which, standing, replace(found, refs=kept))
 
 
+def genus_alone(which: Selection | None) -> str | None:
+    """Return the genus where the words are just that: "the lithops" are those of the day on which it is due."""
+    alone = which is not None and len(which.taxa) == 1 and which == Selection(taxa=which.taxa)
+    return which.taxa[0].lower() if which is not None and alone and " " not in which.taxa[0] else None
+
+
 def names_something(which: Selection) -> bool:
     """Whether a selection names plants or places, beyond a count or a reference to what was spoken of."""
     named = which.labels or which.nicknames or which.taxa or which.places or which.lots or which.sowings

@@ -83,8 +83,9 @@ def _reminders(standing: Standing) -> Iterator[Due]:
             )
             if value
         }
-        place = place_of_refs(one.refs, standing.things)
-        yield Due(f"reminder|{one.key}|{one.due}", "reminder", one.due, one.refs, None, place, one.act, why)
+        refs = standing.still_asked(one) or one.refs
+        place = place_of_refs(refs, standing.things)
+        yield Due(f"reminder|{one.key}|{one.due}", "reminder", one.due, refs, None, place, one.act, why)
 
 
 def _hold(thing: Thing) -> Iterator[Due]:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from bot.care.events import CareEvent, Ref
+from bot.care.fold_record import fulfil_reminders
 from bot.care.reach import PEST_SIGNS, follow, is_outside, open_cases, touched
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Case, Standing, Thing
@@ -20,6 +21,8 @@ TRUST = {"ON_THE_RACK": PROJECT_DEFAULT, "RECENT": PROJECT_DEFAULT}
 
 def act(standing: Standing, event: CareEvent) -> None:
     """Carry an act into the standing."""
+    if standing.reminders:
+        fulfil_reminders(standing, event)
     special = _WHOLE_EVENT.get(event.what)
     if special is not None:
         special(standing, event)

@@ -87,7 +87,32 @@ def reminder(standing: Standing, event: CareEvent) -> None:
         words=facts.get("words", ""),
         refs=event.refs,
         every_days=facts.get("every_days"),
+        genus=facts.get("genus", ""),
     )
+
+
+def fulfil_reminders(standing: Standing, event: CareEvent) -> None:
+    """Take what the grower asked to be told as done, where the act itself was done on its day or a little before it.
+
+    All that was asked for must have had it, now or on another day since.
+    """
+    done = {(ref.kind, ref.key) for ref in event.refs if ref.count is None}
+    if not done:
+        return
+    for key, one in list(standing.reminders.items()):
+        if one.act != event.what or one.due is None or not one.on <= event.happened_on or event.happened_on < one.counts_from():
+            continue
+        asked = {(ref.kind, ref.key) for ref in standing.still_asked(one)}
+        if asked & done and asked <= done:
+            _fulfilled(standing, key, one, event.happened_on)
+
+
+def _fulfilled(standing: Standing, key: str, one: Reminder, on: date) -> None:
+    if not one.every_days:
+        del standing.reminders[key]
+        return
+    while one.due and one.counts_from() <= on:
+        one.due += timedelta(days=one.every_days)
 
 
 def _change_reminders(standing: Standing, event: CareEvent) -> None:

@@ -8,17 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from bot.care.events import Ref, refs_from_json, refs_to_json
 from bot.care.names import Names
+from bot.care.sources import PROJECT_DEFAULT
 
 ALIVE = "alive"
 _DATES = frozenset(
     "came_on soaked_on isolated_on bare_on potted_on rest_on rest_ended_on opened_on day0 closed_on on due".split()
 )
 KEPT, LABEL, BATCH, REPEATING = "kept:", "label:", "batch:", "repeating:"  # how the key of a rule begins
+DONE_EARLY = timedelta(days=3)  # what was asked for Friday and done on Wednesday is done
+TRUST = {"DONE_EARLY": PROJECT_DEFAULT}
 AT = " @ "  # joins a genus and a place in the key of unnumbered plants: "rebutia @ tray 3"
 
 
@@ -123,6 +126,12 @@ class Reminder:
     words: str = ""
     refs: tuple[Ref, ...] = ()
     every_days: int | None = None
+    genus: str = ""  # all that are of it on the day, not only those known when it was said
+
+    def counts_from(self) -> date:
+        """The first day on which the act itself counts as what was asked for: a little before it is due."""
+        assert self.due is not None
+        return self.due - min(DONE_EARLY, timedelta(days=(self.every_days or 2 * DONE_EARLY.days) // 2))
 
 
 @dataclass(slots=True)
@@ -153,6 +162,25 @@ class Standing:
     def plants(self) -> Iterable[Thing]:
         """Yield what is alive and can be cared for: plants, lots, sowings, batches and unnumbered plants."""
         return (one for one in self.things.values() if one.kind not in ("place", "house") and one.alive)
+
+    def asked_for(self, reminder: Reminder) -> tuple[Ref, ...]:
+        """Return what a reminder is about today: a genus means every plant of it, those that came since too."""
+        if not reminder.genus:
+            return reminder.refs
+        return tuple(one.ref for one in self.plants() if one.genus == reminder.genus) or reminder.refs
+
+    def still_asked(self, reminder: Reminder) -> tuple[Ref, ...]:
+        """Return what of that has not had the act yet: of a place the place alone, of plants those that live."""
+        asked = self.asked_for(reminder)
+        if not reminder.act or reminder.due is None:
+            return asked
+        since = reminder.counts_from().isoformat()
+        places = tuple(ref for ref in asked if ref.kind == "place")
+        return tuple(ref for ref in places or asked if not self._needs_no_more(ref, reminder.act, since))
+
+    def _needs_no_more(self, ref: Ref, act: str, since: str) -> bool:
+        thing = self.things.get((ref.kind, ref.key))
+        return thing is not None and (not thing.alive or thing.last.get(act, "") >= since)
 
     def at(self, place: str) -> list[Thing]:
         """Return the living things that stand in a place."""

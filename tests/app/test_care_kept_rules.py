@@ -215,3 +215,14 @@ def test_a_batch_of_plants_is_no_batch_of_a_product(bench: Bench) -> None:
 def test_a_treatment_tells_its_batch(bench: Bench) -> None:
     said = bench.type("sprayed 12 with neem 5ml/l, batch A4711")
     assert "neem, 5ml/l, batch A4711" in said.text
+
+
+@pytest.mark.parametrize("rule", ["always water the lithops from below", "always bottom water the lithops"])
+def test_a_way_of_watering_that_is_always_to_be_kept(bench: Bench, rule: str) -> None:
+    bench.note(act("named", labels("12"), name="lithops"))
+    bench.type(rule)
+    assert "I tell you when a note goes against it" in bench.type("for good").text
+    assert f"“{rule}”" in bench.note(act("watered", labels("12"))).text
+    assert rule not in bench.note(act("watered", labels("12"), how="below")).text
+    assert rule not in bench.note(act("watered", labels("14"))).text
+    assert f"1. “{rule}” (15 Apr)" in bench.type("what rules have i set").text

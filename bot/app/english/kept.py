@@ -47,7 +47,7 @@ def rule(key: str, one: Mapping[str, Any], standing: Standing, today: date) -> s
 
 def _body(key: str, one: Mapping[str, Any], standing: Standing) -> str:
     if key.startswith(KEPT):
-        return f"“{one['text']}”" + ("" if one.get("never") else ", which I cannot check")
+        return f"“{one['text']}”" + ("" if one.get("never") or one.get("always") else ", which I cannot check")
     if key.startswith(LABEL):
         return f"{phrases.cap(str(one['product']))}: at most {one['per_litre']:g} {one['unit']}/l by its label"
     if key.startswith(BATCH):
@@ -81,7 +81,7 @@ def _bottle(facts: Mapping[str, Any]) -> str:
 def _kept(said: Said) -> str:
     assert said.event is not None
     facts = said.event.facts
-    if facts.get("never"):
+    if facts.get("never") or facts.get("always"):
         return f"Kept as your rule: “{facts['text']}”. I tell you when a note goes against it."
     return f"Kept as your rule: “{facts['text']}”. I show it on “what rules have i set”; checking it is beyond me."
 
