@@ -256,7 +256,7 @@ def _named(draft: Draft, entry: Entry) -> None:
     draft.say("event", draft.event("event", "named", found.refs, draft.day_of(entry), facts), new_labels=found.new_labels)
     if entry.which and entry.which.places and entry.which.labels:
         place = place_of(entry.which.places[0], draft.view.standing)
-        draft.event("event", "moved", found.refs, draft.day_of(entry), {"to": place})
+        draft.say("event", draft.event("event", "moved", found.refs, draft.day_of(entry), {"to": place}))
     draft.speak_of(found)
 
 

@@ -316,9 +316,8 @@ def _climate(entry: Entry, draft: Draft) -> Found:
 
 
 def _may_water(entry: Entry, draft: Draft) -> Found:
-    return Found(
-        "may_water", {"things": tuple(one for one in _things(entry, draft) if one.kind != "house"), "refs": _refs(entry, draft)}
-    )
+    things = tuple(one for one in _things(entry, draft) if one.kind != "house")
+    return Found("may_water", {"things": things, "refs": _refs(entry, draft), "act": entry.act or "watered"})
 
 
 def _dose(entry: Entry, draft: Draft) -> Found:

@@ -35,6 +35,9 @@ def when_asked(text: str, draft: Draft) -> bool:
     if not refs:
         return False
     dues = tuple(one for one in draft.view.due if one.kind == kind and _about(one, refs, draft))
+    if kind == "rest_start" and not dues:
+        dues = tuple(one for one in draft.view.due if one.kind == "rest_end" and _about(one, refs, draft))
+        kind = "rest_now" if dues else kind
     draft.listed, draft.shown = tuple(one.key for one in dues), len(dues)
     draft.say("answer", about="when_due", dues=dues, look=kind, refs=refs)
     return True

@@ -6,6 +6,7 @@ B, a source speaks for its group; C, memory only, to be shown as unsure. The gro
 
 from __future__ import annotations
 
+import calendar
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -40,6 +41,8 @@ TRUST = {
     ),
 }
 
+_MONTH_NAMES = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_MONTH_NAME = re.compile(rf"\b({'|'.join(_MONTH_NAMES)})(?:uary|ruary|ch|il|e|y|ust|t|tember|ober|ember)?\b")
 _CELL_NOTE = re.compile(r"\s*\(.*?\)")
 
 
@@ -78,9 +81,19 @@ class GenusRow:
         """Months of rest at a latitude: six later in the south."""
         return months_at(self.rest_months_north, latitude)
 
+    def restart_cue_at(self, latitude: float) -> str:
+        """The plant's own sign of restart, its months (northern in the table) six later in the south."""
+        return self.restart_cue if latitude >= 0 else _MONTH_NAME.sub(_half_a_year_on, self.restart_cue)
+
     def slow_months(self, latitude: float) -> frozenset[int]:
         """Months of lighter water in growth at a latitude: six later in the south."""
         return months_at(self.slow_months_north, latitude)
+
+
+def _half_a_year_on(match: re.Match[str]) -> str:
+    month = _MONTH_NAMES.index(match[1][:3]) + 6
+    name = _MONTH_NAMES[month % 12]
+    return name if len(match[0]) < 5 and match[0] not in ("June", "July") else calendar.month_name[month % 12 + 1]
 
 
 def months_at(northern: frozenset[int], latitude: float) -> frozenset[int]:

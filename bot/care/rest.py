@@ -147,7 +147,7 @@ def rest_state(
         feed=phase == "growth",
         restart_from=changes_on if resting else None,
         rest_from=None if resting else changes_on,
-        sign=row.restart_cue if row else "",
+        sign=row.restart_cue_at(latitude) if row else "",
         sign_first=kind == "leaf-exchanging",
         margin_days=WITHOUT_NIGHTS_MARGIN_DAYS if night_c is None else 0,
         unsure=unsure,

@@ -139,7 +139,8 @@ def _from_whom(a: Asked) -> bool:
 def _may_water(a: Asked) -> bool:
     if a.holds("on_hold_text"):
         return True
-    return "watered" in a.acts and (a.leads("may") or a.holds("ok_to_text") or ("yet" in a.said and a.opens("may_open")))
+    opened = a.leads("may") or a.holds("ok_to_text") or ("yet" in a.said and a.opens("may_open"))
+    return opened and bool(a.acts & {"watered", "fed"})
 
 
 def _due(a: Asked) -> bool:

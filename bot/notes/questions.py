@@ -27,7 +27,7 @@ def read(words: list[str], talk: Talk) -> None:
     act = _act_meant(about, said, acts, any(one.family == "nowater" for one in talk.items))
     since, until = _period(talk, about)
     which = _which(talk, about)
-    if about in WITHOUT_ACT and not (about == "list" and act in LISTED_BY):
+    if about in WITHOUT_ACT and not (about == "list" and act in LISTED_BY) and (about, act) != ("may_water", "fed"):
         act = None
     if about == "list" and act == "isolated":
         act, which = None, replace(which or Selection(), state="quarantine")

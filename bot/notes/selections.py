@@ -152,7 +152,7 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         return "from"
     behind = clause.head is not None and phrase.start > clause.head.start
     if act == "named" and behind and (said.sets or "taxa" in phrase.fields):
-        return "to"
+        return "set" if set(phrase.fields) == {"places"} and phrase.prep in ("on", "in", "at") else "to"
     place = "places" in phrase.fields or ("words" in phrase.fields and len(phrase.fields) == 1)
     return "to" if place and _goes_there(phrase, act, said, clause, behind) else "set"
 

@@ -82,3 +82,13 @@ def test_every_source_code_is_spelled_out() -> None:
     assert len(codes) > 40
     for code in codes:
         assert source_of(code) != code, code
+
+
+def test_the_sign_of_restart_names_the_months_of_the_place() -> None:
+    north = genus_row("Rebutia")
+    assert north
+    assert north.restart_cue_at(51).startswith("mid-March")
+    south = north.restart_cue_at(-34)
+    assert south.startswith("mid-September in a 5 C house; early September at 10 C")
+    assert "mid-Nov" in south
+    assert "March" not in south

@@ -325,8 +325,12 @@ def _may_water(facts: Mapping[str, Any], view: View, standing: Standing) -> list
         return [
             f"Not {phrases.things([one.ref for one in those], standing)}: {reason}." for reason, those in list(held.items())[:4]
         ]
-    last = max((one.last["watered"] for one in things if "watered" in one.last), default=None)
-    when = f"last {phrases.day(date.fromisoformat(last), view.today)}" if last else "no watering entry"
+    act = str(facts.get("act", "watered"))
+    last = max((one.last[act] for one in things if act in one.last), default=None)
+    none = "no feed noted" if act == "fed" else "no watering entry"
+    when = f"last {phrases.day(date.fromisoformat(last), view.today)}" if last else none
+    if act == "fed":
+        return [f"Nothing holds {whole}: {when}. Only in growth, on a mix that is moist."]
     dry = next(
         (due for due in view.due if due.kind == "dry_look" and any(ref in [one.ref for one in things] for ref in due.refs)), None
     )

@@ -235,9 +235,11 @@ def _rule_for_which(facts: Mapping[str, Any], view: View, standing: Standing) ->
 
 
 def _when_due(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    what = phrases.things(facts["refs"], standing)
     if facts["dues"]:
-        return lists.due_list([Group((one,)) for one in facts["dues"]], standing, view.today)
-    what, lacks = phrases.things(facts["refs"], standing), _LACKS[str(facts["look"])]
+        lines = lists.due_list([Group((one,)) for one in facts["dues"]], standing, view.today)
+        return [f"No more soaks now: rest has begun for {what}.", *lines] if facts["look"] == "rest_now" else lines
+    lacks = _LACKS[str(facts["look"])]
     return [f"No date for {what}: {lacks}."]
 
 
