@@ -18,6 +18,7 @@ from bot.notes.reading import PESTS, Entry, Selection
 HOUSE_ACTS = frozenset(
     {"heated", "vented", "damped_down", "shaded", "unshaded", "covered", "uncovered", "cleaned", "mixed", "seed_soaked"}
 )
+CAUSES_OFFERED = ("cause:rot", "cause:cold", "cause:pest", "cause:don't know")
 NEVER_GUESSED = frozenset({"died", "discarded", "given", "missing", "released"})
 MULTI_PLANT_FINDINGS = PESTS | {"webbing"}
 
@@ -43,6 +44,16 @@ def act(draft: Draft, entry: Entry) -> None:
     event = draft.event("event", str(entry.act), found.refs, draft.day_of(entry), facts)
     draft.say("event", event, new_labels=found.new_labels)
     draft.speak_of(found)
+    if _asks_why(draft, entry, found):
+        draft.question("cause", (Choice(one) for one in CAUSES_OFFERED))
+
+
+def _asks_why(draft: Draft, entry: Entry, found: Resolved) -> bool:
+    """Whether the cause of a death is asked for: once, of what was alive before, never again in an answer."""
+    if entry.act != "died" or "cause" in entry.details or not entry.sure or draft.decision != "log" or draft.answering:
+        return False
+    held = (draft.view.standing.things.get((ref.kind, ref.key)) for ref in found.refs)
+    return any(one is None or one.alive for one in held)
 
 
 def skip(draft: Draft, entry: Entry) -> None:

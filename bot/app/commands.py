@@ -12,6 +12,11 @@ from bot.app.steering import steered
 SHOWN_AT_ONCE = 5
 _MORE = re.compile(r"(show\s+)?(me\s+)?(the\s+)?(more|rest of the list|all of (it|them))\W*", re.IGNORECASE)
 _HELP = re.compile(r"/?help\W*|what can (you|i) (do|say)\W*|how does (this|it) work\W*", re.IGNORECASE)
+# To "Do you know why?": nothing more is asked then.
+_SHRUG = re.compile(
+    r"(?:no(?:pe)?|no (?:idea|clue)|(?:i )?(?:really )?(?:don'?t|dont|do not) know|dunno|not sure|unknown|who knows|\?+)\W*",
+    re.IGNORECASE,
+)
 _START = re.compile(r"/start\b.*", re.IGNORECASE | re.DOTALL)
 _OF_THE_ONE = re.compile(
     r"(?P<verb>done|did|later|postpone|snooze|drop|why)(?: (?:it|that|this))?"
@@ -44,6 +49,9 @@ def command(text: str, view: View) -> Plan | None:
     draft = Draft(view, "do", None)
     if _MORE.fullmatch(said):
         _more(draft)
+    elif view.open_note is not None and view.open_note.ask == "cause" and _SHRUG.fullmatch(said):
+        draft.closes_question = True
+        draft.say("cause_open")
     elif _HELP.fullmatch(said):
         draft.say("help")
     elif _START.fullmatch(said):

@@ -12,6 +12,7 @@ from bot.app.advice import water_objection
 from bot.app.cold_nights import frosts, wet_things
 from bot.app.dosing import labels_said, worked_dose
 from bot.app.groups import Group, grouped
+from bot.app.loss_questions import grouped_losses, is_grouped, losses, record_begins
 from bot.app.plan import Draft, View
 from bot.app.which import total
 from bot.care.courses import course_of, works
@@ -231,22 +232,20 @@ def _source(entry: Entry, draft: Draft) -> Found:
 
 
 def _losses(entry: Entry, draft: Draft) -> Found:
+    """What died, and why; by cause, lot, seller, genus or place where the words say so."""
+    standing, today = draft.view.standing, draft.view.today
+    first, last = entry.since or record_begins(standing) or today, entry.until or today
+    if entry.which is None and is_grouped(draft.view.text):
+        return Found("losses_by", grouped_losses(draft.view.text, standing, first, last))
     asked = None if entry.which is None else {(one.kind, one.key) for one in draft.which(entry.which).refs}
     things = [
         one
-        for one in draft.view.standing.things.values()
-        if asked is None or (one.kind, one.key) in asked or ("lot", one.lot) in asked
+        for one in standing.things.values()
+        if asked is None or (one.kind, one.key) in asked or ("lot", one.lot) in asked or ("place", one.place) in asked
     ]
-    dead = [(one, one.tally.get("died", 0) + one.tally.get("discarded", 0)) for one in things]
-    lost = [(one, count) for one, count in dead if count and (entry.since is None or _died_on(one) >= entry.since)]
     come = sum(one.tally.get("come", 0) for one in things)
-    return Found(
-        "losses", {"lost": tuple(lost), "total": sum(count for _, count in lost), "come": come, "asked": entry.which is not None}
-    )
-
-
-def _died_on(thing: Thing) -> date:
-    return date.fromisoformat(max(thing.last.get("died", "0001-01-01"), thing.last.get("discarded", "0001-01-01")))
+    facts = losses(things, first, last) | {"come": come, "asked": asked is not None, "since": entry.since}
+    return Found("losses", facts)
 
 
 def _germination(entry: Entry, draft: Draft) -> Found:

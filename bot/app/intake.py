@@ -467,7 +467,10 @@ def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[D
         moved = made.settings is not None or any(one.kind in CORRECTIONS for one in made.events)
         return list(changed) if moved else []  # whatever a fix or a setting moved; a reading moves many things a little
     touched |= {("batch", one.identity) for one in made.events}
-    return [one for one in changed if any((ref.kind, ref.key) in touched for ref in one.refs)]
+    died = any(one.what in ("died", "discarded") for one in made.events)
+    return [
+        one for one in changed if any((ref.kind, ref.key) in touched for ref in one.refs) or (died and one.about == "neighbours")
+    ]
 
 
 def _talk_after(view: View, made: Plan, note_id: int, cautioned: Sequence[str]) -> Talk:

@@ -81,6 +81,7 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     made = 0
     for chat in chats:
         question = notes.open_question(conn, chat.id, collection.id)
+        question = None if question is not None and question.ask == "cause" else question  # asked once, kindly
         # Asked again once, on the morning after; then it is left to the grower.
         waiting = [question.text] if question and question.sent_at > now - timedelta(days=1) else []
         message = wording.morning(groups, waiting, view) if groups or waiting else _without_news(view)

@@ -33,8 +33,17 @@ def fold(standing: Standing, event: CareEvent) -> None:
     rule = _KINDS.get(event.kind)
     if rule is not None:
         rule(standing, event)
+        _first_seen(standing, event)
     standing.last_on = max(standing.last_on, event.happened_on)
     standing.last_sequence = max(standing.last_sequence, event.sequence)
+
+
+def _first_seen(standing: Standing, event: CareEvent) -> None:
+    """Remember since when a thing is on record: from then on it counts as a plant that may die."""
+    for ref in event.refs:
+        thing = standing.things.get((ref.kind, ref.key))
+        if thing is not None and thing.first_on is None:
+            thing.first_on = event.happened_on
 
 
 _KINDS: dict[str, Callable[[Standing, CareEvent], None]] = {

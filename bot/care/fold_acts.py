@@ -161,6 +161,9 @@ def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     if thing.count is not None and not unbounded:
         gone = min(gone, thing.count)  # nothing leaves twice: what died and was binned is one loss
     thing.tally[event.what] = thing.tally.get(event.what, 0) + gone
+    if gone:
+        cause = {"cause": event.facts["cause"]} if event.facts.get("cause") else {}
+        thing.gone.append({"on": event.happened_on.isoformat(), "what": event.what, "count": gone} | cause)
     if event.what in ("died", "discarded") and _spreads(standing, thing, event):
         follow(standing.thing("place", thing.place), "neighbours", event)
     if unbounded or (thing.count is None and ref.count is not None):
@@ -190,7 +193,16 @@ def _found(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None
         if taken:
             thing.tally[act] -= taken
             back -= taken
+            _never_left(thing, act, taken)
     thing.status, thing.count = "alive", max((thing.count or 0) + wanted - back, 1 if thing.kind == "plant" else wanted)
+
+
+def _never_left(thing: Thing, act: str, count: int) -> None:
+    """Take so many back of what left by an act, the latest first."""
+    for one in reversed([gone for gone in thing.gone if gone["what"] == act]):
+        taken = min(count, one["count"])
+        one["count"], count = one["count"] - taken, count - taken
+    thing.gone = [gone for gone in thing.gone if gone["count"]]
 
 
 def _named(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:

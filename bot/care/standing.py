@@ -17,7 +17,7 @@ from bot.care.sources import PROJECT_DEFAULT
 
 ALIVE = "alive"
 _DATES = frozenset(
-    "came_on soaked_on isolated_on bare_on potted_on rest_on rest_ended_on opened_on day0 closed_on on due".split()
+    "first_on came_on soaked_on isolated_on bare_on potted_on rest_on rest_ended_on opened_on day0 closed_on on due".split()
 )
 KEPT, LABEL, BATCH, REPEATING = "kept:", "label:", "batch:", "repeating:"  # how the key of a rule begins
 DONE_EARLY = timedelta(days=3)  # what was asked for Friday and done on Wednesday is done
@@ -66,6 +66,8 @@ class Thing:
     hold: dict[str, Any] = field(default_factory=dict)
     tally: dict[str, Any] = field(default_factory=dict)
     follow: list[dict[str, Any]] = field(default_factory=list)
+    first_on: date | None = None  # the first day on which an event is about it
+    gone: list[dict[str, Any]] = field(default_factory=list)  # what left it, in order: {"on", "what", "count", "cause"?}
     sequence: int = 0  # of the event that brought it, where it came by an event: the order of things of one day
 
     @property

@@ -128,7 +128,7 @@ def test_an_empty_collection_says_so(bench: Bench, about: str, said: dict[str, A
         ("card", {"which": labels("13")}, "grandad (Lobivia): bench 2, 9 cm pot."),
         ("source", {"which": {"lots": ["irma"]}}, "the irma lot: Fri 20 Mar from Irma, 5 of 6 left"),
         ("losses", {}, "1 dead: 1 of the irma lot"),
-        ("losses", {"which": {"lots": ["irma"]}}, "1 of 6 dead: 1 of the irma lot"),
+        ("losses", {"which": {"lots": ["irma"]}}, "1 of 6 dead (17 %): 1 of the irma lot"),
         ("germination", {"which": {"sowings": ["S1"]}}, "S1: 31 up, 62 % (n = 50), day 26"),
         ("rooted", {}, "The offsets of 12: 0 of 3 rooted, 3 pending"),
         ("flowering", {}, "grandad (Lobivia) (bench 2)"),

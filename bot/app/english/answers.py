@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import water_objection
-from bot.app.english import lists, phrases
+from bot.app.english import lists, lost, phrases
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.plan import View
 from bot.care.due_values import Due
@@ -260,18 +260,6 @@ def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
     return lines or ["No source noted."]
 
 
-def _losses(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
-    total, come = facts["total"], facts["come"]
-    if not total:
-        return ["None noted as dead" + (f" of {come}." if come else ".")]
-    shown = [
-        f"{count} of {phrases.things((one.ref,), standing)}" if one.kind != "plant" else phrases.things((one.ref,), standing)
-        for one, count in facts["lost"][:4]
-    ]
-    share = f" of {come}" if facts["asked"] and come else ""
-    return [f"{total}{share} dead: {', '.join(shown)}" + (" …" if len(facts["lost"]) > 4 else ".")]
-
-
 def _rooted(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     lines = []
     for one in facts["batches"]:
@@ -405,7 +393,9 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "where": _where,
     "card": _card,
     "source": _source,
-    "losses": _losses,
+    "losses": lost.losses,
+    "losses_by": lost.losses_by,
+    "survival": lost.survival,
     "rooted": _rooted,
     "flowering": _flowering,
     "climate": _climate,

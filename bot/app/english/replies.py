@@ -237,6 +237,7 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     "answer": lambda said, talk, last: answers.answer(said.facts, talk.view, talk.standing),
     "why": lambda said, talk, last: reasons.in_full(said.facts["group"], talk.standing, talk.today),
     "remark": lambda said, talk, last: _remark(said, talk),
+    "cause_open": lambda said, talk, last: "All right, the cause stays open.",
     "held_back": lambda said, talk, last: "",
     "closed": lambda said, talk, last: (
         f"That ends the {phrases.sign(said.facts['sign'])} on {phrases.things(said.facts['refs'], talk.standing)}: "
