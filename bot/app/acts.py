@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -75,13 +76,19 @@ def finding(draft: Draft, entry: Entry) -> None:
         return
     facts = unsure(entry) | {"status": entry.status} | dict(entry.details)
     counted = pest_count(draft.view.text, str(entry.sign)) if entry.status == "present" else None
-    if counted is not None and not (entry.which and entry.which.count == counted):
+    if counted is not None and not _is_the_label(draft, entry, counted) and not (entry.which and entry.which.count == counted):
         facts.setdefault("count", counted)
     event = draft.event("finding", str(entry.sign), found.refs, draft.day_of(entry), facts)
     draft.say("finding", event, new_labels=found.new_labels)
     # A part of the set ("mites on one") does not become the set that the rest of the note speaks of.
     if not (entry.which and entry.which.count is not None and draft.current):
         draft.speak_of(found)
+
+
+def _is_the_label(draft: Draft, entry: Entry, number: int) -> bool:
+    """Whether a number said once is the plant's own: "61 mites" counts none."""
+    labelled = entry.which is not None and str(number) in entry.which.labels
+    return labelled and len(re.findall(rf"\b{number}\b", draft.view.text)) == 1
 
 
 def measure(draft: Draft, entry: Entry) -> None:

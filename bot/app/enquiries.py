@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.app import record_questions as record
 from bot.app.advice import water_objection
 from bot.app.cold_nights import frosts, wet_things
 from bot.app.dosing import labels_said, worked_dose
@@ -113,6 +115,10 @@ def _concerns(due: Due, entry: Entry, draft: Draft) -> bool:
 def _last_done(entry: Entry, draft: Draft) -> Found:
     act = entry.act or "watered"
     things = _things(entry, draft)
+    if act == "inspected" and (seen := record.found_last(things, draft)) is not None:
+        return Found("found_last", seen)
+    if act == "watered" and entry.which is None and _STARTED.search(draft.view.text):
+        return Found("started", record.started(entry, draft))
     dated = [(one, day) for one in things if (day := _last(one, act, entry.sign)) is not None]
     newest = max((day for _, day in dated), default=None)
     asked = bool(draft.which(entry.which).refs)
@@ -138,6 +144,8 @@ def _done_since(entry: Entry, draft: Draft) -> Found:
 
 def _not_since(entry: Entry, draft: Draft) -> Found:
     act = entry.act or "repotted"
+    if act == "watered" and entry.since is None and _POTTED.search(draft.view.text):
+        return _waiting(entry, draft)
     since = entry.since or draft.view.today - timedelta(days=3 * 365)
     old = [(one, _last(one, act, None)) for one in _asked_things(entry, draft) if one.kind == "plant"]
     late = sorted(
@@ -158,7 +166,8 @@ def _journal(entry: Entry, draft: Draft) -> Found:
 
 
 def _sprayed(entry: Entry, draft: Draft) -> Found:
-    things = [(one, date.fromisoformat(one.last["treated"])) for one in _things(entry, draft) if "treated" in one.last]
+    asked = _things(entry, draft) if entry.which is not None else draft.view.standing.things.values()
+    things = [(one, date.fromisoformat(one.last["treated"])) for one in asked if "treated" in one.last]
     return Found("sprayed", {"dated": tuple(things)})
 
 
@@ -169,8 +178,17 @@ def _list(entry: Entry, draft: Draft) -> Found:
     things = _asked_things(entry, draft)
     if entry.sign in ("mix_damp", "mix_dry"):
         return _wet(entry, draft)
+    if entry.sign and not record.is_pest(entry.sign):
+        return Found("with_sign", {"sign": entry.sign, "dated": tuple(record.with_sign(draft.view.standing, entry.sign))})
     if entry.sign or (entry.which and entry.which.state == "open_case"):
         return _cases(entry, draft)
+    if entry.act == "named":
+        return Found("unnamed", {"things": tuple(record.unnamed(things))})
+    if entry.act in record.DONE and entry.since is not None:
+        every = _things(entry, draft) if entry.which is not None else draft.view.standing.things.values()
+        return Found("done_in_span", record.done_in_span(entry, every, draft))
+    if entry.act in ("potted", "repotted"):
+        return _waiting(entry, draft)
     if entry.act:
         things = [one for one in things if _state_of_act(one, entry.act)]
     return Found(
@@ -182,6 +200,16 @@ def _list(entry: Entry, draft: Draft) -> Found:
             "refs": tuple(one.ref for one in things),
         },
     )
+
+
+def _waiting(entry: Entry, draft: Draft) -> Found:
+    """What was potted and waits for its first water."""
+    things = tuple(one for one in _asked_things(entry, draft) if one.settling)
+    return Found("first_waters" if things else "list", {"things": things}, refs=tuple(one.ref for one in things))
+
+
+_STARTED = re.compile(r"\b(?:start|started|begin|began|begun)\b", re.IGNORECASE)
+_POTTED = re.compile(r"\b(?:re)?potted\b", re.IGNORECASE)
 
 
 def _state_of_act(thing: Thing, act: str) -> bool:
@@ -204,13 +232,15 @@ def _cases(entry: Entry, draft: Draft) -> Found:
 
 
 def _count(entry: Entry, draft: Draft) -> Found:
-    things = _asked_things(entry, draft)
-    return Found(
-        "count", {"total": total((one.ref for one in things), draft.view.standing), "things": tuple(things), "which": entry.which}
-    )
+    things, standing = _asked_things(entry, draft), draft.view.standing
+    whole = total((one.ref for one in things), standing)
+    besides = record.counted_besides(things, standing, entry.which.taxa) if entry.which and entry.which.taxa else {}
+    return Found("count", {"total": whole, "things": tuple(things), "which": entry.which, "besides": besides})
 
 
 def _where(entry: Entry, draft: Draft) -> Found:
+    if entry.sign and entry.which is None:
+        return _list(entry, draft)
     return Found("where", {"things": tuple(one for one in _things(entry, draft) if one.kind != "house")[:5]})
 
 
@@ -249,8 +279,8 @@ def _losses(entry: Entry, draft: Draft) -> Found:
 
 
 def _germination(entry: Entry, draft: Draft) -> Found:
-    sowings = [one for one in _things(entry, draft) if one.kind == "sowing"]
-    return Found("germination", {"sowings": tuple(sowings)})
+    found = record.sowings_meant(entry, _things(entry, draft), draft.view.standing)
+    return Found("germination", {"sowings": tuple(found)})
 
 
 def _rooted(entry: Entry, draft: Draft) -> Found:

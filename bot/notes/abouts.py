@@ -220,6 +220,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("done_since", lambda a: a.opens("did_period") and bool(a.acts) and a.dated),
     ("last_done", lambda a: a.opens("did") and bool(a.acts) and "acquired" not in a.acts),
     ("count", lambda a: a.holds("count_text") or a.first == "count"),
+    ("list", lambda a: a.first == "where" and bool(a.signs)),
     ("where", lambda a: a.opens("where") or a.holds("where_text")),
     ("journal", _journal),
     ("due", _needs),

@@ -9,6 +9,7 @@ from typing import Any
 from bot.app.advice import water_objection
 from bot.app.english import lists, lost, phrases
 from bot.app.english.care_answers import CARE_ANSWERS
+from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
 from bot.care.due_values import Due
 from bot.care.events import Ref
@@ -116,9 +117,10 @@ def _journal(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
     lines = facts["lines"]
     if not lines:
         return [f"No note from {phrases.day(facts['on'], view.today)}."]
-    shown = [text for _, text in lines[:4]]
+    most = 4 if len(lines) <= 4 else 3  # with the day and what is left out no more than five lines
+    shown = [text for _, text in lines[:most]]
     return [f"{phrases.cap(phrases.day(facts['on'], view.today))}:", *shown] + (
-        [f"{len(lines) - 4} more"] if len(lines) > 4 else []
+        [f"{len(lines) - most} more"] if len(lines) > most else []
     )
 
 
@@ -145,9 +147,7 @@ def _list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
         return _quarantine(things, view, standing)
     by_genus: dict[str, int] = {}
     for one in things:
-        by_genus[phrases.plural(one.genus) if one.genus else "unnamed"] = by_genus.get(
-            phrases.plural(one.genus) if one.genus else "unnamed", 0
-        ) + (one.count or 1)
+        by_genus[_sort_of(one)] = by_genus.get(_sort_of(one), 0) + (one.count or 1)
     total = sum(by_genus.values())
     ranked = sorted(by_genus.items(), key=lambda item: (-item[1], item[0]))
     if total <= MOST_ITEMS:
@@ -157,6 +157,15 @@ def _list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
         + ", ".join(f"{count} {name}" for name, count in ranked[:MOST_ITEMS])
         + (" …" if len(ranked) > MOST_ITEMS else ".")
     ]
+
+
+def _sort_of(thing: Thing) -> str:
+    """Return what a thing is counted as: its genus, and apart from the plants what was taken off them."""
+    if not thing.genus:
+        return "unnamed"
+    return (
+        f"{thing.genus} {thing.tally['kind']}" if thing.kind == "batch" and "kind" in thing.tally else phrases.plural(thing.genus)
+    )
 
 
 def _days_dry(thing: Thing, today: date) -> str:
@@ -169,7 +178,7 @@ def _quarantine(things: Sequence[Thing], view: View, standing: Standing) -> list
         release = next((due for due in view.due if due.kind == "release_look" and one.ref in due.refs), None)
         until = f", out from {phrases.day(release.on, view.today)} if clean" if release else ", no date yet: too cool"
         days = (view.today - one.isolated_on).days if one.isolated_on else 0
-        lines.append(f"{phrases.things((one.ref,), standing)}: day {days}{until}.")
+        lines.append(f"{phrases.cap(phrases.things((one.ref,), standing))}: day {days}{until}.")
     return lines + ([f"{len(things) - 4} more"] if len(things) > 4 else [])
 
 
@@ -202,11 +211,16 @@ def _count(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str
     where = ", ".join(
         f"{count} {phrases.at(place) if place != 'no place' else 'with no place'}" for place, count in list(places.items())[:4]
     )
-    return [
-        f"{total if total is not None else len(things)}: {where}."
-        if len(places) > 1 or "no place" not in places
-        else f"{total if total is not None else len(things)}."
-    ]
+    known = total if total is not None else len(things)
+    placed = len(places) > 1 or "no place" not in places
+    return [f"{known}: {where}." if placed else f"{known}.", *_besides(facts.get("besides") or {})]
+
+
+def _besides(counts: Mapping[str, int]) -> list[str]:
+    """Return what is not among the plants counted: their offsets, their dead, the missing."""
+    words = {"young": "as offsets or cuttings", "dead": "dead", "missing": "missing"}
+    parts = [f"{counts[key]} {said}" for key, said in words.items() if counts.get(key)]
+    return [f"Besides: {', '.join(parts)}."] if parts else []
 
 
 def _where(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
@@ -250,14 +264,27 @@ def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
     lines = []
     for one in facts["things"]:
         come, left = one.tally.get("come"), one.count
-        price = f", {one.currency} {one.price:g}".replace("  ", " ") if one.price else ""
+        price = _paid(one, come, left)
         alive = f", {left} of {come} left" if come and left is not None and left != come else f", {come}" if come else ""
         lines.append(
-            f"{phrases.things((one.ref,), standing)}: {phrases.day(one.came_on, view.today)}"
+            f"{phrases.cap(phrases.things((one.ref,), standing))}: {_dated(one.came_on, view.today)}"
             + (f" from {phrases.cap(one.came_from)}" if one.came_from else "")
             + f"{alive}{price}."
         )
     return lines or ["No source noted."]
+
+
+def _paid(thing: Thing, come: int | None, left: int | None) -> str:
+    """Return what was paid: in all, each, and for each that is left."""
+    if not thing.price:
+        return ""
+    each = f", {thing.price / come:.2f} each" if come and come > 1 else ""
+    kept = f", {thing.price / left:.2f} for each left" if come and left and left != come else ""
+    return f", {thing.currency} {thing.price:g}{each}{kept}".replace("  ", " ")
+
+
+def _at(place: str) -> str:
+    return f" {phrases.at(place)}" if place else ""
 
 
 def _rooted(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
@@ -275,9 +302,9 @@ def _flowering(facts: Mapping[str, Any], view: View, standing: Standing) -> list
     if not facts["dated"]:
         return [f"No flower noted since {phrases.day(facts['since'], view.today)}."]
     return [
-        ", ".join(
-            f"{phrases.things((one.ref,), standing)} ({one.place or phrases.short_day(day, view.today)})"
-            for one, day in facts["dated"][:MOST_ITEMS]
+        "; ".join(
+            f"{phrases.things((one.ref,), standing)}{_at(one.place)}, {_dated(day, view.today)}"
+            for one, day in facts["dated"][:MOST_LINES]
         )
         + "."
     ]
@@ -406,4 +433,5 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "not_yet": _not_yet,
     "unknown": lambda facts, view, standing: ["I don't know that one."],
     **CARE_ANSWERS,
+    **RECORD_ANSWERS,
 }
