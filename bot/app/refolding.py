@@ -1,7 +1,7 @@
 """The standing after events that reach back or correct, without folding ten years of notes for each.
 
-A checkpoint holds how all stood some weeks ago. From there only what happened since is folded; where an event reaches further
-back, the whole log is, and a new checkpoint is kept.
+A checkpoint holds how all stood some weeks ago, another one a year ago. From there only what happened since is folded; where an
+event reaches further back, the whole log is, and new checkpoints are kept.
 """
 
 from __future__ import annotations
@@ -18,29 +18,41 @@ from bot.store import carelog, checkpoints
 from bot.store.checkpoints import Checkpoint
 from bot.store.database import Connection
 
-REACHES_BACK = timedelta(days=35)  # what words correct is seldom older
-RENEWED_AFTER = timedelta(days=70)  # a checkpoint this old is brought forward, so that what is folded since stays little
+# How far before the newest event each checkpoint lies, the nearest first: what words correct is seldom older than weeks.
+REACHES = {"weeks": timedelta(days=35), "year": timedelta(days=400)}
 WORTH_KEEPING = 400  # events; a shorter log is folded as quickly as a checkpoint is read
 
 
 def refolded(conn: Connection, collection_id: int) -> Standing:
-    """Return the standing that the whole log comes to, and keep or renew the checkpoint for the next time."""
-    kept = checkpoints.load(conn, collection_id, VERSION)
-    if kept is not None:
-        tail = carelog.load_tail(conn, collection_id, kept.sequence, kept.day, kept.extras)
-        made = _continued(kept, tail)
-        if made is not None:
-            if made.newest - kept.day > RENEWED_AFTER:
-                checkpoints.save(conn, collection_id, _checkpoint(Standing.from_rows(kept.rows), kept.day, tail, made.newest))
-            return made.standing
+    """Return the standing that the whole log comes to, and keep or renew the checkpoints for the next time."""
+    passed: list[str] = []
+    for reach, span in REACHES.items():
+        kept = checkpoints.load(conn, collection_id, reach, VERSION)
+        tail = carelog.load_tail(conn, collection_id, kept.sequence, kept.day, kept.extras) if kept is not None else []
+        made = _continued(kept, tail) if kept is not None else None
+        if kept is None or made is None:
+            passed.append(reach)
+            continue
+        old = made.newest - kept.day > 2 * span  # else what is folded since grows and grows
+        _keep(conn, collection_id, [reach, *passed[::-1]] if old else passed[::-1], kept, tail)
+        return made.standing
     log = carelog.load(conn, collection_id)
     if len(log) < WORTH_KEEPING:
         return fold_all(log)
-    new = _checkpoint(Standing(), date.min, log, _newest(log))
-    checkpoints.save(conn, collection_id, new)
-    made = _continued(new, carelog.load_tail(conn, collection_id, new.sequence, new.day, new.extras))
+    nearest = _keep(conn, collection_id, passed[::-1], Checkpoint(date.min, 0, VERSION, (), {}), log)
+    made = _continued(nearest, carelog.load_tail(conn, collection_id, nearest.sequence, nearest.day, nearest.extras))
     assert made is not None  # nothing came after it
     return made.standing
+
+
+def _keep(
+    conn: Connection, collection_id: int, reaches: Sequence[str], before: Checkpoint, tail: Sequence[CareEvent]
+) -> Checkpoint:
+    """Bring a checkpoint forward over the tail of the log to each reach, the farthest first; return the last one made."""
+    for reach in reaches:
+        before = _checkpoint(Standing.from_rows(before.rows), before.day, tail, _newest(tail) - REACHES[reach])
+        checkpoints.save(conn, collection_id, reach, before)
+    return before
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +92,8 @@ def _targets(event: CareEvent, by_identity: dict[str, CareEvent]) -> Iterator[st
             yield from _targets(found, by_identity)
 
 
-def _checkpoint(standing: Standing, after: date, log: Sequence[CareEvent], newest: date) -> Checkpoint:
-    """Fold what happened after one day up to another, some weeks before the newest event, onto a standing; keep it so."""
-    day = newest - REACHES_BACK
+def _checkpoint(standing: Standing, after: date, log: Sequence[CareEvent], day: date) -> Checkpoint:
+    """Fold what happened after one day up to another onto a standing; keep it so."""
     counted = effective(log)
     for event in counted:
         if after < event.happened_on <= day:

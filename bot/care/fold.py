@@ -33,9 +33,20 @@ def fold(standing: Standing, event: CareEvent) -> None:
     rule = _KINDS.get(event.kind)
     if rule is not None:
         rule(standing, event)
+        if not _keeps_names(event):
+            standing.genera = None
         _first_seen(standing, event)
     standing.last_on = max(standing.last_on, event.happened_on)
     standing.last_sequence = max(standing.last_sequence, event.sequence)
+
+
+_NAMELESS_KINDS = frozenset({"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed"})
+_NAMELESS_ACTS = frozenset({"watered", "fed", "misted", "wetted", "inspected", "treated", "moved", "repotted", "potted", "died"})
+
+
+def _keeps_names(event: CareEvent) -> bool:
+    """Whether an event surely names nothing; all others may."""
+    return event.kind in _NAMELESS_KINDS or (event.kind == "event" and event.what in _NAMELESS_ACTS)
 
 
 def _first_seen(standing: Standing, event: CareEvent) -> None:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from bot.care.events import CareEvent, refs_from_json, refs_to_json
-from bot.care.floors import floor_of
+from bot.care.floors import Floor, floor_of
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import BATCH, KEPT, LABEL, REPEATING, Reminder, Standing
@@ -48,18 +48,18 @@ def climate(standing: Standing, event: CareEvent) -> None:
 
 def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> None:
     """A night above freezing that went below the floor of tender plants asks for the same second looks."""
-    floors: dict[str, bool] = {}  # genus to whether it was harmed, where no word of the grower sets one plant apart
-    for thing in standing.plants():
-        here = thing.place == place if place else not is_outside(thing.place)
-        genus = thing.genus if here else ""
-        if not genus:
+    for things in standing.by_genus().values():
+        floor = None if standing.rules else floor_of(standing, things[0])  # without words of the grower a genus has one floor
+        if floor is not None and not _harms(low, floor):
             continue
-        harmed = None if standing.rules else floors.get(genus)
-        if harmed is None:
-            floor = floor_of(standing, thing)
-            harmed = floors[genus] = low <= floor.c - CHILLED_BELOW_FLOOR_C and not floor.unsure
-        if harmed:
-            follow(thing, "chilled", event)
+        for thing in things:
+            here = thing.place == place if place else not is_outside(thing.place)
+            if here and thing.alive and _harms(low, floor or floor_of(standing, thing)):
+                follow(thing, "chilled", event)
+
+
+def _harms(low: float, floor: Floor) -> bool:
+    return low <= floor.c - CHILLED_BELOW_FLOOR_C and not floor.unsure
 
 
 def hold(standing: Standing, event: CareEvent) -> None:

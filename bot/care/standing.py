@@ -6,7 +6,7 @@ A thing is a plant, a lot, a sowing, a batch of offsets or cuttings, a place, th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
@@ -148,6 +148,7 @@ class Standing:
     people: dict[str, str] = field(default_factory=dict)
     rules: dict[str, dict[str, Any]] = field(default_factory=dict)  # "kind:key" to the grower's standing word, with its day
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
+    genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
     last_sequence: int = 0
 
@@ -183,6 +184,19 @@ class Standing:
     def _needs_no_more(self, ref: Ref, act: str, since: str) -> bool:
         thing = self.things.get((ref.kind, ref.key))
         return thing is not None and (not thing.alive or thing.last.get(act, "") >= since)
+
+    def by_genus(self) -> Mapping[str, Sequence[Thing]]:
+        """Return all plants, lots and the like by their genus, dead ones too; those without a name are left out.
+
+        Kept until a name may have changed (`fold` forgets it then) or something new came: ten years have many cold nights.
+        """
+        if self.genera is None or self.genera[0] != len(self.things):
+            found: dict[str, list[Thing]] = {}
+            for one in self.things.values():
+                if one.kind not in ("place", "house") and one.genus:
+                    found.setdefault(one.genus, []).append(one)
+            self.genera = (len(self.things), found)
+        return self.genera[1]
 
     def at(self, place: str) -> list[Thing]:
         """Return the living things that stand in a place."""

@@ -1,4 +1,4 @@
-"""How a collection stood some weeks ago. A projection like the standing: may be forgotten at any time."""
+"""How a collection stood some weeks ago, and a year ago. A projection like the standing: may be forgotten at any time."""
 
 from __future__ import annotations
 
@@ -30,17 +30,17 @@ class Checkpoint:
     rows: Rows
 
 
-def save(conn: Connection, collection_id: int, kept: Checkpoint) -> None:
-    """Keep a checkpoint in place of the one before."""
+def save(conn: Connection, collection_id: int, reach: str, kept: Checkpoint) -> None:
+    """Keep a checkpoint in place of the one before of the same reach."""
     rows = [[kind, key, body] for (kind, key), body in kept.rows.items()]
     values = {"day": kept.day, "sequence": kept.sequence, "version": kept.version, "extras": list(kept.extras), "rows": rows}
-    upsert(conn, checkpoint, [{"collection_id": collection_id} | values])
+    upsert(conn, checkpoint, [{"collection_id": collection_id, "reach": reach} | values])
 
 
-def load(conn: Connection, collection_id: int, version: int) -> Checkpoint | None:
-    """Return the checkpoint of a collection; None where there is none of that version of the fold."""
-    query = sa.select(checkpoint).where(checkpoint.c.collection_id == collection_id, checkpoint.c.version == version)
-    row = conn.execute(query).first()
+def load(conn: Connection, collection_id: int, reach: str, version: int) -> Checkpoint | None:
+    """Return the checkpoint of a collection of that reach; None where there is none of that version of the fold."""
+    mine = sa.and_(checkpoint.c.collection_id == collection_id, checkpoint.c.reach == reach, checkpoint.c.version == version)
+    row = conn.execute(sa.select(checkpoint).where(mine)).first()
     if row is None:
         return None
     rows = {(kind, key): body for kind, key, body in row.rows}
@@ -48,5 +48,5 @@ def load(conn: Connection, collection_id: int, version: int) -> Checkpoint | Non
 
 
 def forget(conn: Connection, collection_id: int) -> None:
-    """Forget the checkpoint of a collection."""
+    """Forget the checkpoints of a collection."""
     conn.execute(sa.delete(checkpoint).where(checkpoint.c.collection_id == collection_id))

@@ -267,11 +267,13 @@ projection = sa.Table(
     sa.Column("version", sa.Integer, nullable=False),
 )
 
-# How a collection stood on a day some weeks ago, as far as the log told of it by `sequence`; `extras` are identities of events.
+# How a collection stood on a day some weeks or a year ago (`reach`), as far as the log told of it by `sequence`; `extras` are
+# identities of events.
 checkpoint = sa.Table(
     "checkpoint",
     metadata,
     sa.Column("collection_id", sa.ForeignKey("collections.id"), primary_key=True),
+    sa.Column("reach", sa.Text, primary_key=True),
     sa.Column("day", sa.Date, nullable=False),
     sa.Column("sequence", sa.BigInteger, nullable=False),
     sa.Column("version", sa.Integer, nullable=False),

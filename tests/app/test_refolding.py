@@ -107,12 +107,12 @@ def test_what_happened_lately_is_folded_from_the_checkpoint_alone(
 ) -> None:
     with database.write() as conn:
         collection = _collection(conn, "lately")
-        carelog.append(conn, collection, [_watering(one, START + timedelta(days=one), "50") for one in range(300)])
+        carelog.append(conn, collection, [_watering(one, START + timedelta(days=one), "50") for one in range(600)])
         refolded(conn, collection)
-        kept = checkpoints.load(conn, collection, VERSION)
+        kept = checkpoints.load(conn, collection, "weeks", VERSION)
         assert kept is not None
-        assert kept.day == START + timedelta(days=299) - refolding.REACHES_BACK
-        carelog.append(conn, collection, [_watering(300, START + timedelta(days=290), "51")])
+        assert kept.day == START + timedelta(days=599) - refolding.REACHES["weeks"]
+        carelog.append(conn, collection, [_watering(600, START + timedelta(days=590), "51")])
         asked: list[int] = []
         whole = carelog.load
 
@@ -123,10 +123,34 @@ def test_what_happened_lately_is_folded_from_the_checkpoint_alone(
         monkeypatch.setattr(carelog, "load", counted)
         after = refolded(conn, collection)
         assert not asked, "the whole log was read for a note of last week"
-        assert after.things[("plant", "51")].last["watered"] == (START + timedelta(days=290)).isoformat()
-        carelog.append(conn, collection, [_watering(301, START + timedelta(days=3), "52")])
+        assert after.things[("plant", "51")].last["watered"] == (START + timedelta(days=590)).isoformat()
+        carelog.append(conn, collection, [_watering(601, START + timedelta(days=3), "52")])
         assert ("plant", "52") in refolded(conn, collection).things
-        assert asked, "a note of last year was folded without the log it comes in"
+        assert asked, "a note of two years ago was folded without the log it comes in"
+
+
+def test_a_note_of_last_season_is_folded_from_the_checkpoint_of_a_year(
+    database: Database, short: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with database.write() as conn:
+        collection = _collection(conn, "season")
+        carelog.append(conn, collection, [_watering(one, START + timedelta(days=one), "70") for one in range(0, 900, 3)])
+        refolded(conn, collection)
+        asked: list[int] = []
+        whole = carelog.load
+
+        def counted(*args: Any, **more: Any) -> list[CareEvent]:
+            asked.append(1)
+            return whole(*args, **more)
+
+        monkeypatch.setattr(carelog, "load", counted)
+        carelog.append(conn, collection, [_watering(901, START + timedelta(days=600), "71")])
+        after = refolded(conn, collection)
+        assert not asked, "the whole log was read for a note of last season"
+        assert after.rows() == fold_all(whole(conn, collection)).rows()
+        weeks = checkpoints.load(conn, collection, "weeks", VERSION)
+        assert weeks is not None
+        assert ("plant", "71") in weeks.rows, "the nearer checkpoint does not know of it"
 
 
 def test_a_checkpoint_that_grows_old_is_brought_forward(database: Database, short: None) -> None:
@@ -136,10 +160,10 @@ def test_a_checkpoint_that_grows_old_is_brought_forward(database: Database, shor
         refolded(conn, collection)
         carelog.append(conn, collection, [_watering(one, START + timedelta(days=one), "60") for one in range(50, 200)])
         refolded(conn, collection)
-        kept = checkpoints.load(conn, collection, VERSION)
+        kept = checkpoints.load(conn, collection, "weeks", VERSION)
         assert kept is not None
-        assert kept.day == START + timedelta(days=199) - refolding.REACHES_BACK
-        assert checkpoints.load(conn, collection, VERSION + 1) is None
+        assert kept.day == START + timedelta(days=199) - refolding.REACHES["weeks"]
+        assert checkpoints.load(conn, collection, "weeks", VERSION + 1) is None
 
 
 def test_notes_that_reach_back_and_rebuild_come_to_the_same(tmp_path: Path, short: None) -> None:

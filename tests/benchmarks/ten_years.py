@@ -40,6 +40,7 @@ ASKED = (
     "when did i last water bench 1",
     "how many did i lose this year",
     "losses by genus",
+    "survival of the barn lot",
     "what did i do yesterday",
     "where is 7",
     "how many mammillaria",
@@ -57,6 +58,7 @@ NOTED = (
     "watered 8 yesterday",
     "repotted 9 into 9cm last sunday",
     "no that was 8",
+    "repotted 9 on 3 march",
     "sown 20 parodia",
 )
 

@@ -88,7 +88,7 @@ def test_alive(status: str, count: int | None, alive: bool) -> None:
 
 def test_rows_leave_out_what_was_never_said() -> None:
     rows = _after(_event("watered", _plant("12"))).rows()
-    assert set(rows[("plant", "12")]) == {"kind", "key", "count", "status", "last", "soaked_on", "soak"}
+    assert set(rows[("plant", "12")]) == {"kind", "key", "count", "status", "last", "soaked_on", "soak", "first_on"}
 
 
 def test_the_house_goes_through_its_rows() -> None:

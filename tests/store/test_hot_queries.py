@@ -102,7 +102,7 @@ def use_everything(database: Database, chat: Chat) -> None:
         notes.notes_between(conn, mine, NOW, NOW)
         carelog.load(conn, mine, after=10)
         carelog.load_tail(conn, mine, 10, DAY, ["event 3"])
-        checkpoints.load(conn, mine, 1)
+        checkpoints.load(conn, mine, "weeks", 1)
         carelog.by_identity(conn, mine, "event 3")
         carelog.by_ref(conn, mine, "plant", "3")
         load_standing(conn, mine)
@@ -139,7 +139,7 @@ def use_everything(database: Database, chat: Chat) -> None:
         sheets.close(conn, 1)
         photos.file(conn, [1], (Ref("plant", "3"),), None, "event 3")
         photos.mark_kept(conn, 1, "2026/one.jpg")
-        checkpoints.save(conn, mine, checkpoints.Checkpoint(DAY, 10, 1, (), {("plant", "3"): {}}))
+        checkpoints.save(conn, mine, "weeks", checkpoints.Checkpoint(DAY, 10, 1, (), {("plant", "3"): {}}))
         checkpoints.forget(conn, mine)
         wipe_projections(conn, mine)
 
