@@ -336,6 +336,24 @@ def plants_taken_back(settings: Settings, collection: str) -> str:
     return bulk.TAKEN_BACK.format(plants=phrases.count_of(plants, "plant")) if plants else bulk.NONE_TO_TAKE_BACK
 
 
+def list_written(settings: Settings, number: int, folder: Path, collection: str) -> str:
+    """Write a shared list as files; return a line that names them. Raises ValueError, in words, where there is no such list."""
+    from bot.app.english import shared  # noqa: PLC0415
+    from bot.app.opened_lists import written  # noqa: PLC0415
+    from bot.app.readings_file import ReadingsProblem  # noqa: PLC0415
+
+    try:
+        with opened(settings.database, create=False, settings=settings) as database:
+            files = written(database, number, folder, datetime.now(UTC), collection)
+    except ReadingsProblem as problem:
+        raise ValueError(str(problem)) from None
+    except OSError as error:
+        raise ValueError(f"{folder} cannot be written: {error.strerror}.") from None
+    if not files:
+        raise ValueError(shared.NO_SUCH.format(number=number))
+    return shared.WRITTEN.format(files=" and ".join(str(one) for one in files))
+
+
 def computations(name: str | None, *, as_json: bool) -> str:
     """Return the computations, or one with its inputs and sources. Raises ReckonError where none is called so."""
     import json  # noqa: PLC0415

@@ -442,6 +442,14 @@ def undo_import(db: Database = None, collection: Whose = "") -> None:
     _plants(lambda run: (run.plants_taken_back(_settings(database=db), collection), []))
 
 
+@app.command()
+def share(
+    number: int, to: Annotated[Path, typer.Option(help="The folder to write to.")], db: Database = None, collection: Whose = ""
+) -> None:
+    """Write a shared list as a page and a table, to send on."""
+    _plants(lambda run: (run.list_written(_settings(database=db), number, to, collection), []))
+
+
 def _plants(work: Any) -> None:
     with told():
         from bot import assemble

@@ -9,7 +9,7 @@ from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from bot.app import plants_upload, privacy, projecting, wording
+from bot.app import plants_upload, privacy, projecting, sharing_talk, wording
 from bot.app.advice import advise
 from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
@@ -145,7 +145,8 @@ class Intake:
             view = replace(view, recent=_recent(_with_whole_notes(conn, held.window)))
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
-        made = steered or plan(reading, view)
+        shared = None if steered else sharing_talk.answered(conn, reading, view, chat.collection_id, said.role)
+        made = steered or shared or plan(reading, view)
         if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
             made = in_place_of(earlier.id, made, view)
         made = permitted(made, said.role, refused=refused and not steered)

@@ -14,20 +14,23 @@ from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import urlsplit
 
-from telegram import BotCommand
+from telegram import Bot, BotCommand, LinkPreviewOptions
 from telegram.error import Conflict, InvalidToken, TelegramError
 from telegram.ext import Application, ApplicationBuilder
 
 from bot.app.admission import Admission, claimed
+from bot.app.sharing_talk import Links, reachable
 from bot.chat.core_thread import CoreThread
+from bot.chat.list_page import BEGINNING, ListPage
 from bot.chat.telegram_account import Account, Tempo
 from bot.chat.telegram_contact import Contact
 from bot.chat.telegram_intake import Batch, DurableRequest, RawUpdate, Receiver
 from bot.chat.telegram_outlet import Sender
 from bot.chat.telegram_pictures import Pictures
 from bot.chat.telegram_sheets import Sheets
+from bot.chat.telegram_text import parts
 from bot.chat.telegram_updates import KINDS, TRANSPORT, Reader
-from bot.chat.telegram_webhook import Webhook
+from bot.chat.telegram_webhook import Shown, Webhook
 from bot.reminders.alarm import Alarm
 from bot.store.database import Database, DatabaseProblem
 from bot.store.people import CollectionSettings
@@ -148,6 +151,7 @@ class Edge:
     async def _serve(self, stop: asyncio.Event) -> None:
         code = await self._thread(self._claim_code)
         name = self._app.bot.username
+        await self._thread(self._keep_links, name)
         admission = Admission(TRANSPORT, self._defaults, code, f"https://t.me/{name}?start=")
         self._receiver = Receiver(self._database, Reader(self._account.bot_id, name), admission)
         alarm = Alarm(self._ring(), self._tempo.heartbeat_s)
@@ -210,7 +214,7 @@ class Edge:
     @asynccontextmanager
     async def _by_webhook(self, stop: asyncio.Event) -> AsyncIterator[None]:
         account = self._account
-        webhook = Webhook(urlsplit(account.webhook_url).path or "/", account.webhook_secret, self.keep)
+        webhook = Webhook(urlsplit(account.webhook_url).path or "/", account.webhook_secret, self.keep, self._page_of)
         async with webhook.listening(account.webhook_host, account.webhook_port):
             await self._persist(
                 stop,
@@ -222,6 +226,9 @@ class Edge:
                 ),
             )
             yield
+
+    async def _page_of(self, target: bytes) -> Shown:
+        return await self._thread(ListPage(self._database, self._tempo.now).shown, target)
 
     async def _persist(self, stop: asyncio.Event, action: Callable[[], Awaitable[object]]) -> bool:
         """Do `action` until Telegram has answered it; false where `stop` comes first or the token is refused."""
@@ -285,16 +292,28 @@ class Edge:
 
         return ring
 
+    def _keep_links(self, name: str) -> None:
+        public = urlsplit(self._account.webhook_url)
+        page = f"{public.scheme}://{public.netloc}{BEGINNING}" if public.netloc else ""
+        with self._database.write() as conn:
+            reachable(conn, Links(f"https://t.me/{name}?start=", page), self._tempo.now())
+
     async def _answer(self, batch: Batch) -> None:
         """Answer pressed buttons and strangers; what Telegram refuses (an old query) or does not take in time is let go."""
         bot = self._app.bot
         answers = [bot.answer_callback_query(query, text or None) for query, text in batch.answers]
         lines = [bot.send_message(int(address), batch.stranger_line) for address in batch.strangers]
+        lines += [_in_parts(bot, int(address), text) for address, text in batch.lists]
         tasks = [asyncio.create_task(_tolerated(one)) for one in (*answers, *lines)]
         if tasks:
             _, late = await asyncio.wait(tasks, timeout=ANSWER_WITHIN_S)
             for task in late:
                 task.cancel()
+
+
+async def _in_parts(bot: Bot, address: int, text: str) -> None:
+    for part in parts(text):
+        await bot.send_message(address, part, link_preview_options=LinkPreviewOptions(is_disabled=True))
 
 
 async def _tolerated(request: Awaitable[object]) -> None:

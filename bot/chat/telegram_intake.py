@@ -18,6 +18,7 @@ from telegram.request import HTTPXRequest
 
 from bot.app.admission import Admission, Verdict
 from bot.app.english.notices import ALREADY, GUESTS_READ, OWNERS_BRING_PLANTS, SHEET_TAKEN_IN, SHEET_TOO_LARGE, STALE, WHICH_PLANT
+from bot.app.opened_lists import list_for
 from bot.app.plants_columns import told_of
 from bot.app.plants_table import MOST_BYTES, PlantsProblem
 from bot.chat.telegram_text import pressed, words_of
@@ -38,7 +39,7 @@ class Batch:
 
     `passed` are the updates as the chat library may see them, `answers` the pressed buttons' queries with a text each,
     `strangers` the addresses to be told `stranger_line`, `reachable` the chats that let the bot in or shut it out,
-    `captioned` the albums with a caption.
+    `captioned` the albums with a caption, `lists` the addresses that opened a shared list, with its text.
     """
 
     passed: list[RawUpdate] = field(default_factory=list)
@@ -47,6 +48,7 @@ class Batch:
     stranger_line: str = ""
     reachable: list[Reachable] = field(default_factory=list)
     captioned: frozenset[str] = frozenset()
+    lists: list[tuple[str, str]] = field(default_factory=list)
 
 
 class Receiver:
@@ -92,6 +94,9 @@ class Receiver:
             batch.reachable.append(said)
 
     def _typed(self, conn: Connection, said: Typed, got_at: datetime, batch: Batch) -> None:
+        if said.private and (text := list_for(conn, said.incoming.text, got_at)) is not None:
+            batch.lists.append((said.incoming.address, text))
+            return
         verdict = self._admission.judge(conn, said.incoming, got_at, private=said.private)
         if verdict is Verdict.ADMITTED and self._admission.invites(conn, said.incoming, got_at):
             return

@@ -190,7 +190,7 @@ class Sender:
     def _mark_sent(self, row: OutboxRow, key: str) -> None:
         with self._database.write(synced=False) as connection:  # at once, not for good: a power cut may bring it twice
             if key:
-                outbox.mark_sent(connection, row.id, key, self._now())
+                outbox.mark_sent(connection, row.id, key, self._now(), row.outgoing.text)
             else:
                 outbox.mark_failed(connection, row.id, "nothing to send, or the chat is quiet", None)
 

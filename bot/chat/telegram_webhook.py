@@ -10,8 +10,9 @@ import asyncio
 import hmac
 import json
 import logging
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
+from dataclasses import dataclass
 from http import HTTPStatus
 from typing import Any
 
@@ -27,12 +28,24 @@ _SECRET_HEADER = b"x-telegram-bot-api-secret-token"
 _LOG = logging.getLogger(__name__)
 
 
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a GET is answered with."""
+
+    status: HTTPStatus
+    headers: Sequence[tuple[str, str]]
+    body: bytes
+
+
+Pages = Callable[[bytes], Awaitable[Shown]]
+
+
 class Webhook:
     """Answers one HTTP connection after the other; `path` begins with a slash, `secret` is what Telegram must send along."""
 
-    def __init__(self, path: str, secret: str, keep: Keep) -> None:
-        """Join the parts."""
-        self._path, self._secret, self._keep = path.encode(), secret.encode(), keep
+    def __init__(self, path: str, secret: str, keep: Keep, pages: Pages | None = None) -> None:
+        """Join the parts; `pages` answers a GET, by the target asked for."""
+        self._path, self._secret, self._keep, self._pages = path.encode(), secret.encode(), keep, pages
 
     @asynccontextmanager
     async def listening(self, host: str, port: int) -> AsyncIterator[int]:
@@ -58,12 +71,24 @@ class Webhook:
         request = await _event(http, reader)
         if not isinstance(request, h11.Request):
             return
+        if request.method == b"GET" and self._pages is not None:
+            await self._show(http, writer, request.target)
+            return
         status = self._refusal(request)
         if status is HTTPStatus.OK:
             status = await self._update(http, reader)
         headers = [("Content-Length", "0"), ("Connection", "close")]
         writer.write(http.send(h11.Response(status_code=status, headers=headers, reason=status.phrase.encode())) or b"")
         writer.write(http.send(h11.EndOfMessage()) or b"")
+        await writer.drain()
+
+    async def _show(self, http: h11.Connection, writer: asyncio.StreamWriter, target: bytes) -> None:
+        assert self._pages is not None
+        shown = await self._pages(target)
+        headers = [*shown.headers, ("Content-Length", str(len(shown.body))), ("Connection", "close")]
+        answer = h11.Response(status_code=shown.status, headers=headers, reason=shown.status.phrase.encode())
+        for event in (answer, h11.Data(data=shown.body), h11.EndOfMessage()):
+            writer.write(http.send(event) or b"")
         await writer.drain()
 
     def _refusal(self, request: h11.Request) -> HTTPStatus:

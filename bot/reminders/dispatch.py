@@ -69,7 +69,7 @@ def _sent(database: Database, outlet: Outlet, row: OutboxRow, now: datetime) -> 
         again, reason = retry_at(row, now), f"{type(error).__name__}"
     else:
         with database.write(synced=False) as connection:  # at once, not for good: a power cut may bring it twice
-            outbox.mark_sent(connection, row.id, key, now)
+            outbox.mark_sent(connection, row.id, key, now, row.outgoing.text)
         return True
     with database.write() as connection:
         outbox.mark_failed(connection, row.id, reason, again)

@@ -6,6 +6,7 @@ twice after a crash, but is never lost.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -17,6 +18,8 @@ from sqlalchemy import Connection
 from bot.messages import Button, Outgoing
 from bot.store.inserting import insert_new
 from bot.store.tables import WAITING, chats, outbox
+
+_SECRET = re.compile(r"((?:start=list_|/list/))[\w-]{32}")  # behind it stands the secret of a shared list
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +113,13 @@ def claim(
     return [_row(row, *where_to[row.chat_id]) for row in rows]
 
 
-def mark_sent(conn: Connection, outbox_id: int, sent_key: str, now: datetime) -> None:
-    """Close a message as sent; `sent_key` is the chat's own number of it."""
-    sent = sa.update(outbox).where(outbox.c.id == outbox_id)
-    conn.execute(sent.values(state="sent", sent_key=sent_key, sent_at=now, error=None))
+def mark_sent(conn: Connection, outbox_id: int, sent_key: str, now: datetime, said: str = "") -> None:
+    """Close a message as sent; `sent_key` is the chat's own number of it. What opens a list is not kept of what was `said`."""
+    values: dict[str, object] = {"state": "sent", "sent_key": sent_key, "sent_at": now, "error": None}
+    kept = _SECRET.sub(r"\1...", said)
+    if kept != said:
+        values["text"] = kept
+    conn.execute(sa.update(outbox).where(outbox.c.id == outbox_id).values(values))
 
 
 def mark_failed(conn: Connection, outbox_id: int, error: str, retry_at: datetime | None) -> None:

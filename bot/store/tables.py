@@ -353,6 +353,34 @@ sheets = sa.Table(
     sa.Index("ix_sheets_chat", "chat_id", "state"),
 )
 
+# Lists that others may see. `digest` is that of the link's secret, which is kept nowhere; `number` is what the owner calls it by,
+# `shown` what it is of, `until` the last day, `ended_at` when it was taken back.
+shares = sa.Table(
+    "shares",
+    metadata,
+    sa.Column("id", Key, primary_key=True),
+    sa.Column("collection_id", sa.ForeignKey("collections.id"), nullable=False),
+    sa.Column("number", sa.Integer, nullable=False),
+    sa.Column("digest", sa.Text, nullable=False, unique=True),
+    sa.Column("partner", Typed, nullable=False),
+    sa.Column("shown", Json, nullable=False),
+    sa.Column("until", sa.Date),
+    sa.Column("made_at", Moment, nullable=False),
+    sa.Column("ended_at", Moment),
+    sa.UniqueConstraint("collection_id", "number", name="uq_shares_number"),
+)
+
+share_opens = sa.Table(
+    "share_opens",
+    metadata,
+    sa.Column("id", Key, primary_key=True),
+    sa.Column("collection_id", sa.ForeignKey("collections.id"), nullable=False),
+    sa.Column("share_id", sa.ForeignKey("shares.id"), nullable=False),
+    sa.Column("opened_at", Moment, nullable=False),
+    sa.Column("way", sa.Text, nullable=False),
+    sa.Index("ix_share_opens_share_id", "share_id", "opened_at"),
+)
+
 # Moments remembered by name: when a messenger was last reached, since when a chat is quiet.
 marks = sa.Table(
     "marks",

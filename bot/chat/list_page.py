@@ -1,0 +1,58 @@
+"""The page of a shared list, behind the same listener as the webhook."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from datetime import datetime
+from http import HTTPStatus
+from urllib.parse import parse_qs, urlsplit
+
+from bot.app.english import shared
+from bot.app.opened_lists import opened_list
+from bot.chat.telegram_webhook import Shown
+from bot.sharing.page import HEADERS, notice, page
+from bot.store.database import Database, DatabaseProblem
+
+BEGINNING = "/list/"
+LONGEST_SECRET = 64
+_LOG = logging.getLogger(__name__)
+
+
+class ListPage:
+    """Answers what is asked for below `/list/`; the secret in it never reaches a log line."""
+
+    def __init__(self, database: Database, now: Callable[[], datetime]) -> None:
+        """Join the parts."""
+        self._database, self._now = database, now
+
+    def shown(self, target: bytes) -> Shown:
+        """Return the page of a target; a list that is no more says so and nothing else, anything else is not found."""
+        split = urlsplit(target.decode("ascii", "replace"))
+        secret = split.path.removeprefix(BEGINNING) if split.path.startswith(BEGINNING) else ""
+        if not secret or len(secret) > LONGEST_SECRET:
+            return _page(HTTPStatus.NOT_FOUND, notice(shared.NO_PAGE))
+        try:
+            with self._database.write() as conn:
+                found = opened_list(conn, secret, "page", self._now())
+        except DatabaseProblem as problem:
+            _LOG.error("A shared list cannot be read: %s", problem)
+            return _page(HTTPStatus.SERVICE_UNAVAILABLE, notice(shared.LATER))
+        if found is None:
+            return _page(HTTPStatus.NOT_FOUND, notice(shared.NO_PAGE))
+        if found.ended or found.busy:
+            status = HTTPStatus.GONE if found.ended else HTTPStatus.TOO_MANY_REQUESTS
+            return _page(status, notice(shared.ENDED if found.ended else shared.BUSY))
+        query, sort = (_asked(split.query, name) for name in ("q", "sort"))
+        return _page(HTTPStatus.OK, page(found.rows, found.until, query, sort))
+
+
+def _asked(query: str, name: str) -> str:
+    try:
+        return parse_qs(query, max_num_fields=10).get(name, [""])[0]
+    except ValueError:
+        return ""
+
+
+def _page(status: HTTPStatus, text: str) -> Shown:
+    return Shown(status, HEADERS, text.encode())

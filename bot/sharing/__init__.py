@@ -1,0 +1,1 @@
+"""What others may see of a collection: the read-only list of a swap partner."""

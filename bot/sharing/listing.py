@@ -1,0 +1,130 @@
+"""The list that a swap partner sees: only what stands here leaves the collection.
+
+Names, counts, pot sizes, rooted or not, offered or not. No price, source, address, place, lot, case, label or wild locality
+is ever read here; plants in quarantine, settling in, with an open case or on hold for one are left out whole.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from bot.care.genera import genus_row
+from bot.care.reach import open_cases
+from bot.care.standing import Standing, Thing
+
+# A name by the codes and nothing behind it: what growers write after it is often where it was found.
+_NO_EPITHET = r"(?!(?:from|ex|at|near|in|of|by|loc|coll|collected|wild|grown|seeds?|habitat|via|and|with)\b)"
+_EPITHET = rf"{_NO_EPITHET}[a-z][a-z-]{{2,}}(?= |$)"
+_CROSS = r"[x\N{MULTIPLICATION SIGN}]"
+_NAME = re.compile(
+    rf"(?:{_CROSS} )?(?P<genus>[A-Za-z][a-z-]+(?= |$))"
+    rf"(?P<rest>(?: (?:cf|aff)\.?(?= ))?(?: {_CROSS}(?= ))?(?: sp\.?(?= |$)| {_EPITHET})?"
+    rf"(?: (?:subsp|ssp|var|fa?)\.? {_EPITHET})*"
+    r"(?: ['\N{LEFT SINGLE QUOTATION MARK}][^'\N{RIGHT SINGLE QUOTATION MARK}]{1,40}['\N{RIGHT SINGLE QUOTATION MARK}])?)"
+)
+_UNNAMED = "unnamed"
+KINDS = ("plant", "lot", "batch", "taxon")
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a share is of: nothing named means all that may be shown. Values within a field are alternatives, fields narrow."""
+
+    genera: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
+    lots: tuple[str, ...] = ()
+    labels: tuple[str, ...] = ()
+    offsets: bool = False
+    offered: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as plain JSON values."""
+        return {name: list(value) if isinstance(value, tuple) else value for name, value in self._fields().items() if value}
+
+    @classmethod
+    def from_json(cls, row: Mapping[str, Any]) -> Shown:
+        """Return what `to_json` gave."""
+        named = {name: tuple(row.get(name, ())) for name in ("genera", "places", "lots", "labels")}
+        return cls(**named, offsets=bool(row.get("offsets")), offered=bool(row.get("offered")))
+
+    def has(self, thing: Thing) -> bool:
+        """Whether a thing is among what is shared."""
+        return (
+            (not self.genera or thing.genus in self.genera)
+            and (not self.places or thing.place in self.places)
+            and (not self.lots or thing.lot in self.lots or (thing.kind == "lot" and thing.key in self.lots))
+            and (not self.labels or (thing.kind == "plant" and thing.key in self.labels))
+            and (not self.offsets or thing.kind == "batch")
+            and (not self.offered or "offered" in thing.tally)
+        )
+
+    def _fields(self) -> dict[str, Any]:
+        return {name: getattr(self, name) for name in ("genera", "places", "lots", "labels", "offsets", "offered")}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the list: a name, how many, the pot in cm where all have the same, whether rooted, how many are offered."""
+
+    name: str
+    count: int
+    pot_cm: float | None
+    rooted: str
+    offered: int
+
+
+def rows(standing: Standing, shown: Shown) -> list[Row]:
+    """Return the lines of a list by name, like plants of one name, size and state added up."""
+    added: dict[tuple[str, float | None, str], list[int]] = {}
+    for thing in standing.plants():
+        if thing.kind not in KINDS or not shown.has(thing) or not may_be_shown(standing, thing):
+            continue
+        for key, count, offered in _parts(thing, standing):
+            sums = added.setdefault(key, [0, 0])
+            sums[0], sums[1] = sums[0] + count, sums[1] + offered
+    found = [Row(name, count, pot_cm, rooted, offered) for (name, pot_cm, rooted), (count, offered) in added.items()]
+    return sorted(found, key=lambda one: (one.name == _UNNAMED, one.name.lower(), one.pot_cm or 0, one.rooted))
+
+
+def may_be_shown(standing: Standing, thing: Thing) -> bool:
+    """Whether a thing is free to be seen: clean, settled and not apart."""
+    lot = standing.things.get(("lot", thing.lot))
+    apart = any(one.isolated_on is not None for one in (thing, lot) if one) or bool(thing.settling) or bool(thing.hold)
+    return not apart and not open_cases(standing, (thing.ref,))
+
+
+def public_name(typed: str) -> str:
+    """Return a name by the codes without what stands behind it; "unnamed" where it does not begin with one."""
+    match = _NAME.match(typed.strip())
+    if match is None or not (match["genus"][0].isupper() or genus_row(match["genus"])):
+        return _UNNAMED
+    return match["genus"].capitalize() + match["rest"]
+
+
+def _parts(thing: Thing, standing: Standing) -> Iterable[tuple[tuple[str, float | None, str], int, int]]:
+    name = public_name(thing.taxon or _genus_of_kind(thing) or _parent_name(thing, standing))
+    pot = thing.pot.get("cm")
+    pot_cm = float(pot) if isinstance(pot, int | float) else None
+    count = thing.count if thing.count is not None else 1
+    offered = min(int(thing.tally.get("offered") or 0), count)
+    if thing.kind != "batch":
+        yield (name, pot_cm, ""), count, offered
+        return
+    rooted = min(int(thing.tally.get("rooted", 0)), count)
+    for state, number in (("rooted", rooted), ("unrooted", count - rooted)):
+        if number:
+            yield (name, pot_cm, state), number, min(offered, number)
+            offered -= min(offered, number)
+
+
+def _genus_of_kind(thing: Thing) -> str:
+    return thing.key.partition(" @ ")[0] if thing.kind == "taxon" else ""
+
+
+def _parent_name(thing: Thing, standing: Standing) -> str:
+    kind, _, key = thing.parent.partition(":")
+    parent = standing.things.get((kind, key)) if key else None
+    return parent.taxon if parent else ""
