@@ -200,7 +200,24 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
         draft.say("impossible", what="future", on=entry.when.isoformat(), act=entry.act)
         draft.question("when")
         return True
-    return False
+    return _before_it_came(draft, entry)
+
+
+def _before_it_came(draft: Draft, entry: Entry) -> bool:
+    """Say that nothing can have been done to plants on a day before they came, where that holds of all that are named."""
+    if entry.when is None or entry.which is None or entry.approx or entry.act in _MAY_COME_FIRST:
+        return False
+    held = [draft.view.standing.things.get((ref.kind, ref.key)) for ref in draft.which(entry.which).refs]
+    came = [one.came_on for one in held if one is not None and one.kind in ("plant", "lot") and one.came_on is not None]
+    if not came or len(came) < len(held) or entry.when >= min(came):
+        return False
+    refs = tuple(one.ref for one in held if one is not None)
+    draft.say("impossible", what="before_came", on=entry.when.isoformat(), came=min(came).isoformat(), refs=refs)
+    draft.question("when")
+    return True
+
+
+_MAY_COME_FIRST = frozenset({"acquired", "named", "photographed", "sown", "labelled"})
 
 
 # --- stock and propagation --------------------------------------------------------------------------------------------

@@ -73,7 +73,8 @@ def setting_for(
 def carry(conn: Connection, collection_id: int, held: Projection, events: Sequence[CareEvent]) -> Standing:
     """Return the standing after new events: folded on where they come last, folded from the start where they reach back."""
     standing = held.standing
-    if any(one.kind in CORRECTIONS or one.happened_on < standing.last_on for one in events):
+    days = [standing.last_on, *(one.happened_on for one in events)]
+    if any(one.kind in CORRECTIONS for one in events) or days != sorted(days):  # one note may itself go back a day
         return refolded(conn, collection_id)
     for event in events:
         fold(standing, event)

@@ -104,3 +104,15 @@ def test_bad_input_gets_a_short_answer_and_writes_nothing(bench: Bench, text: st
     assert 0 < len(answer.text) < 300
     assert bench.inbox_states() == ["done"]
     assert bench.log == []
+
+
+def test_nothing_is_done_to_plants_before_they_came(bench: Bench) -> None:
+    bench.at("2026-04-01T09:00").type("got 6 conophytum from pavel")
+    bench.at("2026-05-04T09:00")
+    refused = bench.type("watered the pavel lot on 3 march")
+    assert refused.events == ()
+    assert refused.text.splitlines() == ["The pavel lot came Wed 1 Apr, after Tue 3 Mar: not written.", "Which day was that?"]
+    assert "5 Apr" in bench.type("5 april").text
+    assert bench.thing("lot", "pavel").last["watered"] == "2026-04-05"
+    assert bench.type("potted the pavel lot on 1 april").written == ["potted"]
+    assert bench.type("watered 77 on 3 march").written == ["watered"]  # nobody said when it came

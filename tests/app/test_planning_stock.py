@@ -72,7 +72,7 @@ def test_what_leaves_a_lot_is_taken_from_its_number(bench: Bench) -> None:
     assert lot.count == 4
     assert (lot.tally["died"], lot.tally["given"], lot.tally["missing"]) == (2, 3, 1)
     assert _ask(bench, "losses", which={"lots": ["irma"]}).startswith("2 of 10 dead")
-    assert _ask(bench, "source", which={"lots": ["irma"]}).startswith("the irma lot: ")
+    assert _ask(bench, "source", which={"lots": ["irma"]}).startswith("The irma lot: ")
 
 
 def test_a_numbered_death_is_written_and_may_be_undone(bench: Bench) -> None:

@@ -129,3 +129,15 @@ def test_the_season_of_the_demo_rebuilds_to_the_same_rows(bench: Bench) -> None:
         assert projections.load_standing(conn, bench.collection_id) == fold_all(bench.log).rows()
     rebuild(bench.database, bench.now)
     assert _rows(bench) == before
+
+
+def test_a_note_that_goes_back_a_day_within_itself_rebuilds_to_the_same_rows(bench: Bench) -> None:
+    bench.note(
+        act("acquired", {"places": ["bench 2"]}, cause="rot"),
+        seen("algae", status="absent", when="2026-04-14"),
+        act("watered", labels("7")),
+        act("potted", labels("7"), when="2026-04-13"),
+    )
+    before = bench.standing.rows()
+    rebuild(bench.database, bench.now)
+    assert bench.standing.rows() == before

@@ -172,6 +172,9 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
     if facts["what"] == "temperature":
         return f"{facts['value']:g} can't be right for a thermometer here: not written. Send it again."
     when = phrases.day(date.fromisoformat(facts["on"]), talk.today)
+    if facts["what"] == "before_came":
+        came = phrases.day(date.fromisoformat(facts["came"]), talk.today)
+        return f"{phrases.cap(phrases.things(facts['refs'], talk.standing))} came {came}, after {when}: not written."
     if facts["what"] == "past":
         return f"{when[:1].upper()}{when[1:]} is past: give me a day to come."
     return f"{when[:1].upper()}{when[1:]} is still to come: not written as done."
