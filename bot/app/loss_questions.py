@@ -28,6 +28,11 @@ _LOSSES = re.compile(
     rf"(?:loss(?:es)?|death|mortality)(?: rates?)? (?:by|per|for each) (?:{'|'.join(_BY)})s?(?P<span> .+)?\W*",
     re.IGNORECASE,
 )
+# "losses" alone asks; it never says that something died.
+_ALL = re.compile(
+    r"(?:(?:show|tell|give)(?: me)? )?(?:my |the |all |all my )?(?:loss|losses|deaths|loss rates?|death rates?)(?P<span> .+)?\W*",
+    re.IGNORECASE,
+)
 _SURVIVAL = re.compile(
     r"(?:(?:show|tell|give)(?: me)? |what is |whats |what's |how is |hows )?(?:the )?survival (?:rate )?(?:of|for|in) "
     r"(?:the |my )?(?P<lot>.+?)(?P<word> lot)?\W*",
@@ -47,12 +52,18 @@ def loss_command(text: str, draft: Draft) -> bool:
             return False
         draft.say("answer", about="losses_by", **grouped_losses(text, draft.view.standing, *span))
         return True
+    found = _ALL.fullmatch(text)
+    span = _span(found["span"] or "", draft.view.today, draft.view.standing) if found is not None else None
+    if span is not None:
+        made = losses(draft.view.standing.things.values(), *span)
+        draft.say("answer", about="losses", **made, come=0, asked=False, since=span[0] if found and found["span"] else None)
+        return True
     found = _SURVIVAL.fullmatch(text)
     if found is None:
         return False
     lot = draft.view.standing.lot_of(found["lot"]) or draft.view.standing.lot_of(f"{found['lot']} lot")
-    made = survival_of_lot(draft.view.standing, lot.key, draft.view.today) if lot else None
-    draft.say("answer", about="survival", lot=lot, asked=found["lot"], survival=made)
+    curve = survival_of_lot(draft.view.standing, lot.key, draft.view.today) if lot else None
+    draft.say("answer", about="survival", lot=lot, asked=found["lot"], survival=curve)
     if lot is not None:
         draft.current = (lot.ref,)
     return True

@@ -144,3 +144,12 @@ def test_an_empty_collection_has_lost_none(bench: Bench) -> None:
 def test_two_collections_count_their_own(seasons: Bench) -> None:
     other = Bench(seasons.database, seasons.settings, "other", seasons.now)
     assert other.type("losses by seller").text.startswith("None noted as dead")
+
+
+@pytest.mark.parametrize("words", ["losses", "my losses", "deaths", "losses this year", "Losses?", "loss rate"])
+def test_the_bare_word_asks_and_never_says_that_something_died(seasons: Bench, words: str) -> None:
+    seasons.type("61 is a lobivia")
+    answer = seasons.type(words)
+    assert answer.events == ()
+    assert "dead" in answer.text
+    assert seasons.thing("plant", "61").alive
