@@ -10,7 +10,7 @@ from typing import Any
 from bot.app.naming import taxon_name
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
-from bot.app.which import Resolved, choices, place_of
+from bot.app.which import Resolved, choices, circles, place_of
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
 from bot.notes.reading import PESTS, Entry, Selection
@@ -200,7 +200,22 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
         draft.say("impossible", what="future", on=entry.when.isoformat(), act=entry.act)
         draft.question("when")
         return True
-    return _before_it_came(draft, entry)
+    return _in_itself(draft, entry) or _before_it_came(draft, entry)
+
+
+def _in_itself(draft: Draft, entry: Entry) -> bool:
+    """Say that a place cannot stand in itself, straight or by way of another."""
+    if entry.act != "moved" or not entry.which or not entry.which.places or not entry.details.get("to"):
+        return False
+    outer, standing = place_of(str(entry.details["to"]), draft.view.standing), draft.view.standing
+    if entry.which != Selection(places=entry.which.places):
+        return False
+    inner = next(
+        (one for one in (place_of(said, standing) for said in entry.which.places) if circles(standing, one, outer)), None
+    )
+    if inner is not None:
+        draft.say("impossible", what="circle", inner=inner, outer=outer)
+    return inner is not None
 
 
 def _before_it_came(draft: Draft, entry: Entry) -> bool:

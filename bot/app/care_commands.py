@@ -7,6 +7,7 @@ import re
 from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
 from bot.app.loss_questions import loss_command
+from bot.app.place_words import place_command
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
 from bot.app.reckoning import reckon_line
@@ -61,6 +62,7 @@ def _normals(text: str, draft: Draft) -> bool:
 
 
 _RULES = (
+    place_command,
     loss_command,
     _normals,
     when_asked,

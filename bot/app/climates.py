@@ -36,7 +36,7 @@ def setting_of(standing: Standing, settings: CollectionSettings, today: date) ->
 
     @cache
     def climate(place: str) -> PlaceClimate:
-        return of_readings(place if _readings(standing, place) else "")
+        return of_readings(next((one for one in standing.around(place) if _readings(standing, one)), ""))
 
     def temperatures(place: str) -> Temperatures:
         return climate(place).on
@@ -51,7 +51,7 @@ def setting_of(standing: Standing, settings: CollectionSettings, today: date) ->
 
         return on
 
-    return Setting(today, latitude, temperatures, humidity, nights, settings)
+    return Setting(today, latitude, temperatures, humidity, nights, settings, standing.usual_pots())
 
 
 def latitude_for(settings: CollectionSettings) -> float:

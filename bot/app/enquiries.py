@@ -392,13 +392,13 @@ def _dry_time(entry: Entry, draft: Draft) -> Found:
     alike = [
         learner
         for thing in standing.things.values()
-        if (learner := learned.of(f"{thing.kind}:{thing.key}")).reports and (cm is None or pot_class(thing)[0] == cm)
+        if (learner := learned.of(f"{thing.kind}:{thing.key}")).reports and (cm is None or pot_class(thing, setting)[0] == cm)
     ]
     reports = sum(one.reports for one in alike)
     factor = math.exp(sum(math.log(one.factor) * one.reports for one in alike) / reports) if reports else learned.of("").factor
     pot = Thing("plant", "", pot={"cm": cm} if cm else {})
     forecast = drying_of(standing, pot, setting.today, "", setting, factor if reports else None)
-    facts = {"cm": pot_class(pot)[0], "factor": factor, "n": reports, "all": learned.reports, "forecast": forecast}
+    facts = {"cm": pot_class(pot, setting)[0], "factor": factor, "n": reports, "all": learned.reports, "forecast": forecast}
     return Found("dry_time", facts)
 
 

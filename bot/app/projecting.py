@@ -63,6 +63,7 @@ def setting_for(
     """Return the setting of a day; the one already worked out where neither day, thermometer nor settings have moved on."""
     kept = held.setting
     moved = any(one.kind in CORRECTIONS or one.kind == "climate" for one in events)
+    moved = moved or (kept is not None and kept.pots != standing.usual_pots())
     if kept is None or moved or kept.today != today or kept.settings != settings:
         return setting_of(standing, settings, today)
     if any(one.kind == "finding" and one.what in ("mix_dry", "mix_damp") for one in events):

@@ -38,7 +38,7 @@ _CLASSES = {
     "opportunistic": "opportunistic",
     "tropical": "tropical",
 }
-_LIGHT = {
+LIGHT_WORDS = {
     "full sun": "full_sun",
     "sun": "full_sun",
     "all the sun": "full_sun",
@@ -97,7 +97,7 @@ def _no_rest(_: re.Match[str]) -> dict[str, Any] | None:
 
 
 def _light(match: re.Match[str]) -> dict[str, Any] | None:
-    return {"light": _LIGHT[match["light"]]}
+    return {"light": LIGHT_WORDS[match["light"]]}
 
 
 def _floor(match: re.Match[str]) -> dict[str, Any] | None:
@@ -117,7 +117,7 @@ _PATTERNS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], dict[str, Any]
         (rf"{_SUBJECT} (?:never|do(?:es)?n't|do(?:es)? not) (?:rests?|sleeps?|need a rest)", _no_rest),
         (rf"{_SUBJECT} (?:are|is) (?:a |all )?(?P<kind>{'|'.join(_CLASSES)})[ -]?(?:growers?|growing|plants?)", _class),
         (rf"{_SUBJECT} {_ALWAYS}grows? in (?:the )?(?P<kind>winter|summer|spring and autumn)", _class),
-        (rf"{_SUBJECT} {_TAKES} (?P<light>{'|'.join(_LIGHT)})", _light),
+        (rf"{_SUBJECT} {_TAKES} (?P<light>{'|'.join(LIGHT_WORDS)})", _light),
         (rf"{_SUBJECT} (?:must )?(?:never|not) (?:go(?:es)? )?(?:below|under|colder than) {_NUMBER}", _floor),
         (rf"(?:keep|hold) {_SUBJECT} above {_NUMBER}", _floor),
         (rf"{_SUBJECT} {_FLOOR}{_NUMBER}(?: (?:if|when) dry| dry)?", _floor),

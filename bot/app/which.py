@@ -184,7 +184,7 @@ def _in_places(which: Selection, standing: Standing) -> Resolved:
     refs: list[Ref] = []
     for words in which.places:
         place = place_of(words, standing)
-        members = [one for one in standing.at(place) if fits(one, which)]
+        members = [one for one in standing.within(place) if fits(one, which)]
         if not (which.taxa or which.kind or which.pot_cm or which.state or which.roots):
             refs.append(Ref("place", place))
             members = [one for one in members if one.kind != "taxon" or one.count]
@@ -203,6 +203,11 @@ def place_of(words: str, standing: Standing) -> str:
         if kind == "place" and (key.lower() == wanted or wanted in (alias.lower() for alias in thing.aliases)):
             return key
     return words
+
+
+def circles(standing: Standing, inner: str, outer: str) -> bool:
+    """Whether a place would stand in itself, straight or by way of others."""
+    return inner.lower() in (one.lower() for one in standing.around(outer))
 
 
 def fits(thing: Thing, which: Selection) -> bool:

@@ -8,7 +8,7 @@ from typing import Any
 
 from bot.care.drying import last_safe_soak
 from bot.care.due_values import Due, Setting, why_of
-from bot.care.due_water import demand_of, learned_of, pot_class, potted_of
+from bot.care.due_water import demand_of, learned_of, pot_class, pot_facts, potted_of
 from bot.care.genera import GenusRow, genus_row
 from bot.care.rest import RestState, midrest_look
 from bot.care.seasons import said_on, state_by
@@ -94,7 +94,7 @@ def _last_soaks(
     genus, place, ruled = key
     kinds: dict[tuple[Any, ...], list[Thing]] = {}
     for one in growing:
-        kinds.setdefault(pot_class(one), []).append(one)
+        kinds.setdefault(pot_class(one, setting), []).append(one)
     for (cm, material, mix), things in kinds.items():
         central, careful = last_soak_of(standing, things[0], rest_from, setting)
         last = central or rest_from - timedelta(days=SOAK_LOOK_DAYS)
@@ -106,7 +106,7 @@ def _last_soaks(
             "pot_cm": cm,
             "material": material,
             "mix": mix,
-            "assumed": not things[0].pot.get("cm"),
+            **pot_facts(things[0], setting),
         }
         name = f"rest-start|{genus}|{place}|{rest_from.year}|{cm:g}|{material}|{mix}" + (f"|{ruled}" if ruled else "")
         refs = tuple(one.ref for one in things)

@@ -25,6 +25,7 @@ class Setting:
     humidity: Callable[[str, date], float | None]
     nights: Callable[[str], Callable[[date], float | None]]
     settings: Any = None  # what it was made from, to tell whether it still holds
+    pots: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)  # what is usual in a place: cm, material, mix, since
     memo: dict[Any, Any] = field(default_factory=dict, compare=False)  # what was worked out for this day and these readings
 
     def once(self, key: Any, work: Callable[[], Any]) -> Any:

@@ -36,7 +36,7 @@ WARM_MEAN_C = 15.0  # growth counts as warm from here (common practice)
 DAMP_LOOK_DAYS = 2  # project default: a pot reported damp is looked at again after two days
 # Width of the cut of what was taken, where nobody measured it (project default).
 CUT_WIDTH_CM = {"offsets": 0.8, "cuttings": 2.0, "leaves": 0.5, "grafts": 1.0}
-_MIXES: dict[str, Mix] = {
+MIX_WORDS: dict[str, Mix] = {
     "grit": "grit",
     "gritty": "grit",
     "pumice": "mineral",
@@ -51,7 +51,7 @@ _MIXES: dict[str, Mix] = {
     "coir": "peat",
     "compost": "peat",
 }
-_MATERIALS: dict[str, Material] = {"clay": "clay", "terracotta": "clay", "glazed": "glazed", "fabric": "fabric"}
+MATERIAL_WORDS: dict[str, Material] = {"clay": "clay", "terracotta": "clay", "glazed": "glazed", "fabric": "fabric"}
 _ROOTS_OF_CUT: dict[str, Roots] = {"": "clean", "fine": "torn", "cut": "cut", "rot": "rot"}
 _POTTING_OF_STATE: dict[str, Potting] = {"whole": "potted on", "cleaned": "repotted", "cut": "cut", "rot": "rot"}
 
@@ -82,12 +82,12 @@ def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
 def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
     """One look for all pots of a kind in one place that were soaked together."""
     groups: dict[tuple[Any, ...], list[Thing]] = {}
-    soaked = {(one.place, one.soaked_on) for one in standing.plants()}
+    soaked = {(place, one.soaked_on) for one in standing.plants() if one.soaked_on for place in standing.around(one.place)}
     for thing in standing.things.values():
         if thing.soaked_on is None or thing.bare_on is not None or _spoken_for(thing, soaked):
             continue
         place = thing.key if thing.kind == "place" else thing.place
-        groups.setdefault((thing.soaked_on, place, *pot_class(thing), thing.soak.get("damp_on", "")), []).append(thing)
+        groups.setdefault((thing.soaked_on, place, *pot_class(thing, setting), thing.soak.get("damp_on", "")), []).append(thing)
     for (soaked_on, place, *_), things in groups.items():
         yield from _drying_look(standing, things, soaked_on, place, setting)
 
@@ -101,17 +101,31 @@ def _spoken_for(thing: Thing, soaked: Collection[tuple[str, date | None]]) -> bo
     return not thing.alive and thing.kind != "some"
 
 
-def pot_class(thing: Thing) -> tuple[float, Material, Mix]:
+def pot_of(thing: Thing, setting: Setting) -> dict[str, Any]:
+    """Return what is known of a thing's pot: its own, else what is usual where it stands."""
+    return {**setting.pots.get(thing.key if thing.kind == "place" else thing.place, {}), **thing.pot}
+
+
+def pot_class(thing: Thing, setting: Setting) -> tuple[float, Material, Mix]:
     """Return size in cm, material and mix class of a thing's pot, with defaults for what nobody said."""
-    cm = float(thing.pot.get("cm") or DEFAULT_POT_CM)
-    material = _MATERIALS.get(str(thing.pot.get("material", "")), "plastic")
-    return cm, material, _MIXES.get(str(thing.pot.get("mix", "")), "half")
+    pot = pot_of(thing, setting)
+    material = MATERIAL_WORDS.get(str(pot.get("material", "")), "plastic")
+    return float(pot.get("cm") or DEFAULT_POT_CM), material, MIX_WORDS.get(str(pot.get("mix", "")), "half")
+
+
+def pot_facts(thing: Thing, setting: Setting) -> dict[str, Any]:
+    """Return where the pot of a thing comes from: noted, usual in its place since a day, or assumed."""
+    usual = setting.pots.get(thing.key if thing.kind == "place" else thing.place, {})
+    facts: dict[str, Any] = {"assumed": not thing.pot.get("cm") and not usual.get("cm")}
+    if usual.get("cm") and not thing.pot.get("cm"):
+        facts |= {"usual_in": usual["place"], "usual_since": usual["since"]}
+    return facts
 
 
 def potted_of(thing: Thing, setting: Setting) -> Potted:
     """Return the pot of a thing as the drying model takes it."""
-    cm, material, mix = pot_class(thing)
-    shape = "square" if thing.pot.get("material") == "square" else "round"
+    cm, material, mix = pot_class(thing, setting)
+    shape = "square" if pot_of(thing, setting).get("material") == "square" else "round"
     plant: Plant = "rest" if thing.rest_on else "growing" if _is_warm(thing.place, setting.today, setting) else "cool"
     return Potted(Pot(cm, material, cast("Any", shape)), mix, plant)
 
@@ -200,7 +214,7 @@ def _drying_look(standing: Standing, things: list[Thing], soaked_on: date, place
     forecast = drying_of(standing, things[0], soaked_on, place, setting)
     if forecast.look_on is None or forecast.dry_on is None:
         return
-    cm, material, mix = pot_class(things[0])
+    cm, material, mix = pot_class(things[0], setting)
     damp_on = things[0].soak.get("damp_on", "")
     key = f"dry|{soaked_on}|{place}|{cm:g}|{material}|{mix}" + (f"|{damp_on}" if damp_on else "")
     first = max(forecast.look_on, soaked_on + timedelta(days=1))
@@ -220,7 +234,7 @@ def _drying_facts(thing: Thing, forecast: DryingForecast, soaked_on: date, place
     temperatures = setting.temperatures(place)
     days = [temperatures(soaked_on + timedelta(days=one)) for one in range(1, max(1, (forecast.dry_on - soaked_on).days) + 1)]
     rh = setting.humidity(place, soaked_on)
-    cm, material, mix = pot_class(thing)
+    cm, material, mix = pot_class(thing, setting)
     return {
         "kinds": dict(forecast.kinds),
         "since": soaked_on.isoformat(),
@@ -230,7 +244,7 @@ def _drying_facts(thing: Thing, forecast: DryingForecast, soaked_on: date, place
         "pot_cm": cm,
         "material": material,
         "mix": mix,
-        "assumed": not thing.pot.get("cm"),
+        **pot_facts(thing, setting),
         "min_c": min(one.min_c for one in days),
         "max_c": max(one.max_c for one in days),
         "rh": rh if rh is not None else ASSUMED_RH_PCT,

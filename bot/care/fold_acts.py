@@ -149,6 +149,9 @@ def _moved(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None
     standing.thing("place", to)
     if thing.kind == "place":
         thing.parent = to  # a tray on a bench: what stands in it goes along
+    elif thing.place and any((one.kind, one.key) == ("place", thing.place) for one in event.refs):
+        if is_outside(to):
+            follow(thing, "moved_out", event)  # it stays where it stands, and that goes
     elif ref.count is None or ref.count == thing.count:
         before, thing.place = thing.place, to
         if before and is_outside(to) != is_outside(before):

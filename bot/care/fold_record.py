@@ -199,7 +199,7 @@ _RULES_APART: dict[str, Callable[[Standing, CareEvent], None]] = {
     "batch": _batch,
     "dropped": _rule_dropped,
 }
-RULES = ("class", "months", "light", "floor_c")
+RULES = ("class", "months", "light", "floor_c", "pot")
 
 
 def ruled(standing: Standing, event: CareEvent) -> None:
@@ -216,6 +216,9 @@ def ruled(standing: Standing, event: CareEvent) -> None:
         before = standing.rules.get(f"{ref.kind}:{ref.key}", {"said": {}})
         days = {**before["said"], **dict.fromkeys(said, on)}
         kept = {**before, **said, "said": days}
+        if "pot" in said:
+            kept["pot"] = {**before.get("pot", {}), **said["pot"]}
+            standing.thing(ref.kind, ref.key)
         if "months" in said and "class" not in said:  # "rest till may" is more exact than an earlier "winter growers"
             kept.pop("class", None)
             days.pop("class", None)

@@ -202,6 +202,37 @@ class Standing:
         """Return the living things that stand in a place."""
         return [one for one in self.plants() if one.place == place]
 
+    def around(self, place: str) -> list[str]:
+        """Return a place and what it stands in, from the inside out."""
+        found: list[str] = []
+        while place and place not in found:
+            found.append(place)
+            thing = self.things.get(("place", place))
+            place = thing.parent if thing else ""
+        return found
+
+    def within(self, place: str) -> list[Thing]:
+        """Return the living things that stand in a place or in what stands in it."""
+        nested = {key for kind, key in self.things if kind == "place" and place in self.around(key)} | {place}
+        return [one for one in self.plants() if one.place in nested]
+
+    def usual_pots(self) -> dict[str, dict[str, Any]]:
+        """Return what is usual for pots in each place, with the place it was said of and the day; what stands in it shares it."""
+        said = {
+            key.partition(":")[2]: {**rule["pot"], "place": key.partition(":")[2], "since": rule["said"]["pot"]}
+            for key, rule in self.rules.items()
+            if key.startswith("place:") and rule.get("pot")
+        }
+        if not said:
+            return {}
+        return {key: usual for kind, key in self.things if kind == "place" and (usual := self._usual_in(key, said))}
+
+    def _usual_in(self, place: str, said: dict[str, dict[str, Any]]) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for one in self.around(place):
+            found = {**said.get(one, {}), **found}
+        return found
+
     def rule_for(self, thing: Thing) -> dict[str, Any]:
         """Return the grower's standing word for a thing: `class`, `months`, `light`, `floor_c` as far as said.
 

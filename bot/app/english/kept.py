@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from typing import Any
 
-from bot.app.english import lists, phrases
+from bot.app.english import lists, phrases, places
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, refs_from_json
 from bot.care.standing import BATCH, KEPT, LABEL, REPEATING, Standing
@@ -22,6 +22,8 @@ def parts(facts: Mapping[str, Any]) -> list[str]:
         found.append(f"rest in {phrases.month_span(facts['months'])}" if facts["months"] else "no rest")
     if "class" in facts:
         found.append({"opportunistic": "spring and autumn"}.get(facts["class"], facts["class"]) + " growers")
+    if "pot" in facts:
+        found.append(places.usual("", {"pot": facts["pot"]}, "").removeprefix(": "))
     if "light" in facts:
         found.append(_LIGHT[facts["light"]])
     if "floor_c" in facts:
@@ -92,6 +94,13 @@ def _label(said: Said) -> str:
     return f"{phrases.cap(str(facts['product']))}: at most {facts['per_litre']:g} {facts['unit']}/l. I give no dose above it."
 
 
+def _usual(said: Said) -> str:
+    assert said.event is not None
+    place = said.event.refs[0].key
+    line = places.usual(phrases.cap(place), said.event.facts, _LIGHT.get(str(said.event.facts.get("light")), ""))
+    return f"{line}: usual for what stands there and has no pot of its own noted."
+
+
 def _batch(said: Said) -> str:
     assert said.event is not None
     return f"{_bottle(said.event.facts)}. It is on “what rules have i set”."
@@ -100,6 +109,7 @@ def _batch(said: Said) -> str:
 SAID: dict[str, Callable[[Said, Any, Any], str]] = {
     "kept_rule": lambda said, talk, last: _kept(said),
     "kept_label": lambda said, talk, last: _label(said),
+    "usual": lambda said, talk, last: _usual(said),
     "kept_batch": lambda said, talk, last: _batch(said),
     "dropped_rule": lambda said, talk, last: f"Rule dropped: {_body(said.facts['key'], said.facts['kept'], talk.standing)}.",
     "repeats": lambda said, talk, last: f"Again every {phrases.count_of(int(said.facts['every_days']), 'day')}.",

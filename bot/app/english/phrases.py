@@ -259,7 +259,7 @@ def things(refs: Iterable[Ref], standing: Standing, *, with_place: bool = True) 
 
 def _stands_in(standing: Standing, ref: Ref, place: Ref) -> bool:
     thing = standing.things.get((ref.kind, ref.key))
-    return thing is not None and thing.place == place.key and place.count is None
+    return thing is not None and place.count is None and place.key in standing.around(thing.place)
 
 
 def _place(ref: Ref, given: list[Ref], standing: Standing) -> str:

@@ -144,7 +144,7 @@ def _range(why: Mapping[str, Any]) -> str:
 
 
 def _full_drying(why: Mapping[str, Any], today: date) -> list[str]:
-    pot = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix" + (" (assumed)" if why.get("assumed") else "")
+    pot = _pot(why)
     watered = f"Watered {phrases.short_day(date.fromisoformat(why['since']), today)}"
     weather = f"{why['min_c']:.0f} to {why['max_c']:.0f} °C, humidity {why['rh']:.0f} %" + (
         " (assumed)" if why.get("rh_assumed") else ""
@@ -207,8 +207,16 @@ def _full_daylength(why: Mapping[str, Any], today: date) -> list[str]:
 MIDREST = "Firm and a little smaller is normal; soft, brown or webbed is trouble"
 
 
+def _pot(why: Mapping[str, Any]) -> str:
+    known = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix"
+    if why.get("usual_in"):
+        day = date.fromisoformat(str(why["usual_since"]))
+        return f"{known} (usual in {why['usual_in']}, your note of {day.day} {day:%b})"
+    return f"{known} (assumed)" if why.get("assumed") else known
+
+
 def _last_soak(why: Mapping[str, Any], today: date) -> str:
-    pot = f"{why['pot_cm']:g} cm {why['material']} pot, {why['mix']} mix" + (" (assumed)" if why.get("assumed") else "")
+    pot = _pot(why)
     rest = phrases.short_day(date.fromisoformat(why["rest_from"]), today)
     return f"Rest begins about {rest}; a {pot} takes about {why['days']} days to dry before it."
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import Advice
-from bot.app.english import advice, answers, bulk, cautions, kept, lists, phrases, reasons, steered
+from bot.app.english import advice, answers, bulk, cautions, kept, lists, phrases, places, reasons, steered
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -166,6 +166,8 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
     facts = said.facts
     if facts["what"] == "pot_cm":
         return f"A pot of {facts['value']:g} cm? That part is not written: send it again with the size."
+    if facts["what"] == "circle":
+        return places.circle(facts["inner"], facts["outer"])
     if facts["what"] == "min_above_max":
         swapped = f"min {facts['high']:g} max {facts['low']:g}"
         return f"Min {facts['low']:g} is above max {facts['high']:g}: not written. Swapped? Send it as {swapped}."
