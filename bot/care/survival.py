@@ -13,13 +13,18 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from bot.care.sources import PROJECT_DEFAULT
+from bot.care.sources import PROJECT_DEFAULT, Trust
 
 FEWEST_PLANT_YEARS = 20.0  # with less at risk an interval spans everything from none to many a year
 FEWEST_DEATHS_TO_COMPARE = 3
 DAYS_A_YEAR = 365.25
 Z_95 = 1.959963984540054  # the 97.5 % point of the normal distribution
-TRUST = {"FEWEST_PLANT_YEARS": PROJECT_DEFAULT, "FEWEST_DEATHS_TO_COMPARE": PROJECT_DEFAULT}
+TRUST = {
+    "FEWEST_PLANT_YEARS": PROJECT_DEFAULT,
+    "FEWEST_DEATHS_TO_COMPARE": PROJECT_DEFAULT,
+    "DAYS_A_YEAR": Trust("published", "the mean year of the Julian calendar, in days"),
+    "Z_95": Trust("published", "97.5 % of a normal distribution lies below 1.96 standard deviations"),
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from tests.e2e.rig import OWNER, TOKEN
 pytestmark = pytest.mark.asyncio
 
 DATA = Path(__file__).parents[1] / "store" / "data"
+NEWEST_TABLE = "shares"  # what the newest revision that adds a table brings
 EVERY = 2  # a kill before each second statement, from one that changes from run to run
 
 
@@ -45,8 +46,8 @@ def _revision(path: Path) -> str:
     with closing(sqlite3.connect(path)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         (found,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
-        (has_photos,) = connection.execute("SELECT count(*) FROM sqlite_master WHERE name = 'photos'").fetchone()
-    assert bool(has_photos) is (found == HEAD), "a migration is there wholly or not at all"
+        (has_newest,) = connection.execute("SELECT count(*) FROM sqlite_master WHERE name = ?", (NEWEST_TABLE,)).fetchone()
+    assert bool(has_newest) is (found == HEAD), "a migration is there wholly or not at all"
     return str(found)
 
 
@@ -93,7 +94,7 @@ async def test_killed_anywhere_inside_a_migration(context: ForkServerContext, tm
         assert child.pid
         os.kill(child.pid, signal.SIGTERM)
         assert await _ended(api, child, lambda: False)
-    assert kills >= 5
+    assert kills >= 3
     assert revision in seen
     assert _revision(path) == HEAD
     heard = [text for text in ida.read() if not text.startswith("I was out of reach.")]

@@ -128,6 +128,14 @@ def _said(person: Person) -> list[Said]:
     return list(zip([one["text"] for one in mine], labels, strict=True))
 
 
+def _but_for_links(told: list[list[Said]]) -> list[list[Said]]:
+    """Only a messenger has links to a shared list: elsewhere it is written to files."""
+    ways = re.compile(
+        r"^(?:Link, shown once: https://t\.me/\S+|As files to send on, on the machine: potside share .*)$", re.MULTILINE
+    )
+    return [[(ways.sub("", text), labels) for text, labels in step] for step in told]
+
+
 def _days(text: str) -> int:
     """From the first date in a story to the last one."""
     dates = [date.fromisoformat(found) for found in re.findall(r"(?m)^@ (\d{4}-\d\d-\d\d)", text)]
@@ -145,7 +153,8 @@ async def test_a_story_is_answered_the_same(name: str, tmp_path: Path) -> None:
     one, other = open_database(tmp_path / "terminal.db"), open_database(tmp_path / "telegram.db")
     try:
         expected = _over_terminal(Play.of(dialogue), one)
-        assert await _over_telegram(Play.of(dialogue), other, expected) == expected
+        heard = await _over_telegram(Play.of(dialogue), other, expected)
+        assert _but_for_links(heard) == _but_for_links(expected)
     finally:
         one.close()
         other.close()

@@ -31,6 +31,7 @@ GARWOOD = {
 
 @pytest.mark.parametrize("count", GARWOOD)
 def test_limits_of_a_count(count: int) -> None:
+    """Garwood 1936, table 1 (from memory)."""
     low, high = poisson_interval(count)
     assert low == pytest.approx(GARWOOD[count][0], abs=6e-4)
     assert high == pytest.approx(GARWOOD[count][1], abs=1.2e-3)
@@ -54,7 +55,7 @@ def test_the_limits_are_what_they_say() -> None:
 
 
 def test_half_in_three_and_a_half_years_is_18_percent_a_year() -> None:
-    """A half-life of 3.5 years in a garden's accessions is a loss of 18 % a year (the trade's own figure)."""
+    """A half-life of 3.5 years in a garden's accessions is a loss of 18 % a year (common practice, the trade's own figure)."""
     assert yearly_share(math.log(2) / 3.5) == pytest.approx(0.18, abs=0.005)
 
 
@@ -75,6 +76,7 @@ BY_WEEK = [
 
 
 def test_remission_under_six_mp() -> None:
+    """Freireich et al. 1963, as printed in Le 2003, example 11.1; curve and errors from memory."""
     made = kaplan_meier((float(one.rstrip("+")), not one.endswith("+")) for one in SIX_MP)
     assert (made.n, made.died, made.longest, made.median) == (21, 9, 35, 23)
     assert [(one.days, one.at_risk, one.died) for one in made.steps] == [(week, risk, died) for week, risk, died, _, _ in BY_WEEK]
