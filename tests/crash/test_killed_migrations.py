@@ -79,7 +79,8 @@ async def test_killed_anywhere_inside_a_migration(context: ForkServerContext, tm
     typed = [f"watered tray 3 {number} ml" for number in range(101, 104)]
     for text in typed:
         await ida.says(text)
-    kills, statement, seen = 0, 1 + int(time.time()) % EVERY, set[str]()
+    every = EVERY if revision != REVISIONS[-2] else 1  # a single migration has few statements
+    kills, statement, seen = 0, 1 + int(time.time()) % every, set[str]()
     async with LoopbackServer(api) as server:
         while True:
             address = f"http://127.0.0.1:{server.port}"
@@ -89,12 +90,12 @@ async def test_killed_anywhere_inside_a_migration(context: ForkServerContext, tm
             if not died:
                 break
             assert child.exitcode == -signal.SIGKILL
-            kills, statement = kills + 1, statement + EVERY
+            kills, statement = kills + 1, statement + every
             seen.add(_revision(path))
         assert child.pid
         os.kill(child.pid, signal.SIGTERM)
         assert await _ended(api, child, lambda: False)
-    assert kills >= 3
+    assert kills >= 5
     assert revision in seen
     assert _revision(path) == HEAD
     heard = [text for text in ida.read() if not text.startswith("I was out of reach.")]
