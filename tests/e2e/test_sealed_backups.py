@@ -11,7 +11,8 @@ import pytest
 from pydantic import SecretStr
 
 from bot.app.upkeep import LEAST_FREE_BYTES, Keeping, Upkeep
-from bot.assemble import restored, sealed_sender
+from bot.assemble.keeping import restored
+from bot.assemble.running import sealed_sender
 from bot.chat.telegram_account import Account as BotAccount
 from bot.config import Settings
 from bot.store import marks, outbox
