@@ -95,7 +95,7 @@ def described_mix(clause: Clause, talk: Talk) -> bool:
     head, last = clause.head, talk.last
     if head is None or head.meaning not in ("mix_dry", "mix_damp") or clause.link or last is None or last.type != "event":
         return False
-    lead = talk.text[: head.start].lower().split()[-3:]
+    lead = talk.text[max(0, head.start - 60) : head.start].lower().split()[-3:]
     if lead[:1] == ["after"]:
         return True  # "watered 12 after 3 weeks dry"
     if not clause.after:
@@ -155,4 +155,4 @@ def only_says_when(clause: Clause, talk: Talk) -> bool:
     head = clause.head
     if head is None or head.form not in ("ing", "noun") or clause.phrases():
         return False
-    return talk.text[: head.start].rstrip().lower().endswith((" since", " after", " before"))
+    return talk.text[max(0, head.start - 60) : head.start].rstrip().lower().endswith((" since", " after", " before"))

@@ -175,14 +175,15 @@ class Splitter:
         self.separator = ""
         self.bracket = False
         self.next: Element | None = None
+        self.degrees = False  # a temperature stands in the clause, which has no head yet
 
     def split(self, elements: Sequence[Element]) -> list[Clause]:
         """Return the clauses in order; no element is lost."""
+        closing = max((i for i, one in enumerate(elements) if isinstance(one, Item) and one.family == "close"), default=-1)
         for i, one in enumerate(elements):
             self.next = elements[i + 1] if i + 1 < len(elements) else None
             if isinstance(one, Item) and one.family in ("open", "close"):
-                closes = any(isinstance(other, Item) and other.family == "close" for other in elements[i + 1 :])
-                self.bracket = one.family == "open" and self.current.head is not None and closes
+                self.bracket = one.family == "open" and self.current.head is not None and i < closing
                 self._add(one)
                 continue
             if isinstance(one, Item) and one.family == "break":
@@ -298,6 +299,7 @@ class Splitter:
             self.since.append(one)
         elif self.current.head is None:
             self.current.before.append(one)
+            self.degrees = self.degrees or (isinstance(one, Item) and _is_degrees(one))
         else:
             self.current.after.append(one)
 
@@ -310,10 +312,7 @@ class Splitter:
             if one.family == "comma" and self._came_from():
                 self._close(one.low)
                 return
-            if one.family != "colon" and any(
-                isinstance(e, Item) and (e.meaning == "signed" or (e.family == "amount" and e.meaning in ("c", "f", "degree")))
-                for e in self.current.before
-            ):
+            if one.family != "colon" and self.degrees:
                 self._close(one.low)
             return
         if self.since and one.family == "colon" and len(self.since) > 1:
@@ -462,6 +461,11 @@ class Splitter:
         if later is not None:
             self.clauses.append(later)
         self.current = Clause(link=link)
+        self.degrees = False
+
+
+def _is_degrees(one: Item) -> bool:
+    return one.meaning == "signed" or one.means("amount", "c", "f", "degree")
 
 
 def split(items: Sequence[Item], subjects: Subjects) -> list[Clause]:

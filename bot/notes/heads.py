@@ -41,7 +41,7 @@ HEADS = frozenset(
 EPITHET = ("us", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Phrase:
     """A noun phrase: the selection fields it gives, the preposition before it, and how it was said."""
 
@@ -73,6 +73,7 @@ class Heads:
 
     def __init__(self, items: Sequence[Item], names: Index, text: str) -> None:
         self.items, self.names, self.text = items, names, text
+        self._opening = -1
 
     def at(self, i: int) -> Item | None:
         """Return the item at `i`, or None beyond the end."""
@@ -317,12 +318,18 @@ class Heads:
             return None
         numbers, k = [int(one.value)], i + 1
         if one.meaning != "word":
-            opening = not any(other.family in ("act", "sign", "clear") for other in self.items[:i])
-            k = self._more_labels(k, numbers, opening)
+            k = self._more_labels(k, numbers, i <= self._opens_until())
         made.fields["labels"] = tuple(str(n) for n in numbers)
         made.bare = len(numbers) == 1 and one.meaning != "label"
         made.spelled = one.meaning == "word"
         return k
+
+    def _opens_until(self) -> int:
+        """Return where the first word stands that says what was done or seen."""
+        if self._opening < 0:
+            found = (i for i, one in enumerate(self.items) if one.family in ("act", "sign", "clear"))
+            self._opening = next(found, len(self.items))
+        return self._opening
 
     def _more_labels(self, k: int, numbers: list[int], opening: bool = False) -> int:
         while True:

@@ -15,7 +15,7 @@ from bot.notes.slips import Slips
 from bot.notes.tokens import ABBREVIATIONS, EPITHET_ENDINGS, MARKS, Token, scan
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Item:
     """One meaningful piece of a note: its family (act, sign, number, date, name …), what it means, and where it stands."""
 

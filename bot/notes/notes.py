@@ -10,6 +10,7 @@ from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.joins import join_arrival, join_climate, leave_out_skipped, share_sets
+from bot.notes.pieces import pieces
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
@@ -63,12 +64,11 @@ def read(talk: Talk) -> None:
     if errand(talk) or cancel(talk) or standing_rule(talk) or unclear(talk):
         return
     _first_date(talk)
-    items = self_corrected(talk.items)
-    clauses = split(items, Subjects(items, talk.names, talk.text))
-    asides.shared_day(clauses, talk)
-    for clause in clauses:
-        _clause(clause, talk)
-    doubts.of_pairs(clauses, talk)
+    whole = talk.items
+    for piece in pieces(whole):
+        talk.items = piece
+        _piece(talk)
+    talk.items = whole
     share_sets(talk)
     join_climate(talk)
     join_arrival(talk)
@@ -76,6 +76,16 @@ def read(talk: Talk) -> None:
     doubts.of_entries(talk.entries, talk)
     doubts.of_members(talk)
     _nothing_said(talk)
+
+
+def _piece(talk: Talk) -> None:
+    """Read the items of a piece of the note, clause by clause."""
+    items = self_corrected(talk.items)
+    clauses = split(items, Subjects(items, talk.names, talk.text))
+    asides.shared_day(clauses, talk)
+    for clause in clauses:
+        _clause(clause, talk)
+    doubts.of_pairs(clauses, talk)
 
 
 def self_corrected(items: list[Item]) -> list[Item]:

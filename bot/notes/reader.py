@@ -13,6 +13,7 @@ from bot.care.names import Names
 from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, requests
 from bot.notes.items import Item, Itemizer
 from bot.notes.lexicon import load
+from bot.notes.pieces import pieces
 from bot.notes.reading import Entry, Question, Reading
 from bot.notes.slips import slips
 from bot.notes.talk import RANK, Settings, Talk
@@ -72,7 +73,8 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     lexicon, index = load(settings.language), naming.index(names)
     finder = slips(settings.language, index.words)
     items = Itemizer(text[:LONGEST], lexicon, index, finder, settings.date_order).read()
-    colliders.resolve(items, lexicon.particles)
+    for piece in pieces(items):
+        colliders.resolve(piece, lexicon.particles)
     talk = Talk(text, now, index, settings, items)
     words = [word for one in items for word in one.low.split()]
     if not words:
@@ -89,12 +91,16 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
 
 def _cover(talk: Talk) -> None:
     """Keep as a remark every word that no entry stands for, so that none is dropped."""
-    spans = [one.span for one in talk.entries]
+    spans = sorted(one.span for one in talk.entries)
     gap: list[Item] = []
+    begun = reach = 0  # spans that begin at or before the item, and how far the furthest of them goes
     for one in talk.items:
         if one.family in SILENT:
             continue
-        if not any(start <= one.start and one.end <= end for start, end in spans):
+        while begun < len(spans) and spans[begun][0] <= one.start:
+            reach = max(reach, spans[begun][1])
+            begun += 1
+        if one.end > reach:
             gap.append(one)
         elif gap:
             _keep(gap, talk)

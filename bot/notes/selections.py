@@ -308,7 +308,7 @@ def _by_preposition(bare: Bare) -> str | None:
     prep, act, clause = bare.phrase.prep, bare.act, bare.clause
     if act == "isolated" and prep == "on" and "restart" in (clause.head.low if clause.head else ""):
         return "count"
-    if prep == "on" and bare.number < 10 and act is None and bare.talk.settled and not _labels_before(bare.talk):
+    if prep == "on" and bare.number < 10 and act is None and bare.talk.settled and not bare.talk.labelled:
         return "count"
     if prep in ("on", "to", "for", "from", "with"):
         return "label"
@@ -345,7 +345,7 @@ def _by_others(bare: Bare) -> str | None:
     if bare.act is None and isinstance(following, Item) and following.means("prep", "with"):
         return "count"
     if any("labels" in one.fields and not one.bare for one in bare.phrases) or (
-        _labels_before(bare.talk) and not (bare.talk.counted and bare.act in COUNTED_ACTS)
+        bare.talk.labelled and not (bare.talk.counted and bare.act in COUNTED_ACTS)
     ):
         if bare.number < 20 and bare.act is None:
             bare.talk.ask("which", "the number may be a label or a count")
@@ -394,10 +394,6 @@ def elements_after(clause: Clause, phrase: Phrase) -> list[Element]:
     """Return what stands after a phrase in its clause."""
     every = clause.elements()
     return every[every.index(phrase) + 1 :]
-
-
-def _labels_before(talk: Talk) -> bool:
-    return any(one.which is not None and one.which.labels for one in talk.entries)
 
 
 __all__ = ["Said", "gather", "settle"]

@@ -42,6 +42,7 @@ class Talk:
     approx: bool = False
     plan: date | None = None  # a day ahead that opens the note
     settled: bool = False  # a set has been named in this note
+    labelled: bool = False  # a plant has been named by its number
     counted: bool = False  # a counted set came in or came off; parts of it need no question
     last: Entry | None = None
 
@@ -71,6 +72,7 @@ class Talk:
         self.last = entry
         if entry.which is not None and entry.type != "remark":
             self.settled = True
+            self.labelled = self.labelled or bool(entry.which.labels)
         return entry
 
     def remark(self, text: str, span: tuple[int, int], which: Selection | None = None) -> None:
