@@ -19,10 +19,11 @@ from tests.corpus.test_corpus import NAMES, NOW, corpus
 DOUBLE = 2.3
 CALLS_A_CHARACTER = 170
 UNITS = (
-    "-", "the ", "( ", ") ", "? ", "and ", "not ", "but ", "if dry ", "watered ", "watered 41 ", "watered 41. ", "min 3 ", "when ",
-    "not 41 ", "mites on 41, ", "41, ", "41 ", "1-4 ", "may ", "no ", "except ", "to ", "till ", "the rest ", "repotted 41 into 9s ",
-    "remind me to ", "zzzz ", "half of ", "with ", ": ", "skipped ", "the rebutias on ", "fed up with ", "yesterday ", "on the ",
-    "sorry, 41 ", "wait, ", "why not ", "instead of ", "41 the colonel ", "a-", "x3 ", "2ml/l ",
+    "-", "the ", "( ", ") ", "? ", "and ", "not ", "but ", "if dry ", "watered ", "watered 41 ", "watered 41. ", "min 3 ",
+    "when ", "mites on 41, ", "41, ", "41 ", "1-4 ", "no ", "except ", "to ", "till ", "the rest ", "may ",
+    "repotted 41 into 9s ", "not 41 ", "remind me to ", "zzzz ", "half of ", "with ", ": ", "skipped ", "the rebutias on ",
+    "fed up with ", "yesterday ", "on the ", "sorry, 41 ", "wait, ", "why not ", "instead of ", "41 the colonel ", "a-",
+    "x3 ", "2ml/l ",
 )  # fmt: skip
 
 
@@ -59,7 +60,7 @@ def test_twice_the_words_take_twice_the_calls(unit: str) -> None:
 
 
 def test_so_it_is_for_any_words() -> None:
-    chance = random.Random(15)  # noqa: S311  no secret
+    chance = random.Random(15)
     words = sorted(load().known)
     phrases = [phrase for _, phrase, _ in corpus()]
     for _ in range(40):
