@@ -48,6 +48,11 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
+_AMOUNT_STARTS = frozenset(
+    (*CURRENCIES, *NUMBER_WORDS, *"label number nr plant no # minus - x s half quarter a an the baker's bakers".split())
+)
+
+
 class Itemizer:
     """Reads one note's tokens into items, once, left to right."""
 
@@ -107,7 +112,8 @@ class Itemizer:
             if known is None or known[1] <= one.after - i:
                 self._add("date", one.phrase.kind, i, one.after, value=one.phrase)
                 return one.after
-        amount = self._batch_of_product(i) or self._amount(i)
+        numeric = token.kind == "number" or token.low in _AMOUNT_STARTS or "-" in token.low
+        amount = self._batch_of_product(i) or (numeric and self._amount(i))
         if amount:
             return amount
         if token.low in ("a", "half") and (several := number_at(self.low, i)) is not None:
@@ -117,7 +123,7 @@ class Itemizer:
             found = (self.lexicon.single.get(token.low, found[0]), 1)  # "on top shelf": a name is never cut into
         if found is not None:
             return self._phrase(i, *found)
-        number = number_at(self.low, i)
+        number = number_at(self.low, i) if numeric else None
         if number is not None:
             return self._number(i, *number)
         if token.low.endswith("s") and token.low[:-1] in NUMBER_WORDS and 5 <= NUMBER_WORDS[token.low[:-1]] <= 15:

@@ -17,13 +17,16 @@ MOST = 96  # after which the piece ends anywhere
 
 def pieces(items: Sequence[Item]) -> Iterator[list[Item]]:
     """Yield the items in order, in runs that no rule needs to look beyond; at least one run, an empty one for no items."""
+    if len(items) <= ENOUGH:
+        yield list(items)
+        return
     piece: list[Item] = []
     for one in items:
         piece.append(one)
         if len(piece) >= ENOUGH and _ends(piece):
             yield piece
             piece = []
-    if piece or not items:
+    if piece:
         yield piece
 
 

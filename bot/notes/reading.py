@@ -85,7 +85,7 @@ class Selection:
         return cls(**values, excluded=excluded)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Entry:
     """One fact, plan, question, correction or request of a note; see the reading contract in DEVELOPERS.md.
 
@@ -129,6 +129,12 @@ class Entry:
     field: str | None = None
     numbers: tuple[int, ...] = ()
     span: tuple[int, int] = (0, 0)
+
+    def changed(self, **values: Any) -> Entry:
+        """Return the entry with other values; what `dataclasses.replace` does, without asking each field."""
+        made = object.__new__(Entry)
+        made.__dict__.update(self.__dict__, **values)
+        return made
 
     def to_json(self) -> dict[str, Any]:
         """Return the entry as plain JSON values, without what was not said."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from functools import cache
 
 from bot.notes.amounts import Amount
 from bot.notes.clauses import flow
@@ -68,10 +69,11 @@ def _parts(talk: Talk) -> list[list[Item]]:
     """Cut at "and", "n", "," before a verb of asking."""
     parts: list[list[Item]] = [[]]
     for i, one in enumerate(talk.items):
-        following = talk.items[i + 1 : i + 4]
-        if one.family in ("sep", "comma") and any(other.low.split()[0] in VERBS for other in following[:2]) and parts[-1]:
-            parts.append([])
-            continue
+        if one.family in ("sep", "comma") and parts[-1]:
+            following = talk.items[i + 1 : i + 3]
+            if any(other.low.split()[0] in VERBS for other in following):
+                parts.append([])
+                continue
         parts[-1].append(one)
     return [part for part in parts if part]
 
@@ -92,6 +94,8 @@ def _one(items: list[Item], talk: Talk) -> Entry | None:
 
 def _listed(talk: Talk) -> list[Entry]:
     """Read "done 1 2 and 4", "later 3 by a week", "2 later till sat why 3": numbers of a due list, and what to do with them."""
+    if not any(one.low in LISTED for one in talk.items):
+        return []
     found: list[tuple[str, list[int], date | None]] = []
     waiting: list[int] = []
     items = [
@@ -288,7 +292,18 @@ def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
 
 def _starts(words: list[str], key: str, talk: Talk) -> bool:
     """Return whether a text starts with a phrase of the language's table `requesting.csv`."""
-    return " ".join(words).startswith(tuple(word_lists(talk.settings.language, "requesting")[key]))
+    openings = _openings(talk.settings.language, key)
+    return words[0] in openings and " ".join(words).startswith(openings[words[0]])
+
+
+@cache
+def _openings(language: str, key: str) -> dict[str, tuple[str, ...]]:
+    """Return the phrases of a key of the table `requesting.csv` by their first word."""
+    found: dict[str, tuple[str, ...]] = {}
+    for one in word_lists(language, "requesting")[key]:
+        first = one.split()[0]
+        found[first] = (*found.get(first, ()), one)
+    return found
 
 
 def _person(items: list[Item]) -> str | None:

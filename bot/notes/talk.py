@@ -63,11 +63,10 @@ class Talk:
             and self.when is not None
             and not entry.forecast
         ):
-            entry = replace(
-                entry, when=None if self.when == self.today else self.when, approx=entry.approx or self.approx, span=span
-            )
+            day = None if self.when == self.today else self.when
+            entry = entry.changed(when=day, approx=entry.approx or self.approx, span=span)
         else:
-            entry = replace(entry, span=span)
+            entry = entry.changed(span=span)
         self.entries.append(entry)
         self.last = entry
         if entry.which is not None and entry.type != "remark":

@@ -66,14 +66,18 @@ class Token(NamedTuple):
 
 def scan(text: str) -> list[Token]:
     """Return the tokens of `text` in order; together with white space they cover it."""
+    lowered = text.lower()
+    if len(lowered) != len(text):  # a letter whose lower case is longer; spans count characters as typed
+        lowered = "".join(one if len(one.lower()) != 1 else one.lower() for one in text)
+    lowered = lowered.translate(_QUOTES)
     tokens: list[Token] = []
     for found in _PATTERN.finditer(text):
         kind = found.lastgroup or "mark"
-        low = found.group().lower()
-        if len(low) != found.end() - found.start():  # a letter whose lower case is longer; spans count characters as typed
-            low = found.group()
-        low = _FRACTIONS.get(low, low)
-        if low.isspace():
+        start, end = found.span()
+        low = lowered[start:end]
+        if kind == "mark":
+            low = _FRACTIONS.get(low, low)
+        elif kind == "break" and low.isspace():
             low = ";"
-        tokens.append(Token(kind, low.translate(_QUOTES), found.start(), found.end()))
+        tokens.append(Token(kind, low, start, end))
     return tokens
