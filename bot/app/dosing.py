@@ -9,6 +9,7 @@ from typing import Any
 
 from bot.care.doses import DoseRefused, Rate, dilution_ml, dose, grams_for_nitrogen, no_dose_for, parse_litres, parse_rate
 from bot.care.standing import LABEL
+from bot.notes.lexicon import load
 
 _N = r"\d+(?:[.,]\d+)?|[.,]\d+"
 _LITRES = rf"(?:{_N})\s*(?:millilit(?:re|er)s?|ml|cc|lit(?:re|er)s?|l)\b"
@@ -26,6 +27,7 @@ _DILUTE = re.compile(
 _FEED = re.compile(rf"\b({_N})\s*[-:]\s*(?:{_N})\s*[-:]\s*(?:{_N})\b")
 _PPM = re.compile(rf"\b({_N})\s*ppm\b", re.IGNORECASE)
 _FEED_WORDS = frozenset({"feed", "fertiliser", "fertilizer", "nitrogen", "n", "grams", "many", "much", "how", "from", "using"})
+_ACTIVE = re.compile(r"[a-z]{2,}(?:oate|prid|mectin|thrin|oxam|mate?|fen|zole|strobin)")  # how active substances are named
 _BETWEEN = re.compile(
     r"(?:how much|what|is|are|the|dose|of|for|at|in|into|to|with|a|an|water|please|and|do|i|need|make|up|mix)?[\s,;?!.=]*"
 )
@@ -88,7 +90,16 @@ def is_bare_dose(text: str) -> bool:
     if water is None:
         return False
     words = (rest[: water.start()] + " " + rest[water.end() :]).split()
-    return all(_BETWEEN.fullmatch(one) for one in words)
+    return all(_BETWEEN.fullmatch(one) or _is_product(one) for one in words)
+
+
+def _is_product(word: str) -> bool:
+    """Whether a word names what is sprayed or poured, and nothing that could have been done with it."""
+    said = word.strip(",;.:?!").lower()
+    senses = load().single.get(said, ())
+    if senses:
+        return all(one.family == "product" for one in senses)
+    return no_dose_for(said) is not None or _ACTIVE.fullmatch(said) is not None
 
 
 def _is_bare_feed(text: str) -> bool:

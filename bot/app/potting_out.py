@@ -23,7 +23,8 @@ from bot.care.potting import (
 )
 from bot.care.standing import Standing, Thing
 
-_N = r"(\d+(?:[.,]\d+)?)"
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_N = rf"({_NUMBER})"
 _UNIT = r"\s*(cm|mm|in|inch(?:es)?|\")?"
 _ROOT = re.compile(
     r"\b(?P<form>tap[ -]?roots?|tubers?|caudex|fibrous roots?|roots?)"
@@ -38,11 +39,13 @@ _WHICH_POT = re.compile(
 _BUY = re.compile(
     r"(?:whats? (?:are )?(?:the )?)?(?:buy(?:ing)?|shopping|pot) list\W*"
     r"|(?:what|which|how many) pots (?:do|should|must) i (?:need|buy|get)(?: to buy)?\W*|pots to buy\W*"
+    r"|what (?:do|should|must) (?:i|we) (?:(?:need|have) to )?(?:buy|get|order)(?: for (?:the )?potting)?\W*"
 )
 _MIX = re.compile(
     r"(?:how (?:much|many litres of) |litres of )?(?P<what>mix|soil|compost|substrate|grit|top[ -]?dressing)"
     r"(?: do i need)? for "
-    rf"(?P<pots>\d{{1,4}}) (?:x )?{_N}(?:s|\s*cm)?(?: (?P<shape>square))?(?: pots?)?"
+    r"(?P<pots>\d{1,4}) (?:x |(?:(?P<shaped>square) |round )?pots? (?:of |at )?)?"
+    rf"(?P<cm>{_NUMBER})(?:s|\s*cm)?(?: (?P<shape>square))?(?: pots?)?"
     r"(?:[ ,]+(?:at |in )?(?P<parts>\d+(?::\d+)+))?\W*"
 )
 _FORMS: Mapping[str, RootForm] = {"tap": "tap", "tub": "tuber", "cau": "tuber", "fib": "fibrous"}
@@ -190,10 +193,10 @@ def mix_command(text: str, draft: Draft) -> bool:
     match = _MIX.fullmatch(text.lower().strip())
     if match is None or int(match["pots"]) < 1:
         return False
-    pots, cm = int(match["pots"]), float(match[3].replace(",", "."))
+    pots, cm = int(match["pots"]), float(match["cm"].replace(",", "."))
     if not 2 <= cm <= 60:
         return False
-    shape: Any = "square" if match["shape"] else "round"
+    shape: Any = "square" if match["shape"] or match["shaped"] else "round"
     if match["what"].startswith(("grit", "top")):
         draft.say("answer", about="mix", pots=pots, cm=cm, dressing=top_dressing_litres(pots, cm, shape=shape))
         return True

@@ -12,14 +12,20 @@ from bot.care.sources import Trust
 Unit = Literal["ml", "g"]
 
 NO_DOSE: Mapping[str, tuple[str, ...]] = {
-    "systemic": ("systemic", "imidacloprid", "acetamiprid", "thiacloprid", "thiamethoxam", "dinotefuran", "neonicotinoid"),
+    "systemic": tuple(
+        """systemic imidacloprid acetamiprid thiacloprid thiamethoxam dinotefuran clothianidin nitenpyram neonicotinoid
+        flupyradifurone sulfoxaflor spirotetramat dimethoate acephate""".split()
+    ),
     "peroxide": ("peroxide", "h2o2"),
     "essential oil": ("essential oil", "tea tree", "rosemary oil", "clove oil", "peppermint oil", "lavender oil", "thyme oil"),
 }
 LARGEST_LITRES = 10_000.0
 
 TRUST = {
-    "NO_DOSE": Trust("project default", "label and local rules for systemics; peroxide and essential oils are unproven"),
+    "NO_DOSE": Trust(
+        "project default",
+        "label and local rules for systemics (active substances from memory); peroxide and essential oils are unproven",
+    ),
     "LARGEST_LITRES": Trust("project default", "beyond this a unit was mistyped"),
 }
 

@@ -14,7 +14,7 @@ from bot.care.due_water import water_due
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Standing
 
-VERSION = 4  # raised whenever the same log may give other dates: old rows are then computed anew
+VERSION = 5  # raised whenever the same log may give other dates: old rows are then computed anew
 
 
 def all_due(standing: Standing, setting: Setting) -> list[Due]:
@@ -53,7 +53,9 @@ TRUST = {"LAPSES_AFTER_DAYS": PROJECT_DEFAULT}
 
 
 def lapsed(due: Due, today: date) -> bool:
-    """Whether a look is so long past that it is let go."""
+    """Whether a look is so long past that it is let go; a minute timer has rung, and its day is over with it."""
+    if due.kind == "reminder" and due.why.get("at") and not due.about and not due.why.get("every_days"):
+        return today > due.on
     days = LAPSES_AFTER_DAYS.get(due.kind)
     return days is not None and today > (due.until or due.on) + timedelta(days=days)
 

@@ -179,6 +179,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("list", lambda a: "cases" in a.said and bool(a.signs)),
     ("rest_check", lambda a: a.first == "when" and "rest" in a.said and a.says("rest_turn")),
     ("due", lambda a: "plan" in a.said and a.opens("what")),
+    ("due", lambda a: a.words[1:2] == ["list"] and a.first.endswith("ing") and bool(a.acts)),
     ("list", lambda a: bool(a.signs) and a.opens("is_are") and "there" in a.words[:2]),
     ("dose", _dose),
     ("last_done", _unsure),

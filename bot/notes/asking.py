@@ -87,13 +87,19 @@ def _remind_or_condition(words: list[str], mark: bool, talk: Talk) -> bool | Non
     return None
 
 
-def _plain_words(words: list[str], mark: bool, _: Talk) -> bool | None:
+def _plain_words(words: list[str], mark: bool, talk: Talk) -> bool | None:
     doubts = doubts_whether(words)
     if doubts or words[-1] == "when" or words[-2:] in (["when", "?"], ["what", "?"]) or {"whats", "what's"} & set(words):
         return True
-    if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark):
+    if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark or _counts_nothing(talk)):
         return True
     return None
+
+
+def _counts_nothing(talk: Talk) -> bool:
+    """Return whether a note is only a word and the name of a sowing: "germination of S1"."""
+    families = {one.family for one in talk.items} - {"break", "mark", "comma"}
+    return "sowing" in families <= {"act", "prep", "sowing", "det"}
 
 
 def _suspicion(words: list[str], _: bool, talk: Talk) -> bool | None:
@@ -129,7 +135,7 @@ def _auxiliary(words: list[str], mark: bool, _: Talk) -> bool | None:
     return False
 
 
-def _noun(words: list[str], mark: bool, _: Talk) -> bool | None:
+def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     first = words[0]
     if first in ("any", "anything", "anyone") and (mark or len(words) > 1):
         return True
@@ -137,6 +143,8 @@ def _noun(words: list[str], mark: bool, _: Talk) -> bool | None:
         return True
     if "cases" in words and (mark or first in ("any", "open")):
         return True
+    if words[1:2] == ["list"] and first.endswith("ing") and not any(one.isalnum() for one in words[2:]):
+        return talk.items[0].family == "act" or None  # "repotting list": what waits for it
     if first == "dose" or words[:2] in (["loss", "rate"], ["tell", "me"], ["ok", "to"]):
         return True
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from bot.notes.amounts import Amount
 from bot.notes.calendar import DatePhrase
 from bot.notes.clauses import Clause
+from bot.notes.clocks import at_its_time
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
@@ -126,7 +127,12 @@ def _next_in(clause: Clause) -> int | None:
 
 
 def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
-    """Return (due, approximate) of a plan."""
+    """Return (due, approximate) of a plan: a moment, where the time of the day is said."""
+    due, approx = _day_due(clause, talk)
+    return at_its_time(due, [one for one in clause.elements() if isinstance(one, Item)], talk), approx
+
+
+def _day_due(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
     elements = clause.elements()
     for one in elements:
         if isinstance(one, Item) and one.family == "date" and not one.used:
@@ -252,7 +258,22 @@ def wording(items: Sequence[Item], talk: Talk) -> str:
     kept = [
         one for one in items if one.family not in ("date", "every") and not (one.family == "amount" and one.meaning == "days")
     ]
+    kept = _without_time(kept)
     return " ".join(talk.text[one.start : one.end] for one in kept).strip(" .!,\n")
+
+
+def _without_time(items: Sequence[Item]) -> list[Item]:
+    """Leave out the time of the day and the words that lead to it and from it: "at 6 pm to"."""
+    kept: list[Item] = []
+    after_time = False
+    for one in items:
+        timed = one.used and one.family in ("clock", "number")
+        if timed and kept and kept[-1].low in ("at", "by", "@"):
+            kept.pop()
+        elif not timed and not (one.low == "to" and (after_time or not kept)):
+            kept.append(one)
+        after_time = timed
+    return kept
 
 
 def hold(clause: Clause, talk: Talk) -> None:

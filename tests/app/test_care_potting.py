@@ -73,3 +73,23 @@ def test_litres_of_mix_and_its_parts(bench: Bench) -> None:
 def test_a_wash_offers_its_timer(bench: Bench) -> None:
     assert "take them out in 15 min" in bench.note(act("washed", labels("12", "14"))).text
     assert "take them out" not in bench.note(act("washed", labels("15"))).text
+
+
+@pytest.mark.parametrize("words", ["what do i need to buy", "what should I buy?", "what do we have to order for potting"])
+def test_what_to_buy_is_the_buy_list(bench: Bench, words: str) -> None:
+    bench.type("12 is a rebutia")
+    bench.type("12 fibrous roots 5 cm, body 4.5")
+    bench.type("unpotted 12")
+    assert bench.type(words).text == bench.type("buy list").text
+    assert "cm" in bench.type(words).text
+
+
+@pytest.mark.parametrize(
+    "words", ["mix for 20 pots of 9 cm at 2:1:1", "mix for 20 9s, 2:1:1", "soil for 20 round pots of 9 cm 2:1:1"]
+)
+def test_mix_for_pots_however_they_are_counted(bench: Bench, words: str) -> None:
+    assert bench.type(words).text.startswith("About 6.7 l of mix for 20 pots of 9 cm: 3.4, 1.7, 1.7 l")
+
+
+def test_square_pots_take_more(bench: Bench) -> None:
+    assert bench.type("mix for 20 square pots of 9 cm").text == bench.type("mix for 20 9 cm square pots").text

@@ -117,3 +117,25 @@ def test_when_a_look_comes_up(bench: Bench) -> None:
     assert "last soak" in bench.type("when is the last soak before rest for 13").text.lower()
     bench.at("2027-02-01T10:00")
     assert "1. " in bench.type("when do the mammillarias start again").text
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["imidacloprid 1 in 200 for 5 l", "dimethoate 2ml/l for 7 litres", "spirotetramat, 1 ml/l for 2 l", "5 ml/l peroxide in 3 l"],
+)
+def test_no_dose_in_a_chat_and_nothing_written(bench: Bench, words: str) -> None:
+    said = bench.type(words)
+    assert said.written == []
+    assert "no dose" in said.text
+    assert "label and your local rules" in said.text
+
+
+def test_a_dose_with_its_product_is_no_plant(bench: Bench) -> None:
+    said = bench.type("neem 5 ml/l for 3 l")
+    assert said.written == []
+    assert said.text.startswith("15 ml")
+
+
+def test_what_was_done_with_a_product_is_still_a_note(bench: Bench) -> None:
+    bench.type("12 is a rebutia")
+    assert bench.type("sprayed 12, neem 5 ml/l, 3 l").written == ["treated"]
