@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from bot.app.day_questions import day_asked
 from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
 from bot.app.loss_questions import loss_command
@@ -13,7 +14,7 @@ from bot.app.potting_out import buy_command, measured_command, mix_command, whic
 from bot.app.reckoning import reckon_line
 from bot.app.ruling import rule_event
 from bot.app.setting_words import changed_settings
-from bot.app.when_asked import when_asked
+from bot.app.when_asked import release_asked, when_asked
 from bot.care.reckon import ReckonError, reckon, reckon_list
 
 
@@ -66,6 +67,8 @@ _RULES = (
     loss_command,
     _normals,
     when_asked,
+    release_asked,
+    day_asked,
     *RULE_COMMANDS,
     _reckon,
     _dose,

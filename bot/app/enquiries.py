@@ -46,6 +46,14 @@ class Found:
 _OF_SOMETHING = frozenset({"where", "card", "last_done", "done_since", "may_water", "lineage", "sprayed"})
 
 
+_IT = re.compile(r"\b(?:it|its|it's|that|this|them|their|they|theyre|these|those|one|he|she|his|her)\b", re.IGNORECASE)
+
+
+def _speaks_of_it(text: str) -> bool:
+    """Whether a question without a plant's name points at what was spoken of."""
+    return _IT.search(text) is not None or len(text.split()) == 1
+
+
 def enquire(entry: Entry, draft: Draft) -> Found:
     """Return the facts that answer a question; about "not_yet" where the bot cannot answer that kind."""
     ask = _ABOUT.get(str(entry.about))
@@ -53,6 +61,8 @@ def enquire(entry: Entry, draft: Draft) -> Found:
         return Found("not_yet", {"asked": entry.about})
     if entry.which is not None and entry.about in _OF_SOMETHING and not draft.which(entry.which).refs:
         return Found("unknown")
+    if entry.which is None and entry.about == "card" and not _speaks_of_it(draft.view.text):
+        return Found("not_understood")
     return ask(entry, draft)
 
 

@@ -153,8 +153,11 @@ def _course(items: Sequence[Item], i: int) -> None:
         return
     k = i + 2 if family_at(items, i + 1) == "act" else i + 1
     if low_at(items, k) in ("of", "out of") and family_at(items, k + 1) == "number":
+        total = int(items[k + 1].value)
+        if items[i].family == "ordinal" and not (k == i + 2 and 0 < items[i].value <= total < 10):
+            return  # "2nd of 3" alone is read with its clause
         step = {"first": 1, "second": 2, "third": 3, "fourth": 4, "last": items[k + 1].value, "final": items[k + 1].value}.get(
-            items[i].low, 0
+            items[i].low, items[i].value if items[i].family == "ordinal" else 0
         )
         items[i].family, items[i].value = "course", f"{int(step)}/{int(items[k + 1].value)}"
         items[k].family = items[k + 1].family = "stop"
@@ -487,5 +490,7 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
         rule = _BY_WORD.get(one.low)
         if rule is not None and one.family not in ("place", "nickname", "lot", "person", "date"):
             rule(items, i)
+        if one.family == "ordinal":
+            _course(items, i)
         if one.family == "climate":
             _climate(items, i)

@@ -66,6 +66,9 @@ def wet_word(items: Sequence[Item], i: int) -> None:
         items[i].become("sign", "mix_damp")
 
 
+HAD = ("watered", "fed", "misted", "treated", "washed", "top_dressed")  # what a plant gets: "15 got a light watering"
+
+
 def got_word(items: Sequence[Item], i: int) -> None:
     if family_at(items, i - 1) == "sign" and items[i - 1].meaning in PESTS:
         items[i].become("light", "found")
@@ -78,6 +81,9 @@ def got_word(items: Sequence[Item], i: int) -> None:
         items[i + 1].family = "stop"
         return
     if any(one.means("act", "watered", "fed", "misted") and one.form == "noun" for one in items[i + 1 : i + 5]):
+        items[i].become("light", "found")
+        return
+    if family_at(items, i + 1) == "det" and family_at(items, i + 2) == "act" and items[i + 2].means("act", *HAD):
         items[i].become("light", "found")
         return
     if (

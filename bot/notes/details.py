@@ -86,7 +86,8 @@ def _step(one: Item, clause: Clause, act: str, details: dict[str, Any]) -> bool:
     if one.family == "course":
         details["course"] = one.value
     elif one.family == "ordinal":
-        _course(one, clause, details)
+        if act in ("treated", "fed"):
+            _course(one, clause, details)
         return False
     elif act in ("treated", "fed") and 0 < one.value[0] <= one.value[1] < 10:
         details["course"] = f"{int(one.value[0])}/{int(one.value[1])}"

@@ -23,9 +23,21 @@ def set_point(clause: Clause, talk: Talk) -> bool:
         value = temperature(one, talk)
         if value is not None:
             one.used = True
-            talk.add(Entry("climate", set_c=value), clause.span())
+            talk.add(Entry("climate", set_c=value, place=_where_set(clause, one)), clause.span())
             return True
     return False
+
+
+def _where_set(clause: Clause, degrees: Item) -> str | None:
+    """Return the place whose heater is set, and take the words of the place and of the number as read."""
+    place = None
+    for phrase in clause.phrases():
+        places = phrase.fields.get("places", ())
+        if len(places) == 1 and place is None:
+            place, phrase.used = str(places[0]), True
+        elif phrase.start <= degrees.start < phrase.end:
+            phrase.used = True
+    return place
 
 
 def sized_pairs(clause: Clause, talk: Talk, act: str, details: dict[str, Any]) -> bool:

@@ -432,6 +432,7 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "swap_list": _swap_list,
     "not_yet": _not_yet,
     "unknown": lambda facts, view, standing: ["I don't know that one."],
+    "not_understood": lambda facts, view, standing: ["That question I do not know. Name a plant, or ask: “whats due this week”."],
     **CARE_ANSWERS,
     **RECORD_ANSWERS,
 }

@@ -235,12 +235,53 @@ def _rule_for_which(facts: Mapping[str, Any], view: View, standing: Standing) ->
 
 
 def _when_due(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
-    what = phrases.things(facts["refs"], standing)
+    what = phrases.things(facts["refs"], standing) or "anything"
+    if facts["look"] == "rest":
+        return _rest(facts, what, view, standing)
     if facts["dues"]:
         lines = lists.due_list([Group((one,)) for one in facts["dues"]], standing, view.today)
         return [f"No more soaks now: rest has begun for {what}.", *lines] if facts["look"] == "rest_now" else lines
     lacks = _LACKS[str(facts["look"])]
     return [f"No date for {what}: {lacks}."]
+
+
+def _rest(facts: Mapping[str, Any], what: str, view: View, standing: Standing) -> list[str]:
+    """Whether the plants rest now, and the next turn of their year."""
+    resting = facts["resting"]
+    said = f"At rest now: {phrases.things(resting, standing)}." if resting else f"Not at rest now: {what}."
+    return [said, *lists.due_list([Group((one,)) for one in facts["dues"]], standing, view.today)]
+
+
+def _release(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    """For each that stands apart: whether it may come out, and what speaks for and against it."""
+    if not facts["apart"]:
+        return [f"Not in quarantine: {phrases.things(facts['refs'], standing)}."]
+    return [_one_release(one, view, standing) for one in facts["apart"][:4]]
+
+
+def _one_release(one: Mapping[str, Any], view: View, standing: Standing) -> str:
+    found, today = one["found"], view.today
+    looks = phrases.count_of(len(one["looks"]), "clean look")
+    if found.release_on is None:
+        verdict = "not yet, and too cool to say when; a look at the bare roots is the way out"
+    elif found.release_on > today:
+        verdict = f"not before {phrases.day(found.release_on, today)}"
+    elif found.root_look_needed:
+        verdict = "only after a look at the roots"
+    else:
+        verdict = "yes, if it looks clean today"
+    roots = "roots not seen" if found.root_look_needed else "roots seen"
+    days = f"day {(today - one['since']).days} of 42"
+    evidence = f"{days}, {found.sum_dd:.0f} of {found.target_dd:.0f} degree-days, {looks}, {roots}"
+    return f"{phrases.cap(phrases.things((one['ref'],), standing))}: {verdict} ({evidence})."
+
+
+def _day_length(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    minutes = round(facts["hours"] * 60)
+    turn = {"rising": ", growing", "falling": ", shortening"}.get(facts["trend"], "")
+    day = "Today" if facts["day"] == view.today else phrases.cap(phrases.day(facts["day"], view.today))
+    side = "north" if facts["latitude"] >= 0 else "south"
+    return [f"{day}: {minutes // 60} h {minutes % 60:02d} from sunrise to sunset{turn} (at {abs(facts['latitude']):g} {side})."]
 
 
 _LACKS = {
@@ -251,6 +292,8 @@ _LACKS = {
 CARE_ANSWERS: dict[str, Answer] = {
     "dose": _dose,
     "rule_for_which": _rule_for_which,
+    "release": _release,
+    "day_length": _day_length,
     "reckoned": _reckoned,
     "cold_night": _cold_night,
     "wet": _wet,
