@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from bot.notes.items import Item
 from bot.notes.talk import Talk
 
 DOUBTS = (
@@ -182,3 +183,21 @@ def without_greeting(words: list[str]) -> list[str]:
             break
         words = words[1:]
     return words
+
+
+def asks_after_a_fact(items: Sequence[Item], i: int) -> bool:
+    """Return whether a question begins at item `i` though no full stop stands before it: "mites on 41 whats due"."""
+    words = [word for one in items[i : i + 3] for word in one.low.split()][:3]
+    first, second, third = (*words, "", "", "")[:3]
+    if first in DUE_OPENERS:
+        return second in ("due", "on", "next", "left") or second in ("my", "the")
+    if first in PLACED_OPENERS:
+        return second in AFTER_OPENER and (third in ASKERS or second in COUNTED)
+    return first in ("did", "have", "can", "should") and second in ("i", "we") and items[i - 1].family in ("comma", "dash")
+
+
+DUE_OPENERS = frozenset(("whats", "what's"))
+PLACED_OPENERS = frozenset(("when", "where", "how"))
+COUNTED = frozenset(("many", "much", "long", "often"))
+AFTER_OPENER = frozenset("did do does was were is are have has can should".split()) | COUNTED
+ASKERS = frozenset("i we the it my they".split())

@@ -314,7 +314,8 @@ def of_silence(talk: Talk) -> None:
     if talk.asks or any(one.type != "remark" for one in talk.entries):
         return
     families = {one.family for one in talk.items if not one.means("neg", "not")}
-    if families & PLANTS and not families & REMARKED and len(talk.items) <= 12:
+    ended = bool(talk.items) and talk.items[-1].family == "break"
+    if families & PLANTS and not families & REMARKED and len(talk.items) - ended <= 12:
         talk.ask("act", "plants are named, but what happened was not understood", hard=True)
 
 

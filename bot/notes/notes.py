@@ -12,6 +12,7 @@ from bot.notes.items import Item
 from bot.notes.joins import join_arrival, join_climate, leave_out_skipped, share_sets
 from bot.notes.pieces import pieces
 from bot.notes.reading import Entry, Selection
+from bot.notes.retakes import in_one_breath, self_corrected
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk, set_day
@@ -59,10 +60,13 @@ IGNORED = frozenset(
 )
 
 
+def whole(talk: Talk) -> bool:
+    """Read a note that is an errand, a reminder put off, a standing rule or unclear as a whole; False where it is none."""
+    return errand(talk) or cancel(talk) or standing_rule(talk) or unclear(talk)
+
+
 def read(talk: Talk) -> None:
-    """Read a note that is neither request, correction nor question."""
-    if errand(talk) or cancel(talk) or standing_rule(talk) or unclear(talk):
-        return
+    """Read a note that is nothing as a whole: neither request, correction, question nor errand."""
     _first_date(talk)
     whole = talk.items
     for piece in pieces(whole):
@@ -80,28 +84,12 @@ def read(talk: Talk) -> None:
 
 def _piece(talk: Talk) -> None:
     """Read the items of a piece of the note, clause by clause."""
-    items = self_corrected(talk.items)
+    items = self_corrected(in_one_breath(talk.items))
     clauses = split(items, Subjects(items, talk.names, talk.text))
     asides.shared_day(clauses, talk)
     for clause in clauses:
         _clause(clause, talk)
     doubts.of_pairs(clauses, talk)
-
-
-def self_corrected(items: list[Item]) -> list[Item]:
-    """Return the items without what the grower took back in the same breath: "bench 1, sorry, i mean bench 2"."""
-    for i, one in enumerate(items):
-        if i == 0 or one.low not in TAKEN_BACK or items[i - 1].family not in ("comma", "dash", "break", "neg"):
-            continue
-        for b in range(i + 1, min(i + 8, len(items))):
-            family = items[b].family
-            a = next((k for k in range(i - 1, -1, -1) if items[k].family == family), None)
-            if family in ("place", "number", "taxon", "nickname", "date", "sowing", "lot", "numbered") and a is not None:
-                return [*items[:a], *items[b:]]
-    return list(items)
-
-
-TAKEN_BACK = ("sorry", "i mean", "or rather", "rather", "correction", "no sorry", "no wait")
 
 
 def _first_date(talk: Talk) -> None:
@@ -114,6 +102,8 @@ def _first_date(talk: Talk) -> None:
         talk.plan = found.on if found is not None else None
     if day is None or not acts_ or day.start > acts_[0].start or plans.is_ahead(day.value):
         return
+    if any(one.family == "remind" and one.start < day.start for one in talk.items):
+        return  # "remind me friday. watered tray 3"
     if (
         any(one.form == "past" or one.family == "sign" for one in acts_)
         or plans.is_behind(day.value)

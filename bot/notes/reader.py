@@ -6,11 +6,12 @@ text -> tokens -> items (dates, amounts, names, words) -> colliding words settle
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import datetime
 
 from bot.care.names import Names
-from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, requests
+from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, requests, sentences
 from bot.notes.items import Item, Itemizer
 from bot.notes.lexicon import load
 from bot.notes.pieces import pieces
@@ -70,6 +71,7 @@ def explain(
 
 def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Talk:
     """Return the state of the reading of `text` after all its clauses."""
+    typed, text = text, tidied(text)
     lexicon, index = load(settings.language), naming.index(names)
     finder = slips(settings.language, index.words)
     items = Itemizer(text[:LONGEST], lexicon, index, finder, settings.date_order).read()
@@ -79,13 +81,33 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     words = [word for one in items for word in one.low.split()]
     if not words:
         talk.remark(text, (0, len(text)))
-        return talk
-    handled = _whole_note(words, talk)
-    if not handled:
+        return _as_typed(talk, typed)
+    if not sentences.read(talk, _whole_note, notes.read) and not _whole_note(talk):
         notes.read(talk)
     _cover(talk)
     if len(text) > LONGEST:
         talk.remark(text[LONGEST:], (LONGEST, len(text)))
+    return _as_typed(talk, typed)
+
+
+def tidied(text: str) -> str:
+    """Return the text with one blank where several stand, and none before the first word."""
+    return _BLANKS.sub(" ", text).removeprefix(" ") if _UNTIDY.search(text) and not text.isspace() else text
+
+
+_BLANKS = re.compile(r"[^\S\n]+")
+_UNTIDY = re.compile(r"\A[^\S\n]|[^\S\n]{2}|[^\S\n ]")
+
+
+def _as_typed(talk: Talk, typed: str) -> Talk:
+    """Let the entries say where they stand in the text as it was typed."""
+    if typed == talk.text:
+        return talk
+    blank = [one != "\n" and one.isspace() for one in typed]
+    first = blank.index(False)
+    places = [i for i, one in enumerate(blank) if i >= first and not (one and blank[i - 1])]
+    places.append(len(typed))
+    talk.entries[:] = [one.changed(span=(places[one.span[0]], places[one.span[1]])) for one in talk.entries]
     return talk
 
 
@@ -117,13 +139,14 @@ def _keep(gap: list[Item], talk: Talk) -> None:
 SILENT = frozenset(("comma", "break", "dash", "colon", "open", "close", "quote", "slash", "query", "arrow"))
 
 
-def _whole_note(words: list[str], talk: Talk) -> bool:
+def _whole_note(talk: Talk) -> bool:
+    words = [word for one in talk.items for word in one.low.split()]
     if requests.read(words, talk) or corrections.read(words, talk):
         return True
     if asking.is_question(words, talk):
         questions.read(words, talk)
         return True
-    return False
+    return notes.whole(talk)
 
 
 def finish(talk: Talk) -> Reading:
@@ -135,16 +158,15 @@ def finish(talk: Talk) -> Reading:
     return Reading(_decision(entries), None, entries)
 
 
-_BY_TYPE = {"question": "answer", "fix": "fix", "request": "do", "reminder": "remind"}
+_BY_TYPE = {"fix": "fix", "request": "do", "reminder": "remind"}
 
 
 def _decision(entries: tuple[Entry, ...]) -> str:
-    for one in entries:
-        if one.type in ("event", "skip", "finding", "measure", "climate", "hold"):
-            return "log"
-        if one.type in _BY_TYPE:
-            return _BY_TYPE[one.type]
-    return "log"
+    """Return the decision of the first entry that writes something; a question writes nothing."""
+    writes = next((one.type for one in entries if one.type not in ("remark", "question")), None)
+    if writes is None:
+        return "answer" if any(one.type == "question" for one in entries) else "log"
+    return _BY_TYPE.get(writes, "log")
 
 
 __all__ = ["Item", "explain", "interpret", "read", "replace"]

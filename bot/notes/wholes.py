@@ -43,6 +43,8 @@ def errand(talk: Talk) -> bool:
         return False
     due, approx = plans.due_of(Clause(after=list(items)), talk)
     text = plans.wording(items[i:], talk) if told else talk.text.strip(" .!\n")
+    if not text:
+        return False
     talk.add(Entry("reminder", text=text, due=due, approx=approx), (0, len(talk.text)))
     talk.rules.append("reminder: an errand in words")
     return True
@@ -83,7 +85,9 @@ def cancel(talk: Talk) -> bool:
     )
     if not cancel and not snooze:
         return False
-    items = [one for one in talk.items if one.family not in ("remind", "neg")]
+    every = talk.items
+    of_it = {i for i, one in enumerate(every[1:]) if one.family == "remind" and every[i].family == "det"}  # "the reminder for 41"
+    items = [one for i, one in enumerate(every) if one.family not in ("remind", "neg") and i not in of_it]
     act = next((one.meaning for one in items if one.family == "act"), None)
     clause_list = split(items, Subjects(items, talk.names, talk.text))
     merged = Clause(before=[e for c in clause_list for e in c.elements() if isinstance(e, Phrase)])
