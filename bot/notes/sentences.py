@@ -39,8 +39,8 @@ def read(talk: Talk, whole: Whole, plain: Callable[[Talk], None]) -> bool:
     read_parts = [alone if alone is not None else _plainly(run, talk, plain) for run, alone in groups]
     if sum(_says(one) for one in read_parts) < 2:
         return False
-    for (run, alone), one in zip(groups, read_parts, strict=True):
-        if alone is None:
+    for (run, whole_part), one in zip(groups, read_parts, strict=True):
+        if whole_part is None:
             _same_as_before(one, talk)
         _take(one, run[0].start, talk)
     return True
