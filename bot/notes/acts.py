@@ -267,7 +267,7 @@ def _ask_unnamed(talk: Talk, act: str, details: dict[str, Any]) -> None:
 
 
 def _ask_words(talk: Talk, act: str, words: str) -> None:
-    number = words.isdigit()
+    number = words.isdecimal()
     grave = (act in GRAVE or any(word in words for word in ROTTEN)) and act != "given"
     talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave or number)
 
@@ -319,7 +319,7 @@ def skip(clause: Clause, talk: Talk) -> None:
         talk.add(Entry("skip", act=act, which=which, why=why.low if why is not None else None), clause.span())
     for which in sets:
         if which is not None and (which.words is not None):
-            talk.ask("which", "only a person can say which", hard=which.words.isdigit())
+            talk.ask("which", "only a person can say which", hard=which.words.isdecimal())
     talk.rules.append(f"skip: {act}")
 
 

@@ -29,7 +29,7 @@ def number_at(low: Sequence[str], i: int) -> tuple[float, int] | None:
         return low[k] if k < len(low) else ""
 
     word = at(i)
-    if word[:1].isdigit():
+    if word[:1].isdecimal():
         try:
             return float(word.replace(",", ".")), i + 1
         except ValueError:

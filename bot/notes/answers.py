@@ -106,7 +106,7 @@ def _fits(entry: Entry, said: Selection) -> bool:
     if entry.type != "event" or entry.act not in GRAVE:
         return True
     which = entry.which or Selection()
-    wanted = which.count if which.words is None else int(which.words) if which.words.isdigit() else None
+    wanted = which.count if which.words is None else int(which.words) if which.words.isdecimal() else None
     named = len(said.labels) + len(said.nicknames)
     if said.words is not None or said.refer is not None:
         return False

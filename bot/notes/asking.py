@@ -152,7 +152,7 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
 
 
 def _third_is_set(words: list[str]) -> bool:
-    return len(words) > 2 and (words[1].isdigit() or words[1] in ("tray", "bench", "frame"))
+    return len(words) > 2 and (words[1].isdecimal() or words[1] in ("tray", "bench", "frame"))
 
 
 def without_greeting(words: list[str]) -> list[str]:

@@ -128,8 +128,8 @@ def _was_contrast(words: list[str]) -> bool:
     i = words.index("not")
     if "was" in words[:i] or "were" in words[:i]:
         after = words[i + 1 : i + 3]
-        return bool(after) and (after[0][:1].isdigit() or after[0] in ("yesterday", "today", "sunday", "monday"))
-    return i >= 1 and i + 1 < len(words) and words[i - 1].isdigit() and words[i + 1].isdigit() and len(words) <= 5
+        return bool(after) and (after[0][:1].isdecimal() or after[0] in ("yesterday", "today", "sunday", "monday"))
+    return i >= 1 and i + 1 < len(words) and words[i - 1].isdecimal() and words[i + 1].isdecimal() and len(words) <= 5
 
 
 def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:

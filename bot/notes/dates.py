@@ -242,7 +242,7 @@ def _is_weekday(words: Words, i: int, j: int) -> bool:
 
 
 def _ordinal(word: str, after: str) -> int:
-    if word.isdigit() and after in ("st", "nd", "rd", "th"):
+    if word.isdecimal() and after in ("st", "nd", "rd", "th"):
         return int(word)
     return ORDINALS.get(word, 0) if word != "second" or after == "of" else 0
 
@@ -255,7 +255,7 @@ def _day_month(words: Words, i: int) -> Found | None:
     word, after = words.at(j), words.at(j + 1)
     number = _ordinal(word, after)
     ordinal = bool(number)
-    if not number and word.isdigit() and len(word) <= 2:
+    if not number and word.isdecimal() and len(word) <= 2:
         number = int(word)
     if 0 < number <= 31:
         return _number_first(words, i, j, number, ordinal)
@@ -263,18 +263,18 @@ def _day_month(words: Words, i: int) -> Found | None:
 
 
 def _number_first(words: Words, i: int, j: int, number: int, ordinal: bool) -> Found | None:
-    k = j + (2 if words.at(j + 1) in ("st", "nd", "rd", "th") and words.at(j).isdigit() else 1)
+    k = j + (2 if words.at(j + 1) in ("st", "nd", "rd", "th") and words.at(j).isdecimal() else 1)
     m = k + 1 if words.at(k) == "of" else k
-    if words.at(i - 1) in NUMBERED and (words.at(m + 1) == "the" or words.at(m + 1).isdigit()):
+    if words.at(i - 1) in NUMBERED and (words.at(m + 1) == "the" or words.at(m + 1).isdecimal()):
         return None  # "bench 2 april 12": the number belongs to the bench
     if words.at(m) == "the" and words.at(m + 1) == "month" and ordinal:
         return Found(i, m + 2, DatePhrase("day", day=number))
     if words.at(m) in MONTHS and _is_month_after_number(words, m, ordinal or m > k):
         year, end = _year_after(words, m + 1)
         return Found(i, end, DatePhrase("day", day=number, month=MONTHS[words.at(m)], year=year))
-    if ordinal and words.at(j).isdigit() and words.at(k) not in NO_DAYS:
+    if ordinal and words.at(j).isdecimal() and words.at(k) not in NO_DAYS:
         return Found(i, k, DatePhrase("day", day=number))
-    if words.at(j + 1) == "/" and words.at(j + 2).isdigit() and 0 < int(words.at(j + 2)) <= 12 and _slashed(words, i, j):
+    if words.at(j + 1) == "/" and words.at(j + 2).isdecimal() and 0 < int(words.at(j + 2)) <= 12 and _slashed(words, i, j):
         return Found(i, j + 3, DatePhrase("day", day=number, month=int(words.at(j + 2)), part="order"))
     return None
 
@@ -295,9 +295,9 @@ def _month_first(words: Words, i: int, j: int) -> Found | None:
     if word not in MONTHS:
         return None
     ended = words.at(j + 2) in ("st", "nd", "rd", "th")
-    if after == "the" and words.at(j + 2).isdigit() and words.at(j + 3) in ("st", "nd", "rd", "th"):
+    if after == "the" and words.at(j + 2).isdecimal() and words.at(j + 3) in ("st", "nd", "rd", "th"):
         return Found(i, j + 4, DatePhrase("other", name=" ".join(words.low[j : j + 2]) + f" {words.at(j + 2)}{words.at(j + 3)}"))
-    if not after.isdigit():
+    if not after.isdecimal():
         return None
     if word == "may":
         return Found(i, j + 3, DatePhrase("day", day=int(after), month=5)) if ended else None
@@ -338,7 +338,7 @@ def _is_month_before_number(words: Words, j: int) -> bool:
 
 def _year_after(words: Words, k: int) -> tuple[int, int]:
     word = words.at(k)
-    if word.isdigit() and len(word) == 4 and 1950 < int(word) < 2100:
+    if word.isdecimal() and len(word) == 4 and 1950 < int(word) < 2100:
         return int(word), k + 1
     return 0, k
 
@@ -459,13 +459,13 @@ def _feast(words: Words, i: int) -> Found | None:
 
 def _year(words: Words, i: int) -> Found | None:
     if (
-        words.at(i).isdigit()
+        words.at(i).isdecimal()
         and len(words.at(i)) == 4
         and 1950 < int(words.at(i)) < 2100
         and words.at(i - 1) in ("since", "in", "from", "of", "during")
     ):
         return Found(i, i + 1, DatePhrase("year", year=int(words.at(i))))
-    if words.at(i) == "in" and words.at(i + 1).isdigit() and len(words.at(i + 1)) == 4 and 1950 < int(words.at(i + 1)) < 2100:
+    if words.at(i) == "in" and words.at(i + 1).isdecimal() and len(words.at(i + 1)) == 4 and 1950 < int(words.at(i + 1)) < 2100:
         return Found(i, i + 2, DatePhrase("year", year=int(words.at(i + 1))))
     return None
 

@@ -328,7 +328,7 @@ def _ask(talk: Talk, said: Said, sets: list[Selection | None]) -> None:
             if not talk.settled:
                 talk.ask("which", "no plants are named")
         elif which.words is not None:
-            hard = which.words.isdigit()
+            hard = which.words.isdecimal()
             talk.ask("which", "the number may be a label or a count" if hard else "only a person can say which", hard=hard)
         elif which.refer == "all" and which.count is None and len(which.to_json()) == 1:
             talk.ask("which", "all of which?")

@@ -271,9 +271,9 @@ class Heads:
                 break
             if (
                 link.low in ("to", "-", "-")
-                and ident.isdigit()
+                and ident.isdecimal()
                 and (high := self._identity(k + 1)) is not None
-                and high.isdigit()
+                and high.isdecimal()
                 and int(ident) < int(high) < int(ident) + 60
             ):
                 more += [self.names.numbered(noun, str(n)) for n in range(int(ident) + 1, int(high) + 1)]
@@ -282,7 +282,7 @@ class Heads:
             if (
                 link.low in ("and", "&", "+", ",", "/", "n")
                 and (other := self._identity(k + 1)) is not None
-                and other.isdigit() == ident.isdigit()
+                and other.isdecimal() == ident.isdecimal()
                 and self.family(k + 1) in ("number", "word", "det")
             ):
                 follows = self.at(k + 2)
@@ -305,7 +305,7 @@ class Heads:
                     "strength",
                 ):
                     break
-                if other == "a" and ident.isdigit():
+                if other == "a" and ident.isdecimal():
                     break
                 more.append(self.names.numbered(noun, other))
                 k += 2
@@ -423,6 +423,6 @@ class Heads:
 def _between(low: str, high: str) -> list[str]:
     stem = low.rstrip("0123456789")
     a, b = low[len(stem) :], high.lstrip("sS")
-    if not (a.isdigit() and b.isdigit()) or not int(a) < int(b) < int(a) + 60:
+    if not (a.isdecimal() and b.isdecimal()) or not int(a) < int(b) < int(a) + 60:
         return [high]
     return [f"{stem}{n}" for n in range(int(a) + 1, int(b) + 1)]

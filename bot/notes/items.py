@@ -142,7 +142,7 @@ class Itemizer:
         while after < len(self.tokens) and (after == first or self._glued(after)):
             after += 1
         code = self.text[self.tokens[first].start : self.tokens[after - 1].end].rstrip(".,;!") if after > first else ""
-        if not any(sign.isdigit() for sign in code):
+        if not any(sign.isdecimal() for sign in code):
             return None
         self._add("batchcode", "batch", i, after, value=code)
         return after
@@ -232,7 +232,7 @@ class Itemizer:
         if self._at(after) == "o'clock":
             self._add("clock", "o'clock", i, after + 1)
             return after + 1
-        digits = self.low[i][:1].isdigit()
+        digits = self.low[i][:1].isdecimal()
         end, approx = after, any(word in APPROXIMATE for word in self.low[i:after])
         if end < len(self.low) and self.low[end] in ("ish", "odd", "-ish"):
             end, approx = end + 1, True
@@ -291,24 +291,24 @@ class Itemizer:
             value, after = number_at(self.low, i + 1) or (0.0, 0)
             self._add("amount", "money", i, after, value=Amount(value, CURRENCIES[word]))
             return after
-        if word in ("label", "number", "nr", "plant") and self._at(i + 1).isdigit():
+        if word in ("label", "number", "nr", "plant") and self._at(i + 1).isdecimal():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
-        if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdigit() and self._glued(i + 1):
+        if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdecimal() and self._glued(i + 1):
             self._add("number", "label", i, i + 3, value=float(self._at(i + 2)))
             return i + 3
-        if word == "#" and self._at(i + 1).isdigit():
+        if word == "#" and self._at(i + 1).isdecimal():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
         if word == "minus" and self._at(i + 1) in NUMBER_WORDS and self._is_sign(i):
             value, after = number_at(self.low, i + 1) or (0.0, i + 2)
             return self._measured(i, -value, after)
-        if word in ("-", "minus") and self._at(i + 1)[:1].isdigit() and self._is_sign(i):
+        if word in ("-", "minus") and self._at(i + 1)[:1].isdecimal() and self._is_sign(i):
             return self._measured(i, -(number_at(self.low, i + 1) or (0.0, 0))[0], i + 2)
-        if word == "x" and self._at(i + 1).isdigit():
+        if word == "x" and self._at(i + 1).isdecimal():
             self._add("times", word, i, i + 2, value=int(self._at(i + 1)))
             return i + 2
-        if word == "s" and self._at(i + 1).isdigit() and self._glued(i + 1):
+        if word == "s" and self._at(i + 1).isdecimal() and self._glued(i + 1):
             self._add("sowing", "S" + self._at(i + 1), i, i + 2)
             return i + 2
         if self.tokens[i].kind == "number":
@@ -355,7 +355,7 @@ class Itemizer:
         return 0
 
     def _is_sign(self, i: int) -> bool:
-        if self._at(i + 1).isdigit() and int(self._at(i + 1)) > 60:
+        if self._at(i + 1).isdecimal() and int(self._at(i + 1)) > 60:
             return False
         if self._at(i) == "minus":
             return (
@@ -365,7 +365,7 @@ class Itemizer:
             )
         if not self._glued(i + 1):
             return False
-        return not self._glued(i) or not (self._at(i - 1)[-1:].isdigit())
+        return not self._glued(i) or not (self._at(i - 1)[-1:].isdecimal())
 
     def _after_number(self, i: int) -> int:
         value = (number_at(self.low, i) or (0.0, 0))[0]
@@ -376,7 +376,7 @@ class Itemizer:
         if nxt == "times" and after in ("lens", "loupe", "magnifier"):
             self._add("clock", nxt, i, i + 2)
             return i + 2
-        if nxt == "x" and self._glued(i + 1) and not after[:1].isdigit():
+        if nxt == "x" and self._glued(i + 1) and not after[:1].isdecimal():
             self._add("times", nxt, i, i + 2, value=int(value))
             return i + 2
         if nxt in ("s", "'s") and self._glued(i + 1) and value < 50:
@@ -390,23 +390,23 @@ class Itemizer:
             return i + 2
         if (
             nxt == ","
-            and after.isdigit()
+            and after.isdecimal()
             and self._glued(i + 1)
             and self._glued(i + 2)
             and self._at(i - 1) != ","
             and unit_at(self.tokens, i + 3)
         ):
             return self._measured(i, float(f"{self._at(i)}.{after}"), i + 3)
-        if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdigit() and value < 40:
+        if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdecimal() and value < 40:
             larger = number_at(self.low, i + 3) or (0.0, i + 4)
             self._add("sizes", "up to", i, larger[1], value=(value, larger[0]))
             return larger[1]
-        second = number_at(self.low, i + 2) if after[:1].isdigit() else None
+        second = number_at(self.low, i + 2) if after[:1].isdecimal() else None
         if second is not None:
             pair = self._pair(i, value, nxt, second)
             if pair:
                 return pair
-        if nxt == ":" and after[:1].isdigit() and self._glued(i + 2):
+        if nxt == ":" and after[:1].isdecimal() and self._glued(i + 2):
             return self._ratio(i)
         return self._measured(i, value, i + 1)
 
@@ -462,7 +462,7 @@ class Itemizer:
 
     def _ratio(self, i: int) -> int:
         k = i + 1
-        while self._at(k) == ":" and self._at(k + 1)[:1].isdigit():
+        while self._at(k) == ":" and self._at(k + 1)[:1].isdecimal():
             k += 2
         self._add("mixratio", ":", i, k, value=self.text[self.tokens[i].start : self.tokens[k - 1].end])
         return k
@@ -472,7 +472,7 @@ class Itemizer:
         if (
             unit is not None
             and self._at(k) in ("min", "mins")
-            and ({"max", "low", "high"} & set(self.low) or self._at(k + 1)[:1].isdigit() or self._at(k + 1) in ("-", "minus"))
+            and ({"max", "low", "high"} & set(self.low) or self._at(k + 1)[:1].isdecimal() or self._at(k + 1) in ("-", "minus"))
         ):
             unit = None
         if unit is None:

@@ -127,18 +127,18 @@ class Index:
         people = {one.lower() for one in self.names.people}
         for key, others in self.names.lots.items():
             sense = Sense("lot", key)
-            for noun in () if key.isdigit() else ("lot", "box", "parcel", "batch", "plants", "haul"):
+            for noun in () if key.isdecimal() else ("lot", "box", "parcel", "batch", "plants", "haul"):
                 yield f"{key} {noun}", sense
                 yield f"the {key} {noun}", sense
                 yield f"{key}'s {noun}", sense
                 yield f"{key}s {noun}", sense
             yield f"lot {key}", sense
-            if key.isdigit() and int(key) < len(NUMBER_WORDS):
+            if key.isdecimal() and int(key) < len(NUMBER_WORDS):
                 yield f"lot {NUMBER_WORDS[int(key)]}", sense
             for other in others:
                 yield other, sense
                 yield other.removeprefix("the "), sense
-            if not key.isdigit() and key.lower() not in people:
+            if not key.isdecimal() and key.lower() not in people:
                 yield key, sense
         for person in self.names.people:
             yield person, Sense("person", person.lower())
@@ -151,7 +151,7 @@ class Index:
             sense = Sense("place", place)
             words = split_words(place)
             yield place, sense
-            if len(words) == 2 and words[1].isdigit() and int(words[1]) < len(NUMBER_WORDS):
+            if len(words) == 2 and words[1].isdecimal() and int(words[1]) < len(NUMBER_WORDS):
                 yield f"{words[0]} {NUMBER_WORDS[int(words[1])]}", sense
             if "-" in place:
                 yield place.replace("-", " "), sense

@@ -286,7 +286,7 @@ def hold(clause: Clause, talk: Talk) -> None:
         if which is None and not talk.settled:
             talk.ask("which", "hold water for which plants?")
         elif which is not None and which.words is not None:
-            talk.ask("which", "only a person can say which", hard=which.words.isdigit())
+            talk.ask("which", "only a person can say which", hard=which.words.isdecimal())
         elif which is not None and which.count is not None and not said.whole and not which.labels:
             talk.ask("which", "a part of a set")
     talk.rules.append(f"hold: until {until or cond}")

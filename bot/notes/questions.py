@@ -89,6 +89,9 @@ def _sign_meant(about: str, signs: list[Item]) -> str | None:
     return None if about == "list" and sign == "healthy" else sign
 
 
+LONGEST_BACK = 100 * 365  # days; nobody asks of more than a hundred years
+
+
 def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
     """Return (since, until) that the question names."""
     day = next((one for one in talk.items if one.family == "date"), None)
@@ -98,7 +101,7 @@ def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
             None,
         )
         if years is not None and about in ("not_since", "done_since", "losses", "list", "last_done"):
-            days = round(years.value.value)
+            days = min(round(years.value.value), LONGEST_BACK)
             if days % 365 == 0:
                 back = talk.today
                 return back.replace(year=back.year - days // 365, day=min(back.day, 28)), None
@@ -106,8 +109,8 @@ def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
         return None, None
     phrase = day.value
     if about == "not_since" and phrase.part == "ahead":
-        back = talk.today - timedelta(days=phrase.days)
-        if phrase.days % 365 == 0:
+        back = talk.today - timedelta(days=min(phrase.days, LONGEST_BACK))
+        if phrase.days <= LONGEST_BACK and phrase.days % 365 == 0:
             back = talk.today.replace(year=talk.today.year - phrase.days // 365, day=min(talk.today.day, 28))
         return back, None
     ahead = about in ("due", "may_water") or phrase.days > 0

@@ -75,6 +75,8 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     lexicon, index = load(settings.language), naming.index(names)
     finder = slips(settings.language, index.words)
     items = Itemizer(text[:LONGEST], lexicon, index, finder, settings.date_order).read()
+    while len(items) > 1 and items[-1].family == "break":
+        items.pop()  # a full stop at the end says nothing
     for piece in pieces(items):
         colliders.resolve(piece, lexicon.particles)
     talk = Talk(text, now, index, settings, items)

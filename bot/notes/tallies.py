@@ -133,7 +133,7 @@ def tally(clause: Clause, talk: Talk) -> bool:
             and one.prep is None
         ):
             number = one.fields.get("count") or one.fields.get("words") or one.fields.get("labels", ("x",))[0]
-            if str(number).isdigit():
+            if str(number).isdecimal():
                 pairs.append((waiting, (int(number), None, bool(one.fields.get("approx")))))
                 waiting = None
     if len(pairs) < 2:

@@ -12,6 +12,7 @@ from typing import Any
 from bot.care.names import Names
 from bot.notes.reader import LONGEST, explain, finish, interpret, read
 from bot.notes.reading import ASKS, DECISIONS, Question, Reading
+from bot.notes.retakes import self_corrected
 from bot.notes.talk import Settings, Talk
 
 CALLS_A_NOTE, CALLS_A_CHARACTER = 6000, 500  # project defaults: five times what the worst of the growth tests takes
@@ -68,7 +69,8 @@ def forgotten(talk: Talk, reading: Reading) -> list[str]:
     if reading.ask or any(one.type in NAMES_NOTHING for one in reading.entries):
         return []
     said = json.dumps(reading.to_json(), ensure_ascii=False).lower()
-    named = [(one, talk.text[one.start : one.end].lower()) for one in talk.items if one.family in NAMED]
+    meant = self_corrected(talk.items)
+    named = [(one, talk.text[one.start : one.end].lower()) for one in meant if one.family in NAMED]
     return [one.low for one, typed in named if not any(word in said for word in (one.meaning.lower(), one.low, typed))]
 
 
