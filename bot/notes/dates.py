@@ -287,7 +287,7 @@ def _slashed(words: Words, i: int, j: int) -> bool:
     if behind.endswith("ed") or behind in ("wtd", "wtrd", "done"):
         counted = behind in ("rooted", "germinated", "failed", "sprayed", "treated", "dabbed")
         return not counted and words.at(j + 3) in ("", ",", ".", ";")
-    return i == 0 and len(words.low) > 3 and words.at(3) not in AFTER_RATIO
+    return i == 0 and words.at(3) not in AFTER_RATIO | {"", ".", "!", "?", ";"}
 
 
 def _month_first(words: Words, i: int, j: int) -> Found | None:
