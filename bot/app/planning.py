@@ -17,6 +17,8 @@ from bot.care.events import CORRECTIONS, Ref
 from bot.care.fold import fold
 from bot.care.standing import Standing
 from bot.notes.reading import Entry, Reading
+from bot.notes.remainder import WRITING
+from bot.notes.render import words
 
 
 def plan(reading: Reading, view: View) -> Plan:
@@ -76,7 +78,17 @@ def _ask_what_the_reader_asks(draft: Draft, reading: Reading) -> None:
     if draft.ask is not None or draft.asked in (None, "which"):
         return
     count = next((ref.count for one in draft.events for ref in one.refs if ref.count is not None), None)
-    draft.question(str(draft.asked), _CHOICES.get(str(draft.asked), ()), text=_text_of(reading), count=count)
+    choices, read = _CHOICES.get(str(draft.asked), ()), _as_read(draft, reading)
+    if read:
+        choices = (Choice("say:yes"), Choice("say:no"))
+    draft.question(str(draft.asked), choices, text=_text_of(reading), count=count, read=read)
+
+
+def _as_read(draft: Draft, reading: Reading) -> tuple[str, ...]:
+    """Return what would be written, in words, where only a part of a note was not understood: a yes is then enough."""
+    if draft.decision != "ask" or draft.asked not in ("act", "sign"):
+        return ()
+    return tuple(words(one) for one in reading.entries if one.type in WRITING)
 
 
 _CHOICES = {

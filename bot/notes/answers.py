@@ -45,13 +45,14 @@ LONGEST_NAME = 2  # words that the reader does not know, in a product or a perso
 def fill(text: str, question: Question, interpret: Callable[[str], Talk]) -> Reading | None:
     """Return the earlier note's reading with the answer in it, or None where `text` is a note of its own."""
     answer = interpret(text)
-    if _is_note(answer, question.ask) or not answer.items:
-        return None
-    note = interpret(question.text)
     words = [word for one in answer.items for word in one.low.split()]
     bare = [word for word in words if word not in (".", ",", "!", "please", "thanks")]
-    if bare and bare[0] in YES | NO and len(bare) == 1:
-        return None if _open_loss(note) and bare[0] in YES else _plain(note, bare[0] in YES)
+    agreed = bare[0] in YES if len(bare) == 1 and bare[0] in YES | NO else None
+    if agreed is None and (_is_note(answer, question.ask) or not answer.items):
+        return None
+    note = interpret(question.text)
+    if agreed is not None:
+        return None if _open_loss(note) and agreed else _plain(note, agreed)
     filled = _FILL[question.ask](note, answer) if question.ask in _FILL else None
     if filled is None:
         return None

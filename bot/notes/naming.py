@@ -124,7 +124,7 @@ class Index:
                 yield nickname[4:], Sense("nickname", nickname)
             else:
                 yield f"the {nickname}", Sense("nickname", nickname)
-        people = {one.lower() for one in self.names.people}
+        self.people = people = frozenset(one.lower() for one in self.names.people)
         for key, others in self.names.lots.items():
             sense = Sense("lot", key)
             for noun in () if key.isdecimal() else ("lot", "box", "parcel", "batch", "plants", "haul"):

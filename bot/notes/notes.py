@@ -56,6 +56,7 @@ IGNORED = frozenset(
         "plants",
         "arrow",
         "idiom",
+        "sought",
     )
 )
 

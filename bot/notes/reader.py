@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from bot.care.names import Names
-from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, requests, sentences
+from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, remainder, requests, sentences, sought
 from bot.notes.items import Item, Itemizer
 from bot.notes.lexicon import load
 from bot.notes.pieces import pieces
@@ -79,6 +79,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
         items.pop()  # a full stop at the end says nothing
     for piece in pieces(items):
         colliders.resolve(piece, lexicon.particles)
+        sought.settle(piece)
     talk = Talk(text, now, index, settings, items)
     words = [word for one in items for word in one.low.split()]
     if not words:
@@ -87,6 +88,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     if not sentences.read(talk, _whole_note, notes.read) and not _whole_note(talk):
         notes.read(talk)
     _cover(talk)
+    remainder.doubt(talk)
     if len(text) > LONGEST:
         talk.remark(text[LONGEST:], (LONGEST, len(text)))
     return _as_typed(talk, typed)

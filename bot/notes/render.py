@@ -8,6 +8,8 @@ from typing import Any
 from bot.notes.reading import Entry, Reading, Selection
 
 _KEYS = ("act", "sign", "about", "of", "what", "do")
+_STATUS = {"absent": "no {}", "cleared": "{} gone", "suspected": "{} suspected"}
+_FRACTIONS = {0.5: "half of", 0.25: "a quarter of", 0.75: "three quarters of"}
 _VERBS = {"rest_started": "rest started", "rest_ended": "rest ended", "set_to_dry": "set to dry", "label_lost": "label lost"}
 
 
@@ -44,20 +46,21 @@ def _value(value: Any) -> str:
 
 def render(reading: Reading) -> str:
     """Return the reading for a person, one entry a line, and what is asked."""
-    lines = [_words(one) for one in reading.entries]
+    lines = [words(one) for one in reading.entries]
     if reading.ask:
         lines.append(f"asks: {reading.ask}")
     return "\n".join(lines)
 
 
-def _words(entry: Entry) -> str:
+def words(entry: Entry) -> str:
+    """Return what one entry says, for a person."""
     about = next((getattr(entry, name) for name in _KEYS if getattr(entry, name)), "")
     verb = _VERBS.get(about, about.replace("_", " "))
     plants = selection(entry.which)
     parts = {
         "event": f"{verb} {plants}",
         "skip": f"did not do: {verb} {plants}",
-        "finding": f"{verb} {entry.status} {plants}",
+        "finding": f"{_STATUS.get(str(entry.status), '{}').format(verb)} {plants}",
         "measure": f"{verb} {_measured(entry)} {entry.unit or ''} {plants}",
         "climate": "climate "
         + " ".join(
@@ -96,7 +99,7 @@ def selection(which: Selection | None) -> str:
         return ""
     parts = [
         which.refer or "",
-        f"{which.fraction:g}" if which.fraction else "",
+        _FRACTIONS.get(which.fraction, f"{which.fraction:g} of") if which.fraction else "",
         str(which.count) if which.count is not None else "",
         f"of {which.of}" if which.of else "",
     ]
@@ -108,7 +111,8 @@ def selection(which: Selection | None) -> str:
         ", ".join(which.taxa),
         which.kind or "",
     ]
-    parts += [f"in {', '.join(which.places)}" if which.places else "", ", ".join(which.lots), ", ".join(which.sowings)]
+    within = "" if which.fraction else "in "
+    parts += [f"{within}{', '.join(which.places)}" if which.places else "", ", ".join(which.lots), ", ".join(which.sowings)]
     parts += [f"in {which.pot_cm:g} cm pots" if which.pot_cm else "", which.words or ""]
     said = " ".join(part for part in parts if part)
     if which.excluded:

@@ -21,9 +21,9 @@ from tests.store.conftest import file_database, file_template  # noqa: F401
 CHROMIUM = find_chromium()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    """The browser, started once."""
+    """The browser, for one module: its library keeps an event loop running, which asynchronous tests cannot share."""
     if CHROMIUM is None:
         pytest.skip("no Chromium on this machine: the page was not looked at in a browser (Debian's package is chromium)")
     with sync_playwright() as library:

@@ -1,0 +1,94 @@
+"""What is left of a note beside what was written: where it may turn the meaning round, the reader asks instead of writing.
+
+Every word of a note is read by a rule, or joins two that are, or is one of the words that may stand beside a note without
+changing it (`harmless.txt`). Any other word left over means that something was said that nobody understood.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+from bot.notes.items import Item
+from bot.notes.lexicon import folder
+from bot.notes.talk import Talk
+
+WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "reminder"))
+# Families that join, soften or belong to rules of their own, and those that a rule leaves as a remark by design.
+JOINING = frozenset(
+    """det stop light prep sep comma break colon dash query open close quote slash pron hedge neg plan sure approx did undone
+    particle till only some remind since times equals at any q plants arrow idiom natural other left why counter accto part
+    condition packets source refer adj cond once state doit skipped kind unclear ordinal sought""".split()
+)
+PLAIN = frozenset(("word", "mix", "climate", "clear", "measure"))  # families that hold ordinary words too
+LEADING = frozenset("after before since till until for behind under at".split())
+
+
+def doubt(talk: Talk) -> None:
+    """Ask about the first word that no rule has read, where the note has written something and is not asked about yet."""
+    if any(decision == "ask" for decision, _, _ in talk.asks) or not any(one.type in WRITING for one in talk.entries):
+        return
+    strange = next(_strange(talk), None)
+    if strange is not None:
+        talk.ask("act", f"{strange.low!r} was not understood", hard=True)
+
+
+def _strange(talk: Talk) -> Iterator[Item]:
+    """Yield the items of remarks that may change what was written."""
+    harmless, told = _harmless(talk.settings.language), _told(talk)
+    for i, one in _left(talk):
+        if one.family in JOINING or one.used or one.kept:
+            continue
+        if one.family in PLAIN and (one.low in harmless or one.low.isdigit()):
+            continue
+        if one.meaning in told or one.more.get("status") or _of_its_time(i, talk) or _by_design(i, told, talk):
+            continue
+        yield one
+
+
+def _left(talk: Talk) -> Iterator[tuple[int, Item]]:
+    """Yield the items that stand in remarks, with where they stand in the note."""
+    spans = sorted(one.span for one in talk.entries if one.type == "remark")
+    begun = reach = 0
+    for i, one in enumerate(talk.items):
+        while begun < len(spans) and spans[begun][0] <= one.start:
+            reach = max(reach, spans[begun][1])
+            begun += 1
+        if one.start < reach:
+            yield i, one
+
+
+def _told(talk: Talk) -> frozenset[str]:
+    """Return the acts, signs, causes and genera that were written: said twice they change nothing."""
+    found: set[str] = set()
+    for one in talk.entries:
+        found |= {str(one.sign), str(one.act), *(str(value) for value in one.details.values())}
+        found |= set(one.which.taxa) if one.which is not None else set()
+    return frozenset(found)
+
+
+def _of_its_time(i: int, talk: Talk) -> bool:
+    """Return whether words only say when: "after 2 weeks", "since potting", "at 7 am"."""
+    one, before = talk.items[i], talk.items[i - 1] if i else None
+    led = before is not None and (before.low in LEADING or before.family == "since")
+    return led and (one.means("amount", "days", "span") or one.form == "ing" or one.family == "clock")
+
+
+def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
+    """Return whether a rule leaves these words as a remark on purpose."""
+    one, before, behind = talk.items[i], talk.items[max(0, i - 3) : i], talk.items[i + 1 : i + 3]
+    if one.family == "sign":
+        merely = bool(before) and before[-1].low in ("just", "only", "merely")
+        unmeant = any(x.family == "counter" for x in before)
+        return merely or unmeant or (one.meaning == "mix_dry" and bool({"set_to_dry", "watered"} & told))
+    if one.family == "act":  # the soil is binned, not the plant; a swap is how they came
+        return any(x.family == "mix" for x in behind) or (one.meaning in ("given", "offered") and "acquired" in told)
+    if one.family == "number":
+        return bool(behind) and behind[0].meaning in told
+    giver = one.family == "word" and bool(behind) and behind[0].low.startswith(("gave me", "gave us", "sent me", "sent us"))
+    return giver or (one.family == "mix" and "set_to_dry" in told) or one.low in talk.names.people
+
+
+@cache
+def _harmless(language: str) -> frozenset[str]:
+    return frozenset((folder(language) / "harmless.txt").read_text(encoding="utf-8").split())

@@ -1,0 +1,112 @@
+"""Words whose meaning only the whole sentence settles: a pest that was looked for, a heater that was turned, what was topped.
+
+Run over the items of a note once the colliding words are settled one by one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.notes.items import Item
+from bot.notes.neighbours import begins, family_at, low_at
+from bot.notes.reading import PESTS
+
+NOTHING = frozenset(
+    ("none", "nothing", "nowt", "nil", "zero", "clear", "clean", "not found", "no sign", "found none", "all clear")
+)
+SETS = frozenset(("number", "range", "nickname", "taxon", "numbered", "place"))
+HEATERS = frozenset(("heater", "heating", "thermostat", "stat", "heat"))
+
+
+def settle(items: Sequence[Item]) -> None:
+    """Settle what needs the whole sentence, in place."""
+    for i, one in enumerate(items):
+        rule = _BY_FAMILY.get(one.family)
+        if rule is not None:
+            rule(items, i)
+
+
+def _looked_for(items: Sequence[Item], i: int) -> None:
+    """Take "checked 203 for mites" as a look and not as a find; "…, none" as none seen, "…, found one" as a find."""
+    one = items[i]
+    if one.meaning not in PESTS or one.more.get("status") or low_at(items, i - 1) != "for":
+        return
+    sentence = _sentence(items, i)
+    if not any(other.means("act", "inspected") and other.start < one.start for other in sentence):
+        return
+    behind = [other for other in sentence if other.start > one.start]
+    outcome = next((other for other in behind if other.family in ("neg", "clear") or other.low in NOTHING), None)
+    if outcome is not None:
+        one.more = {**one.more, "status": "absent"}
+        for other in behind:
+            if other is outcome or (other.family == "act" and other.low in ("found", "saw")):
+                other.family = "stop"
+    elif not any(other.family in ("sign", "number", "light") or other.low in ("found", "yes", "got") for other in behind):
+        one.family, one.used = "sought", True
+
+
+def _sentence(items: Sequence[Item], i: int) -> Sequence[Item]:
+    first = next((k + 1 for k in range(i, -1, -1) if items[k].family == "break"), 0)
+    last = next((k for k in range(i, len(items)) if items[k].family == "break"), len(items))
+    return items[first:last]
+
+
+def _acted(items: Sequence[Item], i: int) -> None:
+    act = items[i]
+    if act.meaning == "turned":
+        _turned(items, i)
+    elif act.low == "topped" and any(one.family == "mix" for one in items[i : i + 6]):
+        act.meaning, act.more = "top_dressed", {}
+    elif (
+        act.meaning == "offsets_taken"
+        and family_at(items, i - 1) == "number"
+        and family_at(items, i - 2) in ("number", "nickname")
+    ):
+        items[i - 1].family, items[i - 1].meaning = "number", "count"
+    elif act.meaning == "unpotted" and family_at(items, i - 1) == "both" and any(x.means("act", "acquired") for x in items[:i]):
+        act.become("condition", "bare_root")
+        items[i - 1].family = "stop"
+
+
+def _turned(items: Sequence[Item], i: int) -> None:
+    """Tell "turned the heater down to 6", which sets it, and "turned by a quarter" from plants that are turned."""
+    k = i + 2 if family_at(items, i + 1) == "det" else i + 1
+    if low_at(items, k) in HEATERS:
+        degrees = next((n for n in range(k + 1, min(k + 4, len(items))) if items[n].family in ("number", "amount")), None)
+        if degrees is None:
+            return
+        items[i].meaning, items[i].form, items[i].low = "heated", "past", "heater set to"
+        for one in items[i + 1 : degrees]:
+            one.family, one.used = "stop", True
+        return
+    for n in range(i + 1, min(i + 5, len(items))):
+        if items[n].family == "fraction" and items[n - 1].low == "by":
+            items[n].family, items[n].used = "stop", True
+
+
+def _to_a_place(items: Sequence[Item], i: int) -> None:
+    """Take "moved 60-64 2 q shelf" as to the shelf: a number between a set and a place is none of either."""
+    between = family_at(items, i - 1) in SETS and family_at(items, i + 1) == "place"
+    if between and items[i].low == "2" and any(one.means("act", "moved", "isolated") for one in items[:i]):
+        items[i].family, items[i].meaning, items[i].low, items[i].used = "prep", "to", "to", True
+
+
+def _under_a_condition(items: Sequence[Item], i: int) -> None:
+    """Take "if it stays dry I will …" as a condition and not as an order to keep plants dry."""
+    if any(one.family == "cond" for one in items[max(0, i - 4) : i]):
+        items[i].family = "stop"
+
+
+def _left_alone(items: Sequence[Item], i: int) -> None:
+    """Take "…, left both" as what was not done."""
+    if (
+        items[i].low == "left"
+        and begins(items, i)
+        and (family_at(items, i + 1) == "both" or low_at(items, i + 1) in ("them", "it"))
+    ):
+        items[i].family, items[i].meaning = "left", "left"
+
+
+_BY_FAMILY = {
+    "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,
+}  # fmt: skip
