@@ -153,16 +153,17 @@ def _day_due(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:
         ):
             if one.value.unit == "minutes":
                 one.used = True
-                return talk.now.replace(tzinfo=None) + timedelta(minutes=one.value.value), False
+                within = talk.ahead(one.value.value / 1440) is not None
+                return (talk.now.replace(tzinfo=None) + timedelta(minutes=one.value.value) if within else None), False
             if one.value.unit == "days" and before.low not in ("for", "every"):
                 one.used = True
-                return talk.today + timedelta(days=round(one.value.value)), False
+                return talk.ahead(one.value.value), False
     days = _next_in(clause)
     if days is not None:
         for one in clause.phrases():
             if one.bare and one.prep == "on":
                 one.used = True
-        return talk.today + timedelta(days=days), False
+        return talk.ahead(days), False
     return None, False
 
 
@@ -309,7 +310,7 @@ def _hold_end(clause: Clause, talk: Talk) -> tuple[date | None, str | None]:
     if amount is None:
         return None, "until told otherwise"
     amount.used = True
-    return talk.today + timedelta(days=round(amount.value.value)), None
+    return talk.ahead(amount.value.value), None
 
 
 def _hold_words(clause: Clause, start: Item, talk: Talk) -> str:
@@ -341,7 +342,7 @@ def drying(clause: Clause, talk: Talk) -> None:
         till.used = True
     elif amount is not None:
         amount.used = True
-        until = talk.today + timedelta(days=round(amount.value.value))
+        until = talk.ahead(amount.value.value)
     if until is not None:
         talk.add(Entry("hold", until=until), clause.span())
 

@@ -11,7 +11,8 @@ def other_number(_words: list[str], talk: Talk) -> bool:
     families = [one.family for one in talk.items if one.family != "break"]
     if families != ["neg", "number", "comma", "number"] or talk.items[0].low != "not":
         return False
-    talk.add(Entry("fix", what="which", to=Selection(labels=(str(int(talk.items[3].value)),))), (0, len(talk.text)))
+    said = next(one.value for one in reversed(talk.items) if one.family == "number")
+    talk.add(Entry("fix", what="which", to=Selection(labels=(str(int(said)),))), (0, len(talk.text)))
     return True
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 from functools import cache
 
 from bot.notes.amounts import Amount
@@ -150,7 +150,7 @@ def _listed(talk: Talk) -> list[Entry]:
             and one.value.unit == "days"
             and found[-1][0] == "later"
         ):
-            found[-1] = (found[-1][0], found[-1][1], talk.today + timedelta(days=round(one.value.value)))
+            found[-1] = (found[-1][0], found[-1][1], talk.ahead(one.value.value))
         else:
             return []
     if waiting or not found or any(not numbers for _, numbers, _ in found):
@@ -263,7 +263,7 @@ def _back_on(items: list[Item], talk: Talk) -> date | None:
         return found.last if days[-1].value.kind == "week" and found.last else found.on
     spans = (one.value for one in items if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "days")
     span = next(spans, None)
-    return talk.today + timedelta(days=round(span.value)) if span is not None else None
+    return talk.ahead(span.value) if span is not None else None
 
 
 def _share(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:

@@ -13,6 +13,7 @@ from bot.notes.items import Item
 from bot.notes.naming import Index
 from bot.notes.reading import Entry, Selection
 
+FARTHEST = 3700  # days ahead, ten years; nobody plans beyond
 RANK = {"ask": 3, "log_ask": 2, "log": 1}
 
 
@@ -96,6 +97,13 @@ class Talk:
             read = dates.understand(phrase.name, self.now, ahead, self.settings.date_order, self.settings.language)
             return Day(read) if read is not None else None
         return dates.look_up(phrase, self.today, ahead, self.settings.hemisphere)
+
+    def ahead(self, days: float) -> date | None:
+        """Return the day so many days from today; asks, and returns None, where that is too far for any plan."""
+        if not 0 <= days <= FARTHEST:
+            self.ask("when", "there is no such day", hard=True)
+            return None
+        return self.today + timedelta(days=round(days))
 
     def celsius(self, value: float, unit: str) -> float:
         """Return a temperature in °C; without a unit it is in the grower's own."""
