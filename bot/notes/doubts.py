@@ -166,6 +166,15 @@ def _seed_of(clause: Clause) -> bool:
     return any(isinstance(one, Item) and one.means("prep", "of") for one in clause.before)
 
 
+_GONE = frozenset(("died", "given", "discarded", "missing", "released"))
+DOZEN = 12  # project default: more than a dozen at once are not said to have died without saying what they were
+
+
+def _only_many(which: Selection) -> bool:
+    """Return whether nothing but a number is said, and a great one: "the 88 died" names a plant."""
+    return which.to_json().keys() == {"count"} and (which.count or 0) > DOZEN
+
+
 def _of_things(clause: Clause) -> bool:
     """Return whether pots or labels were swapped and not plants."""
     return any(isinstance(one, Item) and one.low in ("pots", "pot", "labels", "label", "places") for one in clause.elements())
@@ -191,6 +200,7 @@ def _odd_finding(which: Selection, sign: str | None) -> bool:
 OBJECTS: tuple[tuple[str, str, Callable[[Clause, Entry, Selection], bool]], ...] = (
     ("act", "what came in is not understood", _came_unnamed),
     ("act", "what left is not understood", _left_unnamed),
+    ("which", "the number may be a plant", lambda _, one, which: one.act in _GONE and _only_many(which)),
     ("act", "it may not be dead yet", lambda clause, one, _: one.act == "died" and _not_yet(clause)),
     ("act", "nobody leaves that undone", _undone),
     ("which", "one of the numbers may be how many", _seeds_or_plants),

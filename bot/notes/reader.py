@@ -79,7 +79,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
         items.pop()  # a full stop at the end says nothing
     for piece in pieces(items):
         colliders.resolve(piece, lexicon.particles)
-        sought.settle(piece)
+        sought.settle(piece, index)
     talk = Talk(text, now, index, settings, items)
     words = [word for one in items for word in one.low.split()]
     if not words:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.items import Item
+from bot.notes.naming import Index
 from bot.notes.neighbours import begins, family_at, low_at
 from bot.notes.reading import PESTS
 
@@ -18,10 +19,12 @@ SETS = frozenset(("number", "range", "nickname", "taxon", "numbered", "place"))
 HEATERS = frozenset(("heater", "heating", "thermostat", "stat", "heat"))
 
 
-def settle(items: Sequence[Item]) -> None:
+def settle(items: Sequence[Item], names: Index) -> None:
     """Settle what needs the whole sentence, in place."""
     for i, one in enumerate(items):
-        rule = _BY_FAMILY.get(one.family)
+        if one.family == "number" and low_at(items, i - 1) == "s":
+            _spelled_sowing(items, i, names)
+        rule = _BY_WORD.get(one.low) or _BY_FAMILY.get(one.family)
         if rule is not None:
             rule(items, i)
 
@@ -107,6 +110,96 @@ def _left_alone(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "left", "left"
 
 
+def _silent(*items: Item) -> None:
+    for one in items:
+        one.family, one.used = "stop", True
+
+
+def _spelled_sowing(items: Sequence[Item], i: int, names: Index) -> None:
+    """Take a dictated "s fifteen" as the sowing of that code."""
+    code = f"S{items[i].value:g}" if items[i].value is not None else ""
+    if code in names.names.sowings:
+        _silent(items[i - 1])
+        items[i].family, items[i].meaning = "sowing", code
+
+
+def _well(items: Sequence[Item], i: int) -> None:
+    """Take a "well" that only opens a sentence as nothing."""
+    if begins(items, i) and (family_at(items, i + 1) in ("comma", "pron") or low_at(items, i + 1) in ("i", "we", "that")):
+        _silent(items[i])
+
+
+def _all_night(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i + 1) in SPANS:
+        _silent(items[i], items[i + 1])
+
+
+def _ago(items: Sequence[Item], i: int) -> None:
+    """Take "about an hour ago" as now: a note has a day."""
+    first = next((k for k in range(i - 1, max(-1, i - 5), -1) if items[k].low.rstrip("s") in ("hour", "minute", "min")), None)
+    if first is not None or (family_at(items, i - 1) == "amount" and items[i - 1].meaning == "minutes"):
+        begun = first if first is not None else i - 1
+        while begun and (items[begun - 1].family in ("det", "number", "fraction", "approx") or items[begun - 1].low == "about"):
+            begun -= 1
+        _silent(*items[begun : i + 1])
+
+
+def _number(items: Sequence[Item], i: int) -> None:
+    """Take "number forty one" as the plant of that label."""
+    if family_at(items, i + 1) == "number":
+        _silent(items[i])
+        items[i + 1].meaning = "label"
+
+
+def _might_have(items: Sequence[Item], i: int) -> None:
+    """Take "might have" before a sign as a doubt, not as something left undone."""
+    if family_at(items, i + 1) == "sign":
+        items[i].family, items[i].meaning = "hedge", "maybe"
+
+
+def _gets_no_water(items: Sequence[Item], i: int) -> None:
+    """Take "the lithops dont get water until june" as an order to keep them dry."""
+    behind = items[i + 1 : i + 4]
+    if (
+        len(behind) == 3
+        and behind[0].low in ("get", "need", "want")
+        and behind[1].means("act", "watered")
+        and behind[2].family == "till"
+    ):
+        items[i].family, items[i].meaning = "nowater", "dry"
+        _silent(*behind[:2])
+
+
+def _a_drop_of_feed(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i + 1) == "of" and i + 2 < len(items) and items[i + 2].means("act", "fed"):
+        _silent(items[i], items[i + 1])
+
+
+def _comes_into(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i + 1) in ("into", "to", "in") and family_at(items, i + 2) == "sign":
+        _silent(items[i], items[i + 1])
+
+
+def _named_ones(items: Sequence[Item], i: int) -> None:
+    """Take "the two wonky ones" as a description, though a plant is called Wonky."""
+    if family_at(items, i - 1) == "number" and family_at(items, i + 1) == "plants":
+        items[i].family = "adj"
+
+
+def _fetched(items: Sequence[Item], i: int) -> None:
+    """Take "wilma picked up her three echeverias" as plants that left."""
+    if family_at(items, i - 1) == "person" and begins(items, i - 1) and low_at(items, i + 1) in ("her", "his", "their", "the"):
+        items[i].family, items[i].meaning, items[i].form = "act", "given", "past"
+
+
+SPANS = frozenset("night day week morning afternoon evening winter summer year weekend month spring autumn season".split())
+_BY_WORD = {
+    "well": _well, "all": _all_night, "ago": _ago, "number": _number, "nr": _number, "might have": _might_have,
+    "may have": _might_have, "dont": _gets_no_water, "don't": _gets_no_water, "do not": _gets_no_water, "a drop": _a_drop_of_feed,
+    "a sip": _a_drop_of_feed, "come": _comes_into, "came": _comes_into, "coming": _comes_into, "picked up": _fetched,
+    "collected": _fetched,
+}  # fmt: skip
 _BY_FAMILY = {
     "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,
+    "nickname": _named_ones,
 }  # fmt: skip
