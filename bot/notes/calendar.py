@@ -212,6 +212,10 @@ def _season(phrase: DatePhrase, seen: Seen) -> Day:
     year = phrase.year or seen.today.year
     first = date(year, month, 1)
     if phrase.year == 0:
+        under_way = next((day for day in (first, date(year - 1, month, 1)) if day <= seen.today <= _season_end(day)), None)
+        if seen.ahead and phrase.part == "this" and under_way is not None:
+            last = _season_end(under_way)
+            return Day(seen.today + (last - seen.today) / 2, True, under_way, last)
         if seen.ahead:
             while first <= seen.today or (phrase.part == "next" and first < seen.today):
                 first = date(first.year + 1, month, 1)
@@ -219,10 +223,14 @@ def _season(phrase: DatePhrase, seen: Seen) -> Day:
             last = first + timedelta(days=90)
             if first > seen.today or (phrase.part == "last" and last >= seen.today):
                 first = date(first.year - 1, month, 1)
-    last = _month_after(_month_after(_month_after(first))) - timedelta(days=1)
+    last = _season_end(first)
     if seen.ahead:
         return Day(first, False, first, last)
     return Day(first + (last - first) / 2, True, first, last)
+
+
+def _season_end(first: date) -> date:
+    return _month_after(_month_after(_month_after(first))) - timedelta(days=1)
 
 
 def _easter(phrase: DatePhrase, seen: Seen) -> Day:

@@ -374,7 +374,7 @@ def _month(words: Words, i: int) -> Found | None:
 
 def _is_month(words: Words, i: int, k: int, part: str) -> bool:
     word, before, after = words.at(k), words.at(k - 1), words.at(k + 1)
-    if after in MONTH_NOUNS:
+    if after in MONTH_NOUNS or (after == "of" and words.at(k + 2) == "the"):
         return False
     if part or before in ("in", "since", "till", "until", "by", "of", "during", "before", "from", "after", "til"):
         return not (

@@ -39,7 +39,7 @@ def read(words: list[str], talk: Talk) -> None:
         "question",
         about=about,
         act=act,
-        sign=_sign_meant(about, signs) if act is None else None,
+        sign=_sign_meant(about, signs, any(one.family == "neg" for one in talk.items)) if act is None else None,
         which=which,
         since=since,
         until=until,
@@ -81,9 +81,11 @@ def _last_meant(act: str | None, said: set[str], acts: list[Item], no_water: boo
     return "watered" if act is None and no_water else act
 
 
-def _sign_meant(about: str, signs: list[Item]) -> str | None:
+def _sign_meant(about: str, signs: list[Item], negated: bool) -> str | None:
     """Return the sign a question is about, where such a question looks for one."""
     sign = signs[0].meaning if signs else None
+    if sign == "growing" and negated:
+        sign = "stalled"
     if about not in ("list", "last_done", "not_since", "done_since", "losses", "count"):
         return None
     return None if about == "list" and sign == "healthy" else sign

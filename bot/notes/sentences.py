@@ -49,20 +49,24 @@ def read(talk: Talk, whole: Whole, plain: Callable[[Talk], None]) -> bool:
 def cut(items: Sequence[Item]) -> list[list[Item]]:
     """Return the sentences: cut behind a full stop, a line's end or a question mark, and before a question without either."""
     runs: list[list[Item]] = [[]]
-    said = False  # the sentence has said what was done or seen
+    said = asks = False  # the sentence has said what was done or seen; it is a question
     for i, one in enumerate(items):
+        asks = asks or (one.family == "q" and all(before.family in LEADS for before in runs[-1]))
         if said and one.family == "q" and asks_after_a_fact(items, i):
             runs.append([])
             said = False
         runs[-1].append(one)
-        said = said or one.family in ("act", "sign", "climate")
+        said = said or (not asks and one.family in ("act", "sign", "climate"))
         if one.family in ("break", "query"):
             runs.append([])
-            said = False
+            said = asks = False
     return [run for run in runs if any(one.family not in MARKS for one in run)] if len(runs) > 1 else runs
 
 
 MARKS = frozenset(("break", "query", "comma", "sep", "dash", "mark", "quote", "open", "close", "colon", "slash"))
+
+
+LEADS = MARKS | {"stop", "word", "light"}  # "hi, so when did i ..."
 
 
 def _part(run: Sequence[Item], talk: Talk) -> Talk:
