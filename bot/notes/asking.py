@@ -146,7 +146,11 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if words[1:2] == ["list"] and first.endswith("ing") and not any(one.isalnum() for one in words[2:]):
         return talk.items[0].family == "act" or None  # "repotting list": what waits for it
-    if words[:2] in (["losses", "by"], ["deaths", "by"]) or first == "dose" or words[:2] in (["loss", "rate"], ["tell", "me"], ["ok", "to"]):
+    if (
+        words[:2] in (["losses", "by"], ["deaths", "by"])
+        or first == "dose"
+        or words[:2] in (["loss", "rate"], ["tell", "me"], ["ok", "to"])
+    ):
         return True
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
 

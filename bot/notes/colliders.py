@@ -43,7 +43,7 @@ from bot.notes.colliding_acts import (
     wet_word,
 )
 from bot.notes.colliding_stock import dropped_off_word, killed_word, offered_word, put_word, sent_word
-from bot.notes.colliding_things import day_word, gone_word
+from bot.notes.colliding_things import day_word, gone_word, serious_word
 from bot.notes.items import Item
 from bot.notes.lexicon import Sense
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
@@ -431,6 +431,7 @@ _BY_WORD: dict[str, Rule] = {
     "new": all_in_word, "out": all_in_word, "inside": all_in_word, "spring water": source_word, "rain water": source_word,
     "rainwater": source_word, "tap water": source_word, "soft water": source_word, "butt water": source_word,
     "filtered water": source_word,
+    "serious": serious_word,
     "clean": clean_word, "dry": dry_word, "wet": wet_word, "got": got_word, "had": got_word, "has taken": took_word,
     "took": took_word, "take": took_word, "taking": took_word, "taken": took_word,
     "split": split_word, "splitting": split_word, "flower": _flower, "flowers": _flower, "bud": _flower, "buds": _flower,

@@ -34,3 +34,12 @@ def gone_word(items: Sequence[Item], i: int) -> None:
     ):
         return
     items[i].become("gone")
+
+
+def serious_word(items: Sequence[Item], i: int) -> None:
+    """Take "serious" for the genus that dictation makes of it, where a plant must stand: "watered the serious"."""
+    named = low_at(items, i - 1) in ("the", "my", "both", "these") or family_at(items, i - 1) == "act"
+    ends = family_at(items, i + 1) in ("", "break", "comma", "sep", "act", "prep", "date", "neg")
+    opens = i == 0 and (family_at(items, 1) == "act" or low_at(items, 1) in ("on", "in"))
+    if items[i].family == "word" and ((named and ends) or opens):
+        items[i].family, items[i].meaning = "taxon", "cereus"

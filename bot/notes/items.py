@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from bot.notes import dates, datewords
-from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, UNIT_WORDS, Amount, number_at, unit_at
+from bot.notes.amounts import CURRENCIES, NUMBER_WORDS, UNIT_WORDS, number_at
 from bot.notes.calendar import DatePhrase
 from bot.notes.lexicon import Lexicon, Sense
 from bot.notes.naming import Index
+from bot.notes.quantities import Quantities
 from bot.notes.slips import Slips
 from bot.notes.tokens import ABBREVIATIONS, EPITHET_ENDINGS, MARKS, Token, scan
 
@@ -48,12 +49,13 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
+DICTATED = {"for": 4.0, "to": 2.0, "too": 2.0, "ate": 8.0, "won": 1.0, "tree": 3.0}
 _AMOUNT_STARTS = frozenset(
     (*CURRENCIES, *NUMBER_WORDS, *"label number nr plant no # minus - x s half quarter a an the baker's bakers".split())
 )
 
 
-class Itemizer:
+class Itemizer(Quantities):
     """Reads one note's tokens into items, once, left to right."""
 
     def __init__(self, text: str, lexicon: Lexicon, names: Index, slips: Slips, date_order: str) -> None:
@@ -96,6 +98,9 @@ class Itemizer:
 
     def _step(self, i: int) -> int:
         token = self.tokens[i]
+        dictated = self._dictated(i)
+        if dictated is not None:
+            return self._number(i, dictated, i + 1)
         named = self._longest(self.names, i)
         if named is not None and named[1] == 1 and token.low in datewords.MONTHS:
             named = self._month_or_person(i, named)
@@ -130,6 +135,16 @@ class Itemizer:
             self._add("potsize", "word", i, i + 1, value=NUMBER_WORDS[token.low[:-1]])
             return i + 1
         return self._unknown(i)
+
+    def _dictated(self, i: int) -> float | None:
+        """Return the number that dictation wrote as a word: "watered for of the lobivias", "ate rebutias"."""
+        value = DICTATED.get(self.low[i])
+        if value is None:
+            return None
+        taxon = any(sense.family == "taxon" for sense in self.lexicon.single.get(self._at(i + 1), ()))
+        counted = self._at(i + 1) == "of" and self._at(i + 2) in ("the", "my", "them", "these", "those")
+        eaten = taxon and self.low[i] == "ate" and (i == 0 or self.items[-1:][0].family == "act")
+        return value if counted or eaten else None
 
     def _batch_of_product(self, i: int) -> int | None:
         """Take "batch no A4711" behind a product as the number on its bottle; a batch of plants has none before it."""
@@ -228,19 +243,6 @@ class Itemizer:
             item.family = "fraction"
         return i + n
 
-    def _number(self, i: int, value: float, after: int) -> int:
-        if self._at(after) == "o'clock":
-            self._add("clock", "o'clock", i, after + 1)
-            return after + 1
-        digits = self.low[i][:1].isdecimal()
-        end, approx = after, any(word in APPROXIMATE for word in self.low[i:after])
-        if end < len(self.low) and self.low[end] in ("ish", "odd", "-ish"):
-            end, approx = end + 1, True
-        elif end + 1 < len(self.low) and self.low[end] == "-" and self.low[end + 1] == "ish":
-            end, approx = end + 2, True
-        self._add("number", "digits" if digits else "word", i, end, value=value, form="approx" if approx else "")
-        return end
-
     def _unknown(self, i: int) -> int:
         token = self.tokens[i]
         if token.kind == "word":
@@ -276,232 +278,6 @@ class Itemizer:
         if found is None and low.endswith("'s"):
             found = self.lexicon.single.get(stem)
         return found
-
-    # amounts
-
-    def _at(self, i: int) -> str:
-        return self.low[i] if 0 <= i < len(self.low) else ""
-
-    def _glued(self, i: int) -> bool:
-        return 0 < i < len(self.tokens) and self.tokens[i - 1].end == self.tokens[i].start
-
-    def _amount(self, i: int) -> int:
-        word = self._at(i)
-        if word in CURRENCIES and number_at(self.low, i + 1) is not None:
-            value, after = number_at(self.low, i + 1) or (0.0, 0)
-            self._add("amount", "money", i, after, value=Amount(value, CURRENCIES[word]))
-            return after
-        if word in ("label", "number", "nr", "plant") and self._at(i + 1).isdecimal():
-            self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
-            return i + 2
-        if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdecimal() and self._glued(i + 1):
-            self._add("number", "label", i, i + 3, value=float(self._at(i + 2)))
-            return i + 3
-        if word == "#" and self._at(i + 1).isdecimal():
-            self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
-            return i + 2
-        if word == "minus" and self._at(i + 1) in NUMBER_WORDS and self._is_sign(i):
-            value, after = number_at(self.low, i + 1) or (0.0, i + 2)
-            return self._measured(i, -value, after)
-        if word in ("-", "minus") and self._at(i + 1)[:1].isdecimal() and self._is_sign(i):
-            return self._measured(i, -(number_at(self.low, i + 1) or (0.0, 0))[0], i + 2)
-        if word == "x" and self._at(i + 1).isdecimal():
-            self._add("times", word, i, i + 2, value=int(self._at(i + 1)))
-            return i + 2
-        if word == "s" and self._at(i + 1).isdecimal() and self._glued(i + 1):
-            self._add("sowing", "S" + self._at(i + 1), i, i + 2)
-            return i + 2
-        if self.tokens[i].kind == "number":
-            return self._after_number(i)
-        got = number_at(self.low, i)
-        if got is not None and word not in ("a", "the", "half", "second"):
-            unit = unit_at(self.tokens, got[1])
-            if unit is not None:
-                return self._measured(i, got[0], got[1])
-        if word in ("half", "quarter") and self._at(i + 1) == "past":
-            after = min(i + 3, len(self.tokens))
-            self._add("clock", word, i, after)
-            return after
-        if word in ("a", "an", "half") and got is None:
-            return self._an_hour(i)
-        return 0
-
-    def _an_hour(self, i: int) -> int:
-        factor, k = (0.5, i + 1) if self._at(i) == "half" else (1.0, i + 1)
-        if self._at(k) in ("an", "a"):
-            k += 1
-        if self._at(k) in ("litre", "liter", "pint") and self._at(i) == "half":
-            unit = unit_at(self.tokens, k)
-            if unit is not None:
-                self._add(
-                    "amount",
-                    "ml",
-                    i,
-                    unit[2],
-                    value=Amount(factor * unit[1] * 1000, "ml", self.text[self.tokens[i].start : self.tokens[k].end]),
-                )
-                return unit[2]
-        if self._at(k) in ("hour", "minute", "week", "fortnight", "month", "day") and self._at(k + 1) != "ago":
-            unit = unit_at(self.tokens, k)
-            if unit is not None:
-                self._add(
-                    "amount",
-                    unit[0],
-                    i,
-                    unit[2],
-                    value=Amount(factor * unit[1], unit[0], self.text[self.tokens[i].start : self.tokens[k].end]),
-                )
-                return unit[2]
-        return 0
-
-    def _is_sign(self, i: int) -> bool:
-        if self._at(i + 1).isdecimal() and int(self._at(i + 1)) > 60:
-            return False
-        if self._at(i) == "minus":
-            return (
-                not self.items
-                or self.items[-1].family in ("climate", "prep", "light", "word", "q")
-                or self._at(i + 2) in ("c", "°", "degrees", "last")
-            )
-        if not self._glued(i + 1):
-            return False
-        return not self._glued(i) or not (self._at(i - 1)[-1:].isdecimal())
-
-    def _after_number(self, i: int) -> int:
-        value = (number_at(self.low, i) or (0.0, 0))[0]
-        nxt, after = self._at(i + 1), self._at(i + 2)
-        if nxt == "o'clock" or (nxt in ("am", "pm") and value <= 12):
-            self._add("clock", nxt, i, i + 2)
-            return i + 2
-        if nxt == "times" and after in ("lens", "loupe", "magnifier"):
-            self._add("clock", nxt, i, i + 2)
-            return i + 2
-        if nxt == "x" and self._glued(i + 1) and not after[:1].isdecimal():
-            self._add("times", nxt, i, i + 2, value=int(value))
-            return i + 2
-        if nxt in ("s", "'s") and self._glued(i + 1) and value < 50:
-            self._add("potsize", nxt, i, i + 2, value=value)
-            return i + 2
-        if nxt == "'" and after == "s" and self._glued(i + 1) and self._glued(i + 2):
-            self._add("number", "label", i, i + 3, value=value)
-            return i + 3
-        if nxt in ("st", "nd", "rd", "th") and self._glued(i + 1):
-            self._add("ordinal", nxt, i, i + 2, value=int(value))
-            return i + 2
-        if (
-            nxt == ","
-            and after.isdecimal()
-            and self._glued(i + 1)
-            and self._glued(i + 2)
-            and self._at(i - 1) != ","
-            and unit_at(self.tokens, i + 3)
-        ):
-            return self._measured(i, float(f"{self._at(i)}.{after}"), i + 3)
-        if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdecimal() and value < 40:
-            larger = number_at(self.low, i + 3) or (0.0, i + 4)
-            self._add("sizes", "up to", i, larger[1], value=(value, larger[0]))
-            return larger[1]
-        second = number_at(self.low, i + 2) if after[:1].isdecimal() else None
-        if second is not None:
-            pair = self._pair(i, value, nxt, second)
-            if pair:
-                return pair
-        if nxt == ":" and after[:1].isdecimal() and self._glued(i + 2):
-            return self._ratio(i)
-        return self._measured(i, value, i + 1)
-
-    def _pair(self, i: int, value: float, nxt: str, second: tuple[float, int]) -> int:
-        if (
-            nxt == "+"
-            and value.is_integer()
-            and second[0].is_integer()
-            and value < 100
-            and second[0] < 100
-            and self._at(second[1]) not in (",", "+", "and")
-        ):
-            self._add("number", "sum", i, second[1], value=value + second[0])
-            return second[1]
-        if self.tokens[i + 1].kind == "arrow":
-            self._add("sizes", "arrow", i, second[1], value=(value, second[0]))
-            return second[1]
-        if nxt == "/" and not self._glued(i + 1) and not {"min", "max"} & set(self.low):
-            return 0
-        if (
-            nxt == "to"
-            and (self._at(i - 1) == "from" or (unit_at(self.tokens, second[1]) or ("",))[0] == "cm")
-            and value < 40
-            and second[0] < 40
-        ):
-            unit = unit_at(self.tokens, second[1])
-            after = unit[2] if unit is not None else second[1]
-            self._add("sizes", "to", i, after, value=(value, second[0]))
-            return after
-        if nxt == "/" and unit_at(self.tokens, second[1]) is None:
-            self._add("ratio", "/", i, second[1], value=(value, second[0]))
-            return second[1]
-        if nxt == "/" and value == 1 and second[0] in (2, 4, 3):
-            self._add("fraction", "/", i, second[1], value=value / second[0])
-            return second[1]
-        if nxt in ("-", "to") and second[0] > value:
-            unit = unit_at(self.tokens, second[1])
-            if unit is not None:
-                self._add(
-                    "amount", "span", i, unit[2], value=(Amount(value * unit[1], unit[0]), Amount(second[0] * unit[1], unit[0]))
-                )
-                return unit[2]
-            if nxt != "to" and value.is_integer() and second[0].is_integer():
-                self._add("range", nxt, i, second[1], value=(int(value), int(second[0])))
-                return second[1]
-            if nxt == "to" and value.is_integer() and second[0].is_integer():
-                self._add("range", "to", i, second[1], value=(int(value), int(second[0])))
-                return second[1]
-        if nxt == "to" or (nxt == "-" and second[0] < value):
-            self._add("sizes", nxt, i, second[1], value=(value, second[0]))
-            return second[1]
-        return 0
-
-    def _ratio(self, i: int) -> int:
-        k = i + 1
-        while self._at(k) == ":" and self._at(k + 1)[:1].isdecimal():
-            k += 2
-        self._add("mixratio", ":", i, k, value=self.text[self.tokens[i].start : self.tokens[k - 1].end])
-        return k
-
-    def _measured(self, i: int, value: float, k: int) -> int:
-        unit = unit_at(self.tokens, k)
-        if (
-            unit is not None
-            and self._at(k) in ("min", "mins")
-            and ({"max", "low", "high"} & set(self.low) or self._at(k + 1)[:1].isdecimal() or self._at(k + 1) in ("-", "minus"))
-        ):
-            unit = None
-        if unit is None:
-            self._number(i, value, k)
-            if self.items[-1].start < self.tokens[k - 1].start:
-                self.items[-1].value, self.items[-1].meaning = value, "signed"
-            return self._end_of_last(k)
-        name, factor, after = unit
-        if name == "cm" and self._at(after) == "pots" and value < 60:
-            self._add("potsize", "cm", i, after, value=round(value * factor, 2))
-            return after
-        slash = self._at(after)
-        per = unit_at(self.tokens, after + 1) if slash in ("/", "per", "a") else None
-        if slash in ("per", "to") and self._at(after + 1) in ("a", "the", "1"):
-            per = unit_at(self.tokens, after + 2)
-            after = after + 1 if per else after
-        if per is not None and per[0] in ("l", "ml", "GBP"):
-            self._add("dose", name, i, per[2], value=self.text[self.tokens[i].start : self.tokens[per[2] - 1].end])
-            return per[2]
-        money = name in ("GBP", "EUR", "USD", "CZK")
-        typed = self.text[self.tokens[i].start : self.tokens[after - 1].end]
-        self._add("amount", "money" if money else name, i, after, value=Amount(round(value * factor, 4), name, typed))
-        return after
-
-    def _end_of_last(self, k: int) -> int:
-        end = self.items[-1].end
-        while k < len(self.tokens) and self.tokens[k].start < end:
-            k += 1
-        return k
 
 
 def _join_hyphens(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:

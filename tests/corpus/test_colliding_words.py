@@ -1,4 +1,4 @@
-"""Each colliding word of the bench has lines in the corpora where it means what the trade means by it, and lines where it does not.
+"""Each colliding word of the bench has corpus lines where it means what the trade means by it, and lines where it does not.
 
 The words and what tells their senses apart are the cue rules of this trade (common practice): "sat dry" is no Saturday, "sep 4
 pups" no September, "may water" no May, "jan gave me two" no January. `MEANS` says by what a reading shows that the word was taken
