@@ -16,6 +16,7 @@ from bot.app.climates import latitude_for, setting_of
 from bot.app.commands import command, in_words, of_the_one
 from bot.app.directing import Heard, heard
 from bot.app.groups import KEYS_JOINED_BY
+from bot.app.language_words import language_of
 from bot.app.permissions import permitted, permitted_reading
 from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
@@ -340,7 +341,7 @@ def _read(text: str, view: View, asked: Question | None) -> Reading:
         date_order=view.settings.date_order,
         units=view.settings.units,
         hemisphere="S" if latitude_for(view.settings) < 0 else "N",
-        language=view.settings.language,
+        language=language_of(view.settings, view.person),
         answer_to=asked,
     )
 

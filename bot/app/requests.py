@@ -9,6 +9,7 @@ from typing import Any
 from bot.app.away import away
 from bot.app.first_talk import follow
 from bot.app.groups import KEYS_JOINED_BY, Group
+from bot.app.language_words import asked_for, with_language
 from bot.app.plan import Draft
 from bot.app.setting_words import changed_settings
 from bot.care.due_values import Due
@@ -128,8 +129,9 @@ def _teach(draft: Draft, entry: Entry) -> None:
 def _set(draft: Draft, entry: Entry) -> None:
     words = str(entry.text or entry.to or "")
     before = draft.settings or draft.view.settings
+    language = asked_for(words)
     try:
-        after = changed_settings(before, words)
+        after = changed_settings(before, words) if language is None else with_language(before, draft.view.person, language)
     except ValueError as wrong:
         draft.say("setting_wrong", problem=str(wrong))
         return

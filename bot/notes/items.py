@@ -60,8 +60,11 @@ class Itemizer(Quantities):
 
     def __init__(self, text: str, lexicon: Lexicon, names: Index, slips: Slips, date_order: str) -> None:
         self.text, self.lexicon, self.names, self.slips = text, lexicon, names, slips
-        self.tokens = self._mended(_join_hyphens(scan(text), lexicon))
+        self.tokens = self._mended(_join_hyphens(_by_english(scan(text), lexicon.canonical), lexicon))
         self.low = [one.low for one in self.tokens]
+        self.said = (
+            [text[one.start : one.end].lower() for one in self.tokens] if lexicon.canonical else self.low
+        )  # names are as typed
         self.dates = {one.first: one for one in dates.find(self.tokens, date_order)}
         self.date_order = date_order
         self.items: list[Item] = []
@@ -169,11 +172,12 @@ class Itemizer(Quantities):
         return item
 
     def _longest(self, index: Lexicon | Index, i: int) -> tuple[tuple[Sense, ...], int] | None:
-        word = self.low[i]
-        if i + 1 < len(self.low):
-            for phrase in index.paired.get((word, self.low[i + 1]), ()):
+        low = self.said if index is self.names else self.low
+        word = low[i]
+        if i + 1 < len(low):
+            for phrase in index.paired.get((word, low[i + 1]), ()):
                 n = len(phrase.words)
-                if (n == 2 or tuple(self.low[i : i + n]) == phrase.words) and self._unbroken(i, n):
+                if (n == 2 or tuple(low[i : i + n]) == phrase.words) and self._unbroken(i, n):
                     return phrase.senses, n
         senses = index.single.get(word)
         return (senses, 1) if senses is not None else None
@@ -278,6 +282,11 @@ class Itemizer(Quantities):
         if found is None and low.endswith("'s"):
             found = self.lexicon.single.get(stem)
         return found
+
+
+def _by_english(tokens: list[Token], canonical: Mapping[str, str]) -> list[Token]:
+    """Return the tokens with the function words of another language as the English ones that the rules know."""
+    return [one._replace(low=canonical[one.low]) if one.low in canonical else one for one in tokens] if canonical else tokens
 
 
 def _join_hyphens(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:

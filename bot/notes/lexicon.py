@@ -12,10 +12,9 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-if TYPE_CHECKING:
-    from importlib.resources.abc import Traversable
+from bot.notes.languages import canonical, files
 
 _WORD = re.compile(r"[^\W\d_]+(?:['\-][^\W\d_]+)*|\d+(?:\.\d+)?|\S")
 
@@ -46,6 +45,7 @@ class Lexicon:
     particles: Mapping[tuple[str, str], Sense] = field(default_factory=dict)
     content: tuple[str, ...] = ()
     known: frozenset[str] = frozenset()
+    canonical: Mapping[str, str] = field(default_factory=dict)  # function words of another language by the English ones
 
 
 class Row(NamedTuple):
@@ -60,37 +60,33 @@ class Row(NamedTuple):
 
 TABLES = ("acts", "signs", "taxa", "ambiguous", "kinds", "words")
 _FAMILY = {"acts": "act", "signs": "sign", "taxa": "taxon", "ambiguous": "ambiguous", "kinds": "kind"}
-DIRECTORY = {"en": "english"}
-
-
-def folder(language: str) -> Traversable:
-    """Return where the tables of a language lie."""
-    from importlib import resources  # noqa: PLC0415  it brings in a dozen modules, and only the tables need it
-
-    return resources.files(__package__) / DIRECTORY.get(language, "english")
 
 
 def rows(language: str = "en") -> Iterator[Row]:
-    """Yield every row of the language's tables."""
-    place = folder(language)
+    """Yield every row of the language's tables, its own before those that it shares with English."""
     for table in TABLES:
-        with (place / f"{table}.csv").open("r", encoding="utf-8") as lines:
-            for row in csv.DictReader(lines):
-                more = dict(part.split("=", 1) for part in (row.get("more") or "").split(";") if "=" in part)
-                family = _FAMILY.get(table) or row["class"]
-                yield Row(family, row["meaning"], more, tuple(row["forms"].split("|")), row.get("example") or "")
+        for place in files(language, f"{table}.csv"):
+            with place.open("r", encoding="utf-8") as lines:
+                for row in csv.DictReader(lines):
+                    more = dict(part.split("=", 1) for part in (row.get("more") or "").split(";") if "=" in part)
+                    family = _FAMILY.get(table) or row["class"]
+                    yield Row(family, row["meaning"], more, tuple(row["forms"].split("|")), row.get("example") or "")
 
 
 @cache
 def word_lists(language: str, table: str) -> dict[str, frozenset[str]]:
     """Return the words and phrases by which a family of rules knows its notes, by their key in a table of the language."""
-    with (folder(language) / f"{table}.csv").open("r", encoding="utf-8") as lines:
-        return {row["name"]: frozenset(row["forms"].split("|")) for row in csv.DictReader(lines)}
+    found: dict[str, frozenset[str]] = {}
+    for place in files(language, f"{table}.csv"):
+        with place.open("r", encoding="utf-8") as lines:
+            for row in csv.DictReader(lines):
+                found[row["name"]] = found.get(row["name"], frozenset()) | frozenset(row["forms"].split("|"))
+    return found
 
 
 def plain_words(language: str = "en") -> frozenset[str]:
     """Return ordinary words that mean nothing to the reader and must not be taken for slips of words that do."""
-    return frozenset((folder(language) / "plain.txt").read_text(encoding="utf-8").split())
+    return frozenset(word for place in files(language, "plain.txt") for word in place.read_text(encoding="utf-8").split())
 
 
 def genera() -> dict[str, str]:
@@ -205,7 +201,9 @@ def load(language: str = "en") -> Lexicon:
     ordered = {word: tuple(sorted(phrases, key=lambda one: -len(one.words))) for word, phrases in first.items()}
     single, paired = tables(ordered)
     known = frozenset(word for words in gathered for word in words) | plain_words(language)
-    return Lexicon(ordered, single, paired, particles, tuple(sorted(one for one in content if len(one) >= 4)), known)
+    return Lexicon(
+        ordered, single, paired, particles, tuple(sorted(one for one in content if len(one) >= 4)), known, canonical(language)
+    )
 
 
 def tables(

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from bot.notes.items import Item
-from bot.notes.lexicon import folder
+from bot.notes.languages import files
 from bot.notes.talk import Talk
 
 WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "reminder"))
@@ -91,4 +91,4 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
 
 @cache
 def _harmless(language: str) -> frozenset[str]:
-    return frozenset((folder(language) / "harmless.txt").read_text(encoding="utf-8").split())
+    return frozenset(word for place in files(language, "harmless.txt") for word in place.read_text(encoding="utf-8").split())

@@ -231,7 +231,11 @@ def _set(words: list[str], items: list[Item], text: str, _: Talk) -> Entry | Non
         and any(word in SETTINGS | {"coldest", "night", "latitude", "zone"} for word in words[1:4])
     ):
         return Entry("request", do="set", text=text)
-    if words[0] in ("latitude", "zone", "timezone", "units") and len(words) >= 2 and "?" not in words:
+    if words[0] in ("latitude", "zone", "timezone", "units", "language") and len(words) >= 2 and "?" not in words:
+        return Entry("request", do="set", text=text)
+    if words == ["language"]:
+        return Entry("request", do="set", text=text)
+    if words[0] in ("speak", "sprache") and len(words) == 2:
         return Entry("request", do="set", text=text)
     return None
 

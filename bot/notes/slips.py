@@ -30,7 +30,7 @@ class Slips:
 
     def nearest(self, word: str) -> str | None:
         """Return the one word that `word` is a slip of, or None where none or several are as near."""
-        if len(word) < 4 or not word.isalpha() or not word.isascii():
+        if len(word) < 4 or not word.isalpha():
             return None
         from rapidfuzz import process  # noqa: PLC0415  only where a word is unknown
         from rapidfuzz.distance import OSA  # noqa: PLC0415

@@ -107,7 +107,7 @@ class Talk:
 
     def celsius(self, value: float, unit: str) -> float:
         """Return a temperature in °C; without a unit it is in the grower's own."""
-        if unit == "f" or (unit in ("", "degree") and self.settings.units == "imperial"):
+        if unit == "f" or (unit in ("", "degree") and self.settings.units != "metric"):
             return round((value - 32) * 5 / 9, 1)
         return value
 

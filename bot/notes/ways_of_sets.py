@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import product
 
-from bot.notes.lexicon import folder
+from bot.notes.languages import folder
 from bot.notes.reading import Selection
 
 

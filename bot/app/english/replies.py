@@ -184,11 +184,18 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
 
 def _setting(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
     before, after = said.facts["before"].to_json(), said.facts["after"].to_json()
+    after["extra"] = {name: value for name, value in after["extra"].items() if before["extra"].get(name) != value}
+    before["extra"] = {}
     changed = [name for name in after if after[name] != before[name]]
     return " ".join(words for name in changed if (words := _setting_words(name, after[name]))) or "That is how it is set already."
 
 
+_LANGUAGES = {"en": "English", "de": "German", "nl": "Dutch", "cs": "Czech", "es": "Spanish", "fr": "French", "it": "Italian"}
+
+
 def _setting_words(name: str, value: Any) -> str:
+    if name == "extra" and "languages" in value:
+        return f"I read your notes in {' and '.join(sorted({_LANGUAGES.get(one, one) for one in value['languages'].values()}))}."
     if name == "extra":
         return "They hold outdoors; the house is counted above them." if value.get("normals_outside") else ""
     return {

@@ -1,0 +1,60 @@
+"""The languages that notes are read in: each a folder of tables over the same meanings.
+
+The rules of the grammar know their function words, numbers and calendar words by the English ones. Another language says in
+its table `grammar.csv` which of its words are meant by each of those ("gestern" is yesterday, "keine" is no), and has tables of
+its own for what is special to it: acts, signs, kinds, plain words. A table that it does not have is the English one.
+"""
+
+from __future__ import annotations
+
+import csv
+from functools import cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
+
+ENGLISH = "en"
+OWN_ONLY = frozenset(("acts", "signs", "kinds"))  # tables that another language never shares with English
+_ADDED: dict[str, Traversable] = {}
+
+
+def add(language: str, place: Traversable) -> None:
+    """Let notes be read in a language whose tables lie in a folder; `language` is its two-letter code."""
+    _ADDED[language] = place
+
+
+def known() -> tuple[str, ...]:
+    """Return the codes of the languages that notes can be read in, English first."""
+    return (ENGLISH, *sorted(_ADDED))
+
+
+def folder(language: str) -> Traversable:
+    """Return where the tables of a language lie; of English for one that is not known."""
+    from importlib import resources  # noqa: PLC0415  it brings in a dozen modules, and only the tables need it
+
+    return _ADDED.get(language) or resources.files(__package__) / "english"
+
+
+def files(language: str, name: str) -> list[Traversable]:
+    """Return the files of a table: the language's own, and the English one where its words are shared."""
+    own = folder(language) / name
+    found = [own] if own.is_file() else []
+    shared = name.partition(".")[0] not in OWN_ONLY
+    return found if language not in _ADDED or (found and not shared) else [*found, folder(ENGLISH) / name] if shared else found
+
+
+@cache
+def canonical(language: str) -> dict[str, str]:
+    """Return for each function word of a language the English one that the rules know; nothing for English."""
+    table = folder(language) / "grammar.csv"
+    if language not in _ADDED or not table.is_file():
+        return {}
+    with table.open("r", encoding="utf-8") as lines:
+        return {form: row["word"] for row in csv.DictReader(lines) for form in row["forms"].split("|")}
+
+
+def remove(language: str) -> None:
+    """Take back what `add` let be read."""
+    _ADDED.pop(language, None)
+    canonical.cache_clear()
