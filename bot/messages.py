@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +38,21 @@ class Incoming:
 
 
 @dataclass(frozen=True, slots=True)
+class Attached:
+    """A file that goes with a message: its name, its media type, and the recipe by which it is made when it is sent.
+
+    The recipe holds JSON values; its `kind` names the maker (see `bot.sharing.files`).
+    """
+
+    name: str
+    media_type: str
+    recipe: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class Outgoing:
-    """One message to be sent: plain text, and buttons in rows."""
+    """One message to be sent: plain text, buttons in rows, and the files that follow it."""
 
     text: str
     buttons: tuple[tuple[Button, ...], ...] = ()
+    files: tuple[Attached, ...] = ()

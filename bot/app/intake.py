@@ -161,7 +161,7 @@ class Intake:
         followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
         cautioned = cautions_for(made.events, after.standing, view.talk.cautioned, view.today, view.text, _dosed(reading))
         made = replace(made, said=(*made.said, *_endings_told(written, after)))
-        answer = wording.reply(made, view, after.standing, followed, cautioned, advised)
+        answer = replace(wording.reply(made, view, after.standing, followed, cautioned, advised), files=made.files)
         talk = _talk_after(view, made, note_id, cautioned)
         people.save_talk(conn, chat.id, talk.to_json(), chat.collection_id)
         listed = talk.listed if made.listed is not None else ()

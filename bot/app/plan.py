@@ -11,6 +11,7 @@ from bot.app.which import Resolved, Talk, names_something, resolve
 from bot.care.due_values import Due, Setting
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
+from bot.messages import Attached
 from bot.notes.reading import Entry, Question, Selection
 from bot.store.people import CollectionSettings
 from bot.store.photos import Photo
@@ -109,6 +110,7 @@ class Plan:
     undone: bool = False
     closes_question: bool = False
     refiled: tuple[Ref, ...] = ()  # the plants that the photos spoken of show instead
+    files: tuple[Attached, ...] = ()  # what goes with the answer
 
     @property
     def writes(self) -> bool:
@@ -137,6 +139,7 @@ class Draft:
         self.answering = ""  # what the open question asked that this note answers
         self.settled: tuple[Ref, ...] = ()
         self.refiled: tuple[Ref, ...] = ()
+        self.files: list[Attached] = []
         self.default_on: date | None = None
 
     def event(self, kind: str, what: str, refs: Iterable[Ref], on: date, facts: Mapping[str, Any] | None = None) -> CareEvent:
@@ -196,6 +199,7 @@ class Draft:
             undone=self.undone,
             closes_question=self.closes_question,
             refiled=self.refiled,
+            files=tuple(self.files),
         )
 
 

@@ -12,7 +12,8 @@ from bot.app.plan import Draft, Plan, View
 from bot.app.which import place_of
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Reading, Selection
-from bot.sharing.listing import Shown, rows
+from bot.sharing.files import attached, list_recipe
+from bot.sharing.listing import Row, Shown, rows
 from bot.store import marks, shares
 from bot.store.database import Connection
 from bot.store.shares import Share
@@ -35,6 +36,11 @@ _EXTEND = re.compile(
 )
 _NARROW = re.compile(
     r"(?:narrow|limit|restrict) (?:my |the )?(?:list|link|share|page)(?: (?P<number>\d+))? to (?P<what>.+)", re.IGNORECASE
+)
+_SEND = re.compile(
+    r"(?:send|give|make|show|export|print|download)(?: me)?(?: my| the| our)? ?(?:swap |shared? )?list(?: (?P<number>\d+))?"
+    r" (?:as|in|to|on) (?:an? )?(?P<how>pdf|paper|a4|csv|table|spreadsheet|html|web ?page|page|files?)(?: file)?",
+    re.IGNORECASE,
 )
 _OFFERED = re.compile(r"\b(?:offered|for swap|swap ?list|on offer|surplus|spares?)\b", re.IGNORECASE)
 _EVERYTHING = re.compile(
@@ -108,6 +114,8 @@ class _Talk:
         lines = shared.made(
             share, len(found), self._view.today, f"{start}{PREFIX}{secret}" if start else "", f"{page}{secret}" if page else ""
         )
+        if not start and not page:  # nobody can open a link here: the list itself is what there is to send on
+            self._attach(found, until, ("html", "csv", "pdf"))
         return self._say(*lines)
 
     def revoke(self, text: str) -> None:
@@ -156,6 +164,25 @@ class _Talk:
         changed = next(one for one in shares.of_collection(self._conn, self._collection_id) if one.id == share.id)
         self._say(shared.NARROWED.format(what=shared.what(changed, self._view.today)))
 
+    def send(self, match: re.Match[str]) -> None:
+        """Send the owner an open list as files; where none is open, the list of everything."""
+        mine = [one for one in shares.of_collection(self._conn, self._collection_id) if one.open_on(self._view.today)]
+        share = self._one(mine, match["number"] or "") if mine else None
+        if mine and share is None:
+            return
+        found = rows(self._view.standing, Shown.from_json(share.shown) if share else Shown())
+        if not found:
+            self._say(shared.NOTHING)
+            return
+        self._attach(
+            found, share.until if share else None, _ENDINGS.get(match["how"].lower().replace(" ", ""), ("html", "csv", "pdf"))
+        )
+        self._say(shared.sent(shared.what(share, self._view.today) if share else "", len(found)))
+
+    def _attach(self, found: list[Row], until: date | None, endings: tuple[str, ...]) -> None:
+        recipe = list_recipe(tuple(found), until)
+        self._draft.files += [attached(f"plants-to-swap.{one}", _MAKERS[one], **recipe) for one in endings]
+
     def _one(self, found: list[Share], said: str) -> Share | None:
         """The share that words mean: by its number, by its partner, or the only one."""
         numbers = {int(one) for one in re.findall(r"\b\d{1,6}\b", said)}
@@ -174,7 +201,12 @@ class _Talk:
         self._draft.say("sheet", lines=lines, buttons=())
 
 
-_RULES = ((_OPENED, _Talk.opened), (_EXTEND, _Talk.extend), (_NARROW, _Talk.narrow))
+_MAKERS = {"html": "list_page", "csv": "list_table", "pdf": "list_sheet"}
+_ENDINGS = {
+    "pdf": ("pdf",), "paper": ("pdf",), "a4": ("pdf",), "csv": ("csv",), "table": ("csv",), "spreadsheet": ("csv",),
+    "html": ("html",), "page": ("html",), "webpage": ("html",),
+}  # fmt: skip
+_RULES = ((_SEND, _Talk.send), (_OPENED, _Talk.opened), (_EXTEND, _Talk.extend), (_NARROW, _Talk.narrow))
 
 
 def shown_of(which: Selection | None, text: str, view: View) -> Shown | None:

@@ -17,7 +17,7 @@ from bot.app.service import Service
 from bot.assemble.opening import collection_defaults, keeping, opened
 from bot.chat import terminal
 from bot.chat.clock import Clock, moment_of
-from bot.config import Settings
+from bot.config import Settings, data_directory
 from bot.store import instance
 from bot.store.database import file_of, is_file
 from bot.store.scratch import scratch_folder
@@ -41,7 +41,8 @@ def chat_in_terminal(settings: Settings, *, at: str | None, as_json: bool, echo:
     clock = Clock(ZoneInfo(defaults.zone))
     if at not in (None, terminal.NOW, terminal.LAST_NOTE):
         moment_of(at, clock.local())  # a moment that cannot be read is told before a database is made
-    gathered, page = terminal.Gathered(), terminal.Page(sys.stdout, clock)
+    data = file_of(settings.database).parent if is_file(settings.database) else data_directory()
+    gathered, page = terminal.Gathered(), terminal.Page(sys.stdout, clock, data / "files")
     with opened(settings.database, alone=True, settings=settings) as database:
         conversation = terminal.Conversation(database, Intake(database, defaults), clock, gathered if as_json else page)
         try:

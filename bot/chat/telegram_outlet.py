@@ -14,14 +14,17 @@ from bot.chat.core_thread import CoreThread
 from bot.chat.telegram_failures import Failure, judge
 from bot.chat.telegram_text import keyboard, parts
 from bot.chat.telegram_updates import TRANSPORT
+from bot.messages import Attached
 from bot.reminders.dispatch import retry_at
 from bot.reminders.pacing import Pacing
+from bot.sharing.files import content
 from bot.store import marks, outbox, people
 from bot.store.database import Database, DatabaseProblem
 from bot.store.outbox import OutboxRow
 
 AT_ONCE = 20
 LONGEST_WAIT_S = 60.0
+FILE_S = 60.0  # how long a file may take on its way
 _QUIET = f"quiet:{TRANSPORT}:"
 _LOG = logging.getLogger(__name__)
 
@@ -134,7 +137,20 @@ class Sender:
                 int(row.address), texts[number], reply_markup=buttons, link_preview_options=LinkPreviewOptions(is_disabled=True)
             )
             sent.append(str(message.message_id))
-        return sent[-1] if sent else ""
+        for file in row.outgoing.files[len(sent) - len(texts) :] if len(sent) >= len(texts) else ():
+            if row.address in self._quiet:
+                break
+            await self._paced(row.address)
+            sent.append(await self._send_file(row, file))
+        return sent[len(texts) - 1] if len(sent) >= len(texts) else ""
+
+    async def _send_file(self, row: OutboxRow, file: Attached) -> str:
+        """Make a file beside the loop and send it, a picture as such; the chat's own number of it."""
+        made = await asyncio.to_thread(content, file)
+        self._requested.add(row.id)
+        send = self._bot.send_photo if file.media_type.startswith("image/") else self._bot.send_document
+        sent: Message = await send(int(row.address), made, filename=file.name, read_timeout=FILE_S, write_timeout=FILE_S)
+        return str(sent.message_id)
 
     async def _paced(self, address: str) -> None:
         clock = asyncio.get_running_loop().time

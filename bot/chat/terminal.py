@@ -14,15 +14,17 @@ import uuid
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Any, TextIO
 from zoneinfo import ZoneInfo
 
 from bot.app.intake import Intake, Trace
 from bot.app.rounds import next_wake, run_rounds
 from bot.chat.clock import LONGEST_STEP, Clock, ClockProblem, moment_of
-from bot.messages import Incoming, Outgoing
+from bot.messages import Attached, Incoming, Outgoing
 from bot.reminders.alarm import Alarm
 from bot.reminders.dispatch import Outlet, OutletProblem, dispatch
+from bot.sharing.files import content
 from bot.store import inbox, outbox, people
 from bot.store.database import Database, DatabaseProblem
 from bot.store.outbox import OutboxRow
@@ -60,9 +62,10 @@ class Page:
     when nobody reads any more.
     """
 
-    def __init__(self, out: TextIO, clock: Clock) -> None:
-        """Write to `out`."""
+    def __init__(self, out: TextIO, clock: Clock, folder: Path = Path("files")) -> None:
+        """Write to `out`, and the files that go with messages into `folder`."""
         self.closed = False
+        self._folder = folder
         self._out = out
         self._clock = clock
         self._moment = ""
@@ -76,7 +79,19 @@ class Page:
         )
         if self.closed:
             raise OutletProblem(None, final=False, reason="nobody reads any more")
+        for file in row.outgoing.files:
+            self.put(f"file: {self._saved(file)}")
         return f"{TRANSPORT}:{row.id}"
+
+    def _saved(self, file: Attached) -> Path:
+        """Make a file and write it; one of the same name is replaced."""
+        path = self._folder / Path(file.name).name
+        try:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content(file))
+        except OSError as error:
+            raise OutletProblem(None, final=True, reason=f"{path} cannot be written: {error.strerror}") from None
+        return path
 
     def head(self) -> None:
         """Write the moment when it is pretended and not the one that was written last."""
@@ -301,4 +316,4 @@ def _as_json(
         "buttons": [button.label for one in messages for row in one.buttons for button in row],
         "events": list(traced.events) if traced else [],
         "due": list(traced.due) if traced else [],
-    }
+    } | ({"files": names} if (names := [file.name for one in messages for file in one.files]) else {})

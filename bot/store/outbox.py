@@ -15,7 +15,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import Connection
 
-from bot.messages import Button, Outgoing
+from bot.messages import Attached, Button, Outgoing
 from bot.store.inserting import insert_new
 from bot.store.tables import WAITING, chats, outbox
 
@@ -68,6 +68,7 @@ def put(
         "state": "waiting",
         "attempts": 0,
         "listed": list(listed),
+        "files": [[one.name, one.media_type, one.recipe] for one in outgoing.files] or None,
     }
     return insert_new(conn, outbox, row) is not None
 
@@ -115,7 +116,7 @@ def claim(
 
 def mark_sent(conn: Connection, outbox_id: int, sent_key: str, now: datetime, said: str = "") -> None:
     """Close a message as sent; `sent_key` is the chat's own number of it. What opens a list is not kept of what was `said`."""
-    values: dict[str, object] = {"state": "sent", "sent_key": sent_key, "sent_at": now, "error": None}
+    values: dict[str, object] = {"state": "sent", "sent_key": sent_key, "sent_at": now, "error": None, "files": None}
     kept = _SECRET.sub(r"\1...", said)
     if kept != said:
         values["text"] = kept
@@ -126,7 +127,9 @@ def mark_failed(conn: Connection, outbox_id: int, error: str, retry_at: datetime
     """Keep why a message could not be sent: try again at `retry_at`, or give it up (None) and let the chat's next ones go."""
     failed = sa.update(outbox).where(outbox.c.id == outbox_id, outbox.c.state == WAITING)
     conn.execute(
-        failed.values({"error": error, "state": "failed"} if retry_at is None else {"error": error, "ready_at": retry_at})
+        failed.values(
+            {"error": error, "state": "failed", "files": None} if retry_at is None else {"error": error, "ready_at": retry_at}
+        )
     )
 
 
@@ -190,7 +193,8 @@ def _addresses(conn: Connection, chat_ids: Sequence[int]) -> Mapping[int, tuple[
 
 def _row(row: sa.Row[Any], transport: str, address: str) -> OutboxRow:
     buttons = tuple(tuple(Button(label, words) for label, words in line) for line in row.buttons)
-    outgoing = Outgoing(row.text, buttons)
+    files = tuple(Attached(name, media_type, recipe) for name, media_type, recipe in row.files or ())
+    outgoing = Outgoing(row.text, buttons, files)
     return OutboxRow(
         row.id, row.dedup_key, row.chat_id, transport, address, row.kind, outgoing, row.created_at, row.attempts, row.note_id
     )

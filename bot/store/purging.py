@@ -134,7 +134,7 @@ def _blank(conn: Connection, person_id: int, known: Iterable[tuple[str, str]]) -
     for chat_id in list(conn.scalars(sa.select(chats.c.id).where(chats.c.person_id == person_id))):
         gone = {"address": f"forgotten:{secrets.token_urlsafe(12)}", "talk": {}}
         conn.execute(sa.update(chats).where(chats.c.id == chat_id).values(gone))
-        conn.execute(sa.update(outbox).where(outbox.c.chat_id == chat_id).values(text="", buttons=[], sent_key=None))
+        conn.execute(sa.update(outbox).where(outbox.c.chat_id == chat_id).values(text="", buttons=[], sent_key=None, files=None))
         waiting = sa.and_(outbox.c.chat_id == chat_id, outbox.c.state == "waiting")
         conn.execute(sa.update(outbox).where(waiting).values(state="failed", error="forgotten"))
 

@@ -303,6 +303,7 @@ outbox = sa.Table(
     sa.Column("sent_at", Moment),
     sa.Column("error", Typed),
     sa.Column("listed", Json),
+    sa.Column("files", Json),  # name, media type and recipe of each; emptied once they are sent
     sa.Index("ix_outbox_sent_key", "chat_id", "sent_key"),
 )
 

@@ -38,9 +38,14 @@ def made(share: Share, names: int, today: date, start: str, page: str) -> list[s
     lines += [f"Link, shown once: {start}"] if start else []
     lines += [f"Page, shown once: {page}"] if page else []
     if not start and not page:
-        lines.append(f"As files to send on, on the machine: potside share {share.number} --to FOLDER")
+        lines.append("Nobody can open a link here: send one of the files on.")
     lines.append(f"To end it: stop sharing {share.number}")
     return lines
+
+
+def sent(name: str, lines: int) -> str:
+    """Return what goes with the files of a list."""
+    return f"{name or 'Everything that may be shown'}: {phrases.count_of(lines, 'line')}. {WITHOUT}"
 
 
 def what(share: Share, today: date) -> str:

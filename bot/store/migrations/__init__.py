@@ -13,7 +13,7 @@ from sqlalchemy import Connection, inspect, text
 from bot.store.locks import MIGRATION, wait_for
 from bot.store.problems import problem
 
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
 HEAD = REVISIONS[-1]
 VERSION_TABLE = "alembic_version"
 STORED_REVISION = "SELECT version_num FROM alembic_version"

@@ -1,0 +1,66 @@
+"""The files that go with messages: made from their recipe at the moment they are sent, so that none lies about.
+
+A recipe holds JSON values and names its maker by `kind`; the same recipe gives the same bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date
+from typing import Any
+
+from bot.messages import Attached
+from bot.sharing.listing import Row
+from bot.sharing.page import as_csv, page
+
+MEDIA_TYPES = {
+    "csv": "text/csv",
+    "html": "text/html",
+    "ics": "text/calendar",
+    "jpg": "image/jpeg",
+    "pdf": "application/pdf",
+    "png": "image/png",
+    "zip": "application/zip",
+}
+
+
+def attached(name: str, kind: str, **recipe: Any) -> Attached:
+    """Return a file to go with a message; its media type follows from the end of its name."""
+    return Attached(name, MEDIA_TYPES[name.rpartition(".")[2]], {"kind": kind, **recipe})
+
+
+def content(file: Attached) -> bytes:
+    """Return what a file holds. Raises KeyError for a recipe of a kind that this version does not know."""
+    return _MAKERS[str(file.recipe["kind"])](file.recipe)
+
+
+def list_recipe(rows: tuple[Row, ...], until: date | None) -> dict[str, Any]:
+    """Return what the files of a shared list are made from."""
+    lines = [[one.name, one.count, one.pot_cm, one.rooted, one.offered] for one in rows]
+    return {"rows": lines, "until": until.isoformat() if until else None}
+
+
+def _rows(recipe: Mapping[str, Any]) -> tuple[tuple[Row, ...], date | None]:
+    until = date.fromisoformat(recipe["until"]) if recipe["until"] else None
+    return tuple(Row(*one) for one in recipe["rows"]), until
+
+
+def _list_page(recipe: Mapping[str, Any]) -> bytes:
+    return page(*_rows(recipe), form=False).encode()
+
+
+def _list_table(recipe: Mapping[str, Any]) -> bytes:
+    return as_csv(_rows(recipe)[0]).encode()
+
+
+def _list_sheet(recipe: Mapping[str, Any]) -> bytes:
+    from bot.sharing.list_sheet import sheet  # noqa: PLC0415  slow to load, and only a file needs it
+
+    return sheet(*_rows(recipe))
+
+
+_MAKERS: dict[str, Callable[[Mapping[str, Any]], bytes]] = {
+    "list_page": _list_page,
+    "list_table": _list_table,
+    "list_sheet": _list_sheet,
+}
