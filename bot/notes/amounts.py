@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from bot.notes.languages import listed
 from bot.notes.tokens import Token
 
-NUMBER_WORDS = {
-    **{name: float(n) for n, name in enumerate(
-        """
-            zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen
-            sixteen seventeen eighteen nineteen twenty
-        """.split())},
-    "thirty": 30.0, "forty": 40.0, "fifty": 50.0, "sixty": 60.0, "seventy": 70.0, "eighty": 80.0, "ninety": 90.0,
-    "hundred": 100.0,
-    "couple": 2.0, "pair": 2.0, "few": 3.0, "handful": 5.0, "dozen": 12.0, "score": 20.0, "duo": 2.0, "trio": 3.0,
-    "halfdozen": 6.0,
-}  # fmt: skip
+NUMBER_WORDS = {form: float(value) for value, forms in listed("numbers").items() for form in forms}
 APPROXIMATE = frozenset(("few", "handful"))
 TENS = frozenset(("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"))
 
@@ -77,33 +68,10 @@ class Amount(NamedTuple):
 
 
 _UNITS = {
-    **dict.fromkeys(("cm", "cms", "centimetre", "centimeter", "centimetres", "centimeters"), ("cm", 1.0)),
-    **dict.fromkeys(("mm", "mms", "millimetre", "millimeter", "millimetres", "millimeters"), ("cm", 0.1)),
-    **dict.fromkeys(("m", "metre", "metres"), ("cm", 100.0)),
-    **dict.fromkeys(("in", "inch", "inches", '"', "''", "”", "″"), ("cm", 2.54)),
-    **dict.fromkeys(("ml", "mls", "mil", "mils", "millilitre", "milliliter", "millilitres", "milliliters"), ("ml", 1.0)),
-    **dict.fromkeys(("cl",), ("ml", 10.0)),
-    **dict.fromkeys(("l", "litre", "litres", "ltr", "ltrs", "liter", "liters", "lt"), ("l", 1.0)),
-    **dict.fromkeys(("pint", "pints", "pt"), ("l", 0.568)), **dict.fromkeys(("gallon", "gallons", "gal"), ("l", 4.546)),
-    **dict.fromkeys(("g", "gr", "gram", "grams", "grammes"), ("g", 1.0)), **dict.fromkeys(("kg", "kilo", "kilos"), ("g", 1000.0)),
-    **dict.fromkeys(("oz", "ounce", "ounces"), ("g", 28.35)), **dict.fromkeys(("lb", "lbs"), ("g", 453.6)),
-    **dict.fromkeys(("c", "°c", "celsius", "degc", "centigrade"), ("c", 1.0)),
-    **dict.fromkeys(("f", "°f", "fahrenheit"), ("f", 1.0)),
-    **dict.fromkeys(("°", "deg", "degs", "degrees", "degree", "º"), ("degree", 1.0)),
-    **dict.fromkeys(("%", "percent", "pc", "per cent"), ("percent", 1.0)),
-    **dict.fromkeys(("min", "mins", "minute", "minutes"), ("minutes", 1.0)),
-    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), ("minutes", 60.0)),
-    **dict.fromkeys(("sec", "secs", "second", "seconds"), ("minutes", 1 / 60)),
-    **dict.fromkeys(("day", "days"), ("days", 1.0)), **dict.fromkeys(("week", "weeks", "wk", "wks"), ("days", 7.0)),
-    **dict.fromkeys(("fortnight", "fortnights"), ("days", 14.0)), **dict.fromkeys(("month", "months"), ("days", 30.0)),
-    **dict.fromkeys(("year", "years", "yr", "yrs"), ("days", 365.0)),
-    **dict.fromkeys(("quid", "pounds", "pound", "gbp"), ("GBP", 1.0)), **dict.fromkeys(("euro", "euros", "eur"), ("EUR", 1.0)),
-    **dict.fromkeys(("p", "pence"), ("GBP", 0.01)), **dict.fromkeys(("dollars", "usd", "bucks"), ("USD", 1.0)),
-    **dict.fromkeys(("kc", "kč", "czk"), ("CZK", 1.0)),
-    **dict.fromkeys(("ppm",), ("ppm", 1.0)), **dict.fromkeys(("sachet", "sachets"), ("sachet", 1.0)),
-    **dict.fromkeys(("drops", "drop"), ("drops", 1.0)), **dict.fromkeys(("tsp", "teaspoon", "teaspoons"), ("tsp", 1.0)),
-    **dict.fromkeys(("tbsp", "tablespoon"), ("tbsp", 1.0)), **dict.fromkeys(("capful", "capfuls", "cap"), ("capful", 1.0)),
-}  # fmt: skip
+    form: (row.split()[0], float(row.split()[1]) if row.split()[1] != "1/60" else 1 / 60)
+    for row, forms in listed("units").items()
+    for form in forms
+}
 UNIT_WORDS = frozenset(_UNITS)
 CURRENCIES = {"£": "GBP", "€": "EUR", "$": "USD"}
 _SHORT = frozenset(("m", "in", "l", "g", "c", "f", "h", "p", "''"))

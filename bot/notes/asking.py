@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from bot.notes.items import Item
+from bot.notes.languages import listed, phrases
 from bot.notes.talk import Talk
 
-DOUBTS = (
-    ("not", "certain", "whether"), ("not", "certain", "when"), ("unsure", "when"), ("not", "sure", "that"),
-    ("can't", "remember", "whether"), ("cannot", "remember", "whether"), ("cannot", "remember", "if"),
-    ("not", "sure", "if"), ("not", "sure", "whether"), ("not", "sure", "i"), ("cant", "remember", "if"),
-    ("can't", "remember", "if"), ("cant", "remember", "when"),
-    ("can't", "remember", "when"), ("cant", "remember", "whether"), ("cant", "recall", "if"), ("forgot", "if"),
-    ("forget", "if"), ("no", "idea", "if", "i"), ("no", "idea", "when"), ("unsure", "if"), ("unsure", "whether"),
-    ("wonder", "if", "i"), ("dont", "know", "if", "i"), ("don't", "know", "if", "i"), ("dont", "remember", "if"),
-    ("not", "certain", "if"), ("did", "i", "or", "didnt"), ("forgotten", "if"), ("forgot", "whether"), ("wondering", "if"),
-    ("don't", "remember", "if"), ("dont", "remember", "watering"), ("cant", "think", "if"), ("not", "sure", "when"),
-)  # fmt: skip
+DOUBTS = phrases("opening", "doubt")
 
 
 Openings = dict[str, list[tuple[str, ...]]]
@@ -44,26 +35,12 @@ def doubts_whether(words: list[str]) -> bool:
     return opening(words, _DOUBTS) is not None
 
 
-STARTS = frozenset(
-    """
-        when what whats what's which who whos who's where wheres where's how hows how's why did does is are am
-        have has was were do can could any anything anyone wot show list whens when's should shall due whatve
-        may
-    """.split()
-)
+def _words(key: str) -> frozenset[str]:
+    return frozenset(listed("opening")[key])
 
 
-ASKING = frozenset("i we you they the it there any anything all my these those renske's".split())
-
-
-OPENERS = frozenset(
-    """how's whats what's wheres where's whos who's whens when's hows wot wots which who where show list how what when
-    whatve""".split()
-)
-AUXILIARIES = frozenset("did have has do does can could should shall am is are was were didnt havent may".split())
-AFTER_WHEN = frozenset("did do does was were is are can should will last next am have has to due shall could".split())
-RECORDS = frozenset("coldest lowest hottest warmest highest min max losses survivors".split())
-OUTCOMES = frozenset("work root take germinate survive flower make come die help".split())
+STARTS, OPENERS, AUXILIARIES, AFTER_WHEN = _words("starts"), _words("openers"), _words("auxiliaries"), _words("after_when")
+RECORDS, OUTCOMES = _words("records"), _words("outcomes")
 
 
 def is_question(words: list[str], talk: Talk) -> bool:
@@ -132,7 +109,7 @@ def _auxiliary(words: list[str], mark: bool, _: Talk) -> bool | None:
     if first in ("is", "are", "has", "have", "did") and _third_is_set(words):
         return True
     if first == "did":
-        return second in ("it", "they", "renske's", "that") or (second == "the" and bool(OUTCOMES & set(words)))
+        return second in ("it", "they", "that") or second.endswith("'s") or (second == "the" and bool(OUTCOMES & set(words)))
     return False
 
 
@@ -200,8 +177,5 @@ def asks_after_a_fact(items: Sequence[Item], i: int) -> bool:
     return first in ("did", "have", "can", "should") and second in ("i", "we") and items[i - 1].family in ("comma", "dash")
 
 
-DUE_OPENERS = frozenset(("whats", "what's"))
-PLACED_OPENERS = frozenset(("when", "where", "how"))
-COUNTED = frozenset(("many", "much", "long", "often"))
-AFTER_OPENER = frozenset("did do does was were is are have has can should".split()) | COUNTED
-ASKERS = frozenset("i we the it my they".split())
+DUE_OPENERS, PLACED_OPENERS = _words("due_openers"), _words("placed_openers")
+COUNTED, AFTER_OPENER, ASKERS = _words("counted"), _words("after_opener"), _words("askers")

@@ -8,61 +8,15 @@ from bot.notes.amounts import Amount
 from bot.notes.asking import by_first_word, opening
 from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
+from bot.notes.languages import listed, phrases
 from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.replacements import other_number, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
 
-UNDO = (
-    ("undo",), ("scrap", "what"), ("delete", "what"), ("scrap", "that"), ("scratch", "that"), ("delete", "that"),
-    ("cancel", "that"), ("ignore", "that"), ("scrap", "the"), ("scrap", "last"), ("delete", "last"),
-    ("delete", "the", "last"), ("ignore", "last"), ("ignore", "the", "last"),
-    ("forget", "that"), ("forget", "the", "last"), ("take", "that", "back"), ("remove", "that"), ("take", "back"),
-    ("strike", "that"), ("that", "was", "wrong"), ("never", "mind", "that"), ("wrong", "note"), ("delete",), ("revert",),
-    ("forget", "last"), ("cancel", "last"), ("undo",), ("ignore", "my"), ("scratch", "the"), ("scrap", "it"),
-    ("nope", "undo"), ("no", "undo"),
-)  # fmt: skip
-LEADS = (
-    ("no", "that", "was"), ("no", "it", "was"), ("no", "i", "meant"), ("no", "make", "it"), ("no", "make", "that"),
-    ("i", "meant"), ("meant",), ("make", "that"), ("make", "it"), ("should", "be"), ("should", "have", "been"),
-    ("should", "read"), ("that", "should", "be"), ("that", "should", "have", "been"), ("it", "should", "be"),
-    ("it", "should", "have", "been"),
-    ("correction",), ("sorry", "i", "meant"), ("sorry", "that", "was"), ("sorry", "it", "was"), ("oops", "that", "was"),
-    ("oops", "i", "meant"), ("oops", "it", "was"), ("change", "that", "to"), ("change", "it", "to"), ("that", "was"),
-    ("it", "was"), ("not",), ("put", "that", "on"), ("put", "that", "down", "for"), ("put", "that", "as"),
-    ("put", "it", "on"), ("move", "that", "to"), ("date", "that"), ("that", "is"), ("thats",), ("those", "were"),
-    ("they", "were"), ("wrong", "number"), ("sorry",), ("oops",), ("no", "those", "were"), ("no", "they", "were"),
-    ("actually", "it", "was"), ("actually", "that", "was"), ("actually",), ("no", "only"), ("no", "wait"), ("no",),
-    ("change", "to"), ("edit",), ("wait",), ("typo",), ("that", "watering", "was"), ("that", "feed", "was"),
-    ("wrong", "one"), ("wrong", "date"), ("wrong", "tray"), ("wrong", "bench"),
-)  # fmt: skip
-SURE_LEADS = frozenset(
-    one
-    for one in LEADS
-    if one
-    not in {
-        ("not",),
-        ("no",),
-        ("sorry",),
-        ("oops",),
-        ("actually",),
-        ("they", "were"),
-        ("wait",),
-        ("no", "only"),
-        ("thats",),
-        ("that", "is"),
-        ("it", "was"),
-        ("those", "were"),
-        ("that", "was"),
-        ("edit",),
-        ("meant",),
-        ("should", "be"),
-        ("make", "it"),
-        ("move", "that", "to"),
-        ("put", "it", "on"),
-    }
-)
+UNDO, LEADS = phrases("correcting", "undo"), phrases("correcting", "lead")
+SURE_LEADS = frozenset(LEADS) - frozenset(phrases("correcting", "weak_lead"))
 
 
 _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
@@ -76,8 +30,7 @@ def read(words: list[str], talk: Talk) -> bool:
     return any(rule(words, talk) for rule in first) or _led(words, talk)
 
 
-BEFORE_UNDO = frozenset(("please", "pls", "can", "could", "you", "oh", "hi", "sorry", ",", "no"))
-FILLERS = frozenset(("no", "sorry", "oops", "actually", "wait", "nope", "ah", "oh", ",", "hang", "on", "hmm", "."))
+BEFORE_UNDO, FILLERS = frozenset(listed("correcting")["before_undo"]), frozenset(listed("correcting")["filler"])
 
 
 def _after_fillers(words: list[str], talk: Talk) -> bool:

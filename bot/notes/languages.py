@@ -45,6 +45,24 @@ def files(language: str, name: str) -> list[Traversable]:
 
 
 @cache
+def listed(name: str) -> dict[str, tuple[str, ...]]:
+    """Return the rows of an English table of words that the rules know, in its order: name to forms."""
+    with (folder(ENGLISH) / f"{name}.csv").open("r", encoding="utf-8") as lines:
+        return {row["name"]: tuple(row["forms"].split("|")) for row in csv.DictReader(lines)}
+
+
+def numbered(name: str, key: str) -> dict[str, int]:
+    """Return what the rows "key number" of a table say: form to number."""
+    rows = listed(name).items()
+    return {form: int(row.split()[1]) for row, forms in rows if row.startswith(f"{key} ") for form in forms}
+
+
+def phrases(name: str, key: str) -> tuple[tuple[str, ...], ...]:
+    """Return the phrases of a row of a table, each as its words, in its order."""
+    return tuple(tuple(one.split()) for one in listed(name)[key])
+
+
+@cache
 def canonical(language: str) -> dict[str, str]:
     """Return for each function word of a language the English one that the rules know; nothing for English."""
     table = folder(language) / "grammar.csv"

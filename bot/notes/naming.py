@@ -7,85 +7,15 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from bot.care.names import Names
+from bot.notes.languages import listed
 from bot.notes.lexicon import Phrase, Sense, split_words, tables
 
-QUARANTINE = (
-    "q shelf", "quarantine shelf", "the q shelf", "quarantine bench", "q bench", "q", "quarantine", "the sick bay",
-    "sick bay", "iso shelf",
-    "isolation shelf", "iso", "naughty corner", "holding", "holding shelf", "queue shelf", "q-shelf", "quarentine shelf",
-    "isolation bench",
-)  # fmt: skip
-SYNONYMS = {
-    "gh": "greenhouse", "glasshouse": "greenhouse", "glass house": "greenhouse", "outside": "outdoors", "cill": "sill",
-    "windowsill": "sill",
-    "window sill": "sill", "window cill": "sill", "prop": "propagator", "heated prop": "heated propagator",
-    "inside": "indoors", "house": "greenhouse",
-    "benches": "bench", "sills": "sill", "windowsills": "sill",
-    "frames": "frame", "shelves": "shelf", "trays": "tray", "cold frame": "frame",
-    "raised beds": "raised bed",
-    "the sun": "sun", "full sun": "sun", "tunnel": "polytunnel", "poly": "polytunnel", "hot box": "hotbox",
-}  # fmt: skip
-NUMBER_WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-_GENERIC = frozenset(
-    (
-        "bench",
-        "tray",
-        "frame",
-        "shelf",
-        "sill",
-        "the",
-        "house",
-        "heated",
-        "top",
-        "spare",
-        "room",
-        "q",
-        "outdoors",
-        "cold",
-        "north",
-        "south",
-        "east",
-        "west",
-        "left",
-        "right",
-        "back",
-        "front",
-        "box",
-        "lot",
-        "bay",
-        "warm",
-        "end",
-        "first",
-        "second",
-        "old",
-        "new",
-        "big",
-        "little",
-    )
-)
-NO_LEARNT = frozenset(
-    (
-        "seed",
-        "seeds",
-        "offsets",
-        "water",
-        "window",
-        "table",
-        "rack",
-        "side",
-        "garden",
-        "corner",
-        "row",
-        "bed",
-        "light",
-        "lights",
-        "of",
-        "by",
-        "door",
-        "in",
-        "on",
-    )
-)
+_ROWS = listed("places")
+QUARANTINE = _ROWS["quarantine"]
+SYNONYMS = {form: row.removeprefix("place ") for row, forms in _ROWS.items() if row.startswith("place ") for form in forms}
+_NUMBERS = listed("numbers")
+NUMBER_WORDS = tuple(_NUMBERS[str(n)][0] for n in range(11))
+_GENERIC, NO_LEARNT = frozenset(_ROWS["generic"]), frozenset(_ROWS["not_learnt"])
 
 
 class Index:
