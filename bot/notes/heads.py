@@ -41,6 +41,9 @@ HEADS = frozenset(
 EPITHET = ("us", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
+LEAST_LABEL = 10  # project default: below, a number before an act may be how many
+
+
 @dataclass(slots=True, eq=False)
 class Phrase:
     """A noun phrase: the selection fields it gives, the preposition before it, and how it was said."""
@@ -354,7 +357,7 @@ class Heads:
                     and other.family == "range"
                     and len(numbers) >= 1
                     and other.value[1] - other.value[0] < 200
-                    and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"))
+                    and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"), numbers)
                 ):
                     numbers += range(other.value[0], other.value[1] + 1)
                     k += step + 1
@@ -364,7 +367,7 @@ class Heads:
                     and other.family == "number"
                     and other.meaning == "digits"
                     and float(other.value).is_integer()
-                    and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"))
+                    and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"), numbers)
                     and other.form != "approx"
                 ):
                     numbers.append(int(other.value))
@@ -372,9 +375,10 @@ class Heads:
                     continue
             return k
 
-    def _goes_on(self, k: int, joined: bool) -> bool:
-        """Return whether a list of labels goes on: "12 and 15 looking shrivelled" opens a note with both."""
-        return not self._starts_fact(k) or (joined and self.family(k) in ("light", "sign"))
+    def _goes_on(self, k: int, joined: bool, numbers: Sequence[int]) -> bool:
+        """Return whether a list of labels goes on: "12 and 15 looking shrivelled", "41 and 43 fed" open a note with both."""
+        labels = numbers[0] >= LEAST_LABEL and self.family(k) == "act"  # "2 and 3 rooted" may be counts
+        return not self._starts_fact(k) or (joined and (labels or self.family(k) in ("light", "sign")))
 
     def _starts_fact(self, k: int) -> bool:
         """Return whether what follows a number shows that it begins a fact of its own: "6 looks soft"."""

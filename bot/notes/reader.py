@@ -12,6 +12,7 @@ from datetime import datetime
 
 from bot.care.names import Names
 from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, remainder, requests, sentences, sought
+from bot.notes.explaining import explanation
 from bot.notes.items import Item, Itemizer
 from bot.notes.lexicon import load
 from bot.notes.pieces import pieces
@@ -58,31 +59,23 @@ def explain(
     language: str = "en",
 ) -> str:
     """Return for a person how `text` is read: its words as the reader takes them, the rules that fired, why it asks."""
-    talk = interpret(text, now, names, Settings(date_order, units, hemisphere, language))
-    reading = finish(talk)
-    lines = ["words:"]
-    lines += [f"  {one.low!r}: {one.family} {one.meaning}" for one in talk.items]
-    lines.append("rules:")
-    lines += [f"  {rule}" for rule in talk.rules]
-    lines.append(f"decision: {reading.decision}" + (f", asks {reading.ask}" if reading.ask else ""))
-    lines += [f"  because: {why} ({topic})" for _, topic, why in talk.asks]
-    return "\n".join(lines)
+    settings = Settings(date_order, units, hemisphere, language)
+    text = tidied(text)
+    unsettled = [(one.family, one.meaning) for one in _words(text, naming.index(names), settings)]
+    talk = interpret(text, now, names, settings)
+    return explanation(talk, finish(talk), unsettled)
 
 
 def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Talk:
     """Return the state of the reading of `text` after all its clauses."""
     typed, text = text, tidied(text)
-    lexicon, index = load(settings.language), naming.index(names)
-    finder = slips(settings.language, index.words)
-    items = Itemizer(text[:LONGEST], lexicon, index, finder, settings.date_order).read()
-    while len(items) > 1 and items[-1].family == "break":
-        items.pop()  # a full stop at the end says nothing
+    index = naming.index(names)
+    items = _words(text, index, settings)
     for piece in pieces(items):
-        colliders.resolve(piece, lexicon.particles)
+        colliders.resolve(piece, load(settings.language).particles)
         sought.settle(piece, index)
     talk = Talk(text, now, index, settings, items)
-    words = [word for one in items for word in one.low.split()]
-    if not words:
+    if not any(one.low.split() for one in items):
         talk.remark(text, (0, len(text)))
         return _as_typed(talk, typed)
     if not sentences.read(talk, _whole_note, notes.read) and not _whole_note(talk):
@@ -92,6 +85,15 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     if len(text) > LONGEST:
         talk.remark(text[LONGEST:], (LONGEST, len(text)))
     return _as_typed(talk, typed)
+
+
+def _words(text: str, index: naming.Index, settings: Settings) -> list[Item]:
+    """Return the words of a text by themselves, before their neighbours are looked at."""
+    finder = slips(settings.language, index.words)
+    items = Itemizer(text[:LONGEST], load(settings.language), index, finder, settings.date_order).read()
+    while len(items) > 1 and items[-1].family == "break":
+        items.pop()  # a full stop at the end says nothing
+    return items
 
 
 def tidied(text: str) -> str:

@@ -16,10 +16,11 @@ _VERBS = {"rest_started": "rest started", "rest_ended": "rest ended", "set_to_dr
 def line(reading: Reading) -> str:
     """Return one exact line: "log | event watered @places=bench 2 how=soak | …"; remarks stand as "remark: words"."""
     head = reading.decision + (f"/{reading.ask}" if reading.ask else "")
-    return " | ".join([head, *(_entry_line(one) for one in reading.entries)])
+    return " | ".join([head, *(entry_line(one) for one in reading.entries)])
 
 
-def _entry_line(entry: Entry) -> str:
+def entry_line(entry: Entry) -> str:
+    """Return one entry of the exact line: "event watered @places=bench 2 how=soak"."""
     fields = entry.to_json()
     kind = fields.pop("type")
     if kind == "remark":

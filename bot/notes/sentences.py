@@ -108,7 +108,7 @@ def _take(part: Talk, start: int, talk: Talk) -> None:
         return  # "undo! undo!"
     talk.entries += [one.changed(span=(one.span[0] + start, one.span[1] + start)) for one in part.entries]
     talk.asks += part.asks
-    talk.rules += part.rules
+    talk.rules += [f"read by itself: {part.text.strip()!r}", *part.rules]
 
 
 def _said(entry: Entry, talk: Talk) -> bool:
