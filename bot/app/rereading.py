@@ -58,13 +58,13 @@ def _of_collection(conn: Connection, collection_id: int, settings: CollectionSet
         if note.ask is not None:
             asked[note.chat_id] = note
         written = [one for one in log if one.note == note.id]
-        if note.decision not in WRITING or note.question_state == "answered" or _put_right(written, counted):
+        if note.decision not in (*WRITING, "answer") or note.question_state == "answered" or _put_right(written, counted):
             continue
         view = _view(note, settings, held)
         if before is not None and _answers(note, before, view):
             continue
         then, now = Reading.from_json(note.reading), settled(intake.read_for(note.text, view), held.standing)
-        if _facts(then) != _facts(now):
+        if _facts(then) != _facts(now) and (note.decision in WRITING or _writes(now)):
             found.append(Reread(note.id, collection_id, note.text, note.sent_at, then, now))
     return found
 
@@ -123,6 +123,12 @@ def _answers(note: Note, before: Note, view: View) -> bool:
 def _put_right(written: Sequence[CareEvent], counted: dict[str, CareEvent]) -> bool:
     """Return whether an event of a note was taken back or amended since."""
     return any(one.kind in WRITES and counted.get(one.identity) != one for one in written)
+
+
+def _writes(reading: Reading) -> bool:
+    """Return whether a note that was taken for a question alone says now that something was done, and asks for nothing else."""
+    types = {one.type for one in reading.entries}
+    return bool(types & {"event", "finding", "skip", "measure", "climate", "hold"}) and not types & {"request", "fix"}
 
 
 def _facts(reading: Reading) -> tuple[bool, list[object]]:

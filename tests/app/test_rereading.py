@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from bot.app import rereading
 from bot.care.events import effective
 from bot.store import projections
-from tests.app.bench import Bench, act, fixed, labels
+from tests.app.bench import Bench, act, fixed, labels, question
 
 SINCE = datetime(2026, 1, 1, tzinfo=UTC)
 
@@ -59,3 +59,23 @@ def test_what_the_grower_put_right_is_left_alone(bench: Bench) -> None:
     bench.note(fixed("which", labels("14")), decision="fix")
     bench.planted.clear()
     assert not [one for one in rereading.reread(bench.database, SINCE) if one.text == "watered 12"]
+
+
+def test_a_watering_that_was_lost_in_a_question_is_found_again(bench: Bench) -> None:
+    bench.note(act("named", labels("12", "14"), name="lobivia"))
+    text = "watered 12. when did i last feed 14?"
+    bench.planted[text] = bench.planted.pop(bench.reads(text, question("last_done", act="fed"), decision="answer"))
+    bench.type(text)
+    bench.planted.clear()
+    (found,) = [one for one in rereading.reread(bench.database, SINCE) if one.text == text]
+    assert rereading.accept(bench.database, found, bench.now)
+    assert [one.what for one in effective(bench.log) if one.what in ("fed", "watered")] == ["watered"]
+    assert not [one for one in rereading.reread(bench.database, SINCE) if one.text == text]
+
+
+def test_a_mere_question_that_is_read_otherwise_today_is_left(bench: Bench) -> None:
+    text = "when did i last feed 14?"
+    bench.planted[text] = bench.planted.pop(bench.reads(text, question("due"), decision="answer"))
+    bench.type(text)
+    bench.planted.clear()
+    assert rereading.reread(bench.database, SINCE) == []
