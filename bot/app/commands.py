@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 
 from bot.app.care_commands import care_command
+from bot.app.enquiries import enquire
 from bot.app.groups import KEYS_JOINED_BY, grouped
+from bot.app.labels_talk import plant_opened
 from bot.app.plan import Draft, Plan, View
 from bot.app.steering import steered
+from bot.care.events import Ref
+from bot.notes.reading import Entry, Selection
 
 SHOWN_AT_ONCE = 5
 _MORE = re.compile(r"(show\s+)?(me\s+)?(the\s+)?(more|rest of the list|all of (it|them))\W*", re.IGNORECASE)
@@ -54,6 +58,8 @@ def command(text: str, view: View) -> Plan | None:
         draft.say("cause_open")
     elif _HELP.fullmatch(said):
         draft.say("help")
+    elif (key := plant_opened(said)) is not None:
+        _card(draft, key)
     elif _START.fullmatch(said):
         draft.say("start", empty=not view.standing.things)
     elif steered(said, draft) or care_command(said, draft):
@@ -63,6 +69,14 @@ def command(text: str, view: View) -> Plan | None:
     else:
         return None
     return draft.done()
+
+
+def _card(draft: Draft, key: str) -> None:
+    """Open the card of the plant whose code was scanned."""
+    found = enquire(Entry("question", about="card", which=Selection(labels=(key,))), draft)
+    draft.say("answer", about=found.about, **found.facts)
+    if found.about == "card":
+        draft.current, draft.opened = (Ref("plant", key),), True
 
 
 def _more(draft: Draft) -> None:

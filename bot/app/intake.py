@@ -9,7 +9,7 @@ from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from bot.app import plants_upload, privacy, projecting, sharing_talk, wording
+from bot.app import desk, plants_upload, privacy, projecting, wording
 from bot.app.advice import advise
 from bot.app.cautioning import cautions_for
 from bot.app.climates import latitude_for, setting_of
@@ -146,7 +146,7 @@ class Intake:
             view = replace(view, recent=_recent(_with_whole_notes(conn, held.window)))
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
-        shared = None if steered else sharing_talk.answered(conn, reading, view, chat.collection_id, said.role)
+        shared = None if steered else desk.answered(conn, reading, view, chat.collection_id, said.role)
         made = steered or shared or plan(reading, view)
         if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
             made = in_place_of(earlier.id, made, view)
@@ -477,8 +477,8 @@ def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[D
 
 def _talk_after(view: View, made: Plan, note_id: int, cautioned: Sequence[str]) -> Talk:
     talk = view.talk
-    spoken = bool(made.refs) and any(
-        one.kind in ("event", "finding", "hold", "skip", "measure", "amended") for one in made.events
+    spoken = bool(made.refs) and (
+        made.opened or any(one.kind in ("event", "finding", "hold", "skip", "measure", "amended") for one in made.events)
     )
     kept = talk if talk.open_at(view.now) else replace(talk, refs=(), place="")
     place = made.place or next((one.key for one in made.refs if one.kind == "place"), "") if spoken else ""

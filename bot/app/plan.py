@@ -111,6 +111,7 @@ class Plan:
     closes_question: bool = False
     refiled: tuple[Ref, ...] = ()  # the plants that the photos spoken of show instead
     files: tuple[Attached, ...] = ()  # what goes with the answer
+    opened: bool = False  # a plant's card was opened at the bench: what is written next is about it
 
     @property
     def writes(self) -> bool:
@@ -140,6 +141,7 @@ class Draft:
         self.settled: tuple[Ref, ...] = ()
         self.refiled: tuple[Ref, ...] = ()
         self.files: list[Attached] = []
+        self.opened = False
         self.default_on: date | None = None
 
     def event(self, kind: str, what: str, refs: Iterable[Ref], on: date, facts: Mapping[str, Any] | None = None) -> CareEvent:
@@ -200,6 +202,7 @@ class Draft:
             closes_question=self.closes_question,
             refiled=self.refiled,
             files=tuple(self.files),
+            opened=self.opened,
         )
 
 

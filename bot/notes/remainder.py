@@ -28,6 +28,8 @@ def doubt(talk: Talk) -> None:
     """Ask about the first word that no rule has read, where the note has written something and is not asked about yet."""
     if any(decision == "ask" for decision, _, _ in talk.asks) or not any(one.type in WRITING for one in talk.entries):
         return
+    if any(one.act == "named" for one in talk.entries):
+        return  # a name as typed may hold any word
     strange = next(_strange(talk), None)
     if strange is not None:
         talk.ask("act", f"{strange.low!r} was not understood", hard=True)

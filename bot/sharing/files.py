@@ -59,8 +59,15 @@ def _list_sheet(recipe: Mapping[str, Any]) -> bytes:
     return sheet(*_rows(recipe))
 
 
+def _labels(recipe: Mapping[str, Any]) -> bytes:
+    from bot.sharing.labels import from_recipe  # noqa: PLC0415  as above
+
+    return from_recipe(recipe)
+
+
 _MAKERS: dict[str, Callable[[Mapping[str, Any]], bytes]] = {
     "list_page": _list_page,
     "list_table": _list_table,
     "list_sheet": _list_sheet,
+    "labels": _labels,
 }
