@@ -63,6 +63,7 @@ class Settings(BaseSettings):
     `database` is a file or a database URL, `zone` the time zone and `latitude` the degrees north of a new collection,
     `morning` the local time of its morning message, `base_url` the Bot API server when it is not the public one. With
     `webhook_url`, the public address, the bot is told of messages on `webhook_host` and `webhook_port`; without, it asks.
+    With `page_url`, the public address of the pages of shared lists, these are served on `page_host` and `page_port`.
     `backups` is the folder of the daily backups, made at the local time `backup_at`, and
     with a `backup_passphrase` sent to the owner once a week, sealed; what the messenger sent along with a note
     is kept `keep_raw_days`, the words of notes `keep_notes_days`, photos
@@ -87,6 +88,9 @@ class Settings(BaseSettings):
     webhook_url: AnyHttpUrl | None = None
     webhook_host: str = "127.0.0.1"
     webhook_port: Annotated[int, Field(ge=1, le=65_535)] = 8443
+    page_url: AnyHttpUrl | None = None
+    page_host: str = "127.0.0.1"
+    page_port: Annotated[int, Field(ge=1, le=65_535)] = 8444
     backups: Annotated[str, AfterValidator(_plain_place)] | None = None
     backup_at: time = time(3, 30)
     backup_passphrase: Annotated[SecretStr, AfterValidator(_long_enough)] | None = None

@@ -1,8 +1,9 @@
-"""What is asked of the desk and not of the bench: shared lists, labels."""
+"""What is asked of the desk and not of the bench: shared lists, the calendar, labels."""
 
 from __future__ import annotations
 
 from bot.app import sharing_talk
+from bot.app.calendar_talk import calendar_asked
 from bot.app.labels_talk import labels_asked
 from bot.app.plan import Plan, View
 from bot.notes.reading import Reading
@@ -11,4 +12,8 @@ from bot.store.database import Connection
 
 def answered(conn: Connection, reading: Reading, view: View, collection_id: int, role: str | None) -> Plan | None:
     """Return the plan of words about lists that others see or about paper; None where the words are about something else."""
-    return sharing_talk.answered(conn, reading, view, collection_id, role) or labels_asked(conn, reading, view, role)
+    return (
+        calendar_asked(conn, view, collection_id, role)
+        or sharing_talk.answered(conn, reading, view, collection_id, role)
+        or labels_asked(conn, reading, view, role)
+    )

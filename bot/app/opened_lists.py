@@ -46,7 +46,7 @@ def list_for(conn: Connection, text: str, now: datetime) -> str | None:
 def opened_list(conn: Connection, secret: str, way: str, now: datetime) -> OpenedList | None:
     """Return the list of a link's secret, noted as opened; None for a secret that never was. Needs a writing connection."""
     share = shares.by_secret(conn, secret)
-    if share is None:
+    if share is None or share.shown.get("calendar"):
         return None
     today = now.astimezone(ZoneInfo(people.settings_of(conn, share.collection_id).zone)).date()
     if not share.open_on(today):

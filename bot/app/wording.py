@@ -71,6 +71,13 @@ def headed(message: Outgoing, name: str) -> Outgoing:
     return Outgoing(f"{name[:1].upper()}{name[1:]}: {message.text}", rows)
 
 
+def calendar_words(group: Group, view: View) -> tuple[str, str]:
+    """Return what a calendar shows of a line of due things: the short words, and the reason behind them."""
+    words = _LISTS.get(view.settings.language, english_lists)
+    summary, reason = words.in_a_calendar(group, view.standing)
+    return str(summary), str(reason)
+
+
 def due_line(due: Due, standing: Standing, view: View) -> str:
     """Return one due thing as a line of a list, without its number."""
     words = _LISTS.get(view.settings.language, english_lists)

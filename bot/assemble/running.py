@@ -160,6 +160,9 @@ def telegram_account(settings: Settings) -> Account:
         str(settings.webhook_url or ""),
         settings.webhook_host,
         settings.webhook_port,
+        str(settings.page_url or ""),
+        settings.page_host,
+        settings.page_port,
     )
 
 

@@ -1,4 +1,4 @@
-"""The page of a shared list, behind the same listener as the webhook."""
+"""What others may fetch: the page of a shared list, and the calendar of what is due; behind the webhook's listener or its own."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from datetime import datetime
 from http import HTTPStatus
 from urllib.parse import parse_qs, urlsplit
 
+from bot.app.calendar_talk import calendar_of
 from bot.app.english import shared
 from bot.app.opened_lists import opened_list
 from bot.chat.telegram_webhook import Shown
+from bot.sharing import calendar
 from bot.sharing.page import HEADERS, notice, page
 from bot.store.database import Database, DatabaseProblem
 
-BEGINNING = "/list/"
+BEGINNING, CALENDAR = "/list/", "/calendar/"
 LONGEST_SECRET = 64
 _LOG = logging.getLogger(__name__)
 
@@ -29,6 +31,8 @@ class ListPage:
     def shown(self, target: bytes) -> Shown:
         """Return the page of a target; a list that is no more says so and nothing else, anything else is not found."""
         split = urlsplit(target.decode("ascii", "replace"))
+        if split.path.startswith(CALENDAR):
+            return self._calendar(split.path.removeprefix(CALENDAR).removesuffix(".ics"))
         secret = split.path.removeprefix(BEGINNING) if split.path.startswith(BEGINNING) else ""
         if not secret or len(secret) > LONGEST_SECRET:
             return _page(HTTPStatus.NOT_FOUND, notice(shared.NO_PAGE))
@@ -45,6 +49,24 @@ class ListPage:
             return _page(status, notice(shared.ENDED if found.ended else shared.BUSY))
         query, sort = (_asked(split.query, name) for name in ("q", "sort"))
         return _page(HTTPStatus.OK, page(found.rows, found.until, query, sort))
+
+    def _calendar(self, secret: str) -> Shown:
+        """Return a calendar; one whose link was taken back is gone, anything else is not found."""
+        plain = (("Content-Type", "text/plain; charset=utf-8"), *calendar.HEADERS[1:])
+        if not secret or len(secret) > LONGEST_SECRET:
+            return Shown(HTTPStatus.NOT_FOUND, plain, shared.NO_PAGE.encode())
+        try:
+            with self._database.write() as conn:
+                found = calendar_of(conn, secret, self._now())
+        except DatabaseProblem as problem:
+            _LOG.error("A calendar cannot be read: %s", problem)
+            return Shown(HTTPStatus.SERVICE_UNAVAILABLE, plain, shared.LATER.encode())
+        if found is None:
+            return Shown(HTTPStatus.NOT_FOUND, plain, shared.NO_PAGE.encode())
+        content, ended = found
+        if ended:
+            return Shown(HTTPStatus.GONE, plain, shared.CALENDAR_STOPPED.encode())
+        return Shown(HTTPStatus.OK, calendar.HEADERS, content)
 
 
 def _asked(query: str, name: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import os
+import secrets
 import signal
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager, suppress
@@ -183,7 +184,18 @@ class Edge:
         """Take updates while the block lasts, by webhook where the account has one, else by polling."""
         await self._offer_menu()
         ways = self._by_webhook(stop) if self._account.webhook_url else self._by_polling(stop)
-        async with ways:
+        async with ways, self._own_pages():
+            yield
+
+    @asynccontextmanager
+    async def _own_pages(self) -> AsyncIterator[None]:
+        """Serve the pages on a listener of their own, where the account names an address for them; no update is taken there."""
+        account = self._account
+        if not account.page_url:
+            yield
+            return
+        site = Webhook("/", secrets.token_hex(32), self.keep, self._page_of)
+        async with site.listening(account.page_host, account.page_port):
             yield
 
     @asynccontextmanager
@@ -293,7 +305,7 @@ class Edge:
         return ring
 
     def _keep_links(self, name: str) -> None:
-        public = urlsplit(self._account.webhook_url)
+        public = urlsplit(self._account.page_url or self._account.webhook_url)
         page = f"{public.scheme}://{public.netloc}{BEGINNING}" if public.netloc else ""
         with self._database.write() as conn:
             reachable(conn, Links(f"https://t.me/{name}?start=", page), self._tempo.now())

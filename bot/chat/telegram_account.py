@@ -21,6 +21,7 @@ class Account:
     """The bot's account: its token, and the server where it is not the public one.
 
     With `webhook_url` (the public address, https) updates are taken on `webhook_host` and `webhook_port`, else by polling.
+    With `page_url` the pages of shared lists are served on `page_host` and `page_port`; under a webhook they are anyway.
     """
 
     token: str = field(repr=False)
@@ -28,6 +29,9 @@ class Account:
     webhook_url: str = ""
     webhook_host: str = "127.0.0.1"
     webhook_port: int = 8443
+    page_url: str = ""
+    page_host: str = "127.0.0.1"
+    page_port: int = 8444
 
     @property
     def bot_id(self) -> int:

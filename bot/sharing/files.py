@@ -24,7 +24,7 @@ MEDIA_TYPES = {
 }
 
 
-def attached(name: str, kind: str, **recipe: Any) -> Attached:
+def attached(name: str, kind: str, /, **recipe: Any) -> Attached:
     """Return a file to go with a message; its media type follows from the end of its name."""
     return Attached(name, MEDIA_TYPES[name.rpartition(".")[2]], {"kind": kind, **recipe})
 
@@ -65,9 +65,16 @@ def _labels(recipe: Mapping[str, Any]) -> bytes:
     return from_recipe(recipe)
 
 
+def _calendar(recipe: Mapping[str, Any]) -> bytes:
+    from bot.sharing.calendar import from_recipe  # noqa: PLC0415  as above
+
+    return from_recipe(recipe)
+
+
 _MAKERS: dict[str, Callable[[Mapping[str, Any]], bytes]] = {
     "list_page": _list_page,
     "list_table": _list_table,
     "list_sheet": _list_sheet,
     "labels": _labels,
+    "calendar": _calendar,
 }

@@ -19,7 +19,7 @@ from bot.messages import Attached, Button, Outgoing
 from bot.store.inserting import insert_new
 from bot.store.tables import WAITING, chats, outbox
 
-_SECRET = re.compile(r"((?:start=list_|/list/))[\w-]{32}")  # behind it stands the secret of a shared list
+_SECRET = re.compile(r"((?:start=list_|/list/|/calendar/))[\w-]{32}")  # behind it stands the secret of a shared list
 
 
 @dataclass(frozen=True, slots=True)

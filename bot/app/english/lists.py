@@ -25,6 +25,16 @@ def line(group: Group, number: int, standing: Standing, today: date) -> str:
     return f"{number}. {phrases.due(group.kind, first.about)}: {what}{place}{_since(group, today)}" + (f" ({why})" if why else "")
 
 
+def in_a_calendar(group: Group, standing: Standing) -> tuple[str, str]:
+    """Return the words of a line without its dates, which the calendar shows itself, and why in a few words."""
+    first = group.dues[0]
+    if group.kind == "reminder":
+        return phrases.cap(reminder(group, standing)), ""
+    what = phrases.things(group.refs, standing, with_place=False)
+    place = f" {phrases.at(group.place)}" if group.place and group.place not in what else ""
+    return phrases.cap(f"{phrases.due(group.kind, first.about)}: {what}{place}"), in_short(first, first.on)
+
+
 def asked_for(event: CareEvent, standing: Standing) -> str:
     """Return what a reminder is to say: the grower's words, or the act and the plants."""
     facts = event.facts

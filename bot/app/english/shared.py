@@ -14,6 +14,12 @@ ENDED = "This list is no longer shared."
 BUSY = "This list was opened very often just now. Try again in a minute."
 NO_SUCH = 'There is no open list {number}. In the chat, "who opened my list" shows them.'
 WRITTEN = "{files}. Send either on; it stays as it is now."
+CALENDAR_NAME = "Plants"
+CALENDAR_FILE = "{count} entries as of now. A file does not follow later notes; “calendar link” makes one that does."
+CALENDAR_LINK = "Whoever has this link sees what is due, with plants and places; shown once. To end it: stop the calendar link"
+NO_CALENDAR_LINK = "There is no public address here for a link. “send me a calendar” gives a file."
+CALENDAR_STOPPED = "The calendar link is taken back: it shows nothing any more."
+NO_CALENDAR = "There is no calendar link. “calendar link” makes one."
 NO_PAGE = "There is nothing here."
 LATER = "The list cannot be read just now. Try again later."
 EMPTY = "Nothing is on this list at the moment."
@@ -50,6 +56,8 @@ def sent(name: str, lines: int) -> str:
 
 def what(share: Share, today: date) -> str:
     """Return a share as it is called: "List 2 for Anna, the lobivias, till 7 Jun"."""
+    if share.shown.get("calendar"):
+        return f"Calendar link {share.number}"
     whom = f" for {share.partner}" if share.partner else ""
     of = shown(Shown.from_json(share.shown))
     until = f", till {phrases.short_day(share.until, today)}" if share.until else ""
