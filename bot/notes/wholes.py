@@ -111,7 +111,7 @@ def cancel(talk: Talk) -> bool:
 
 def standing_rule(talk: Talk) -> bool:
     """Ask about a standing rule: "skip feed on anything repotted this yr", "always water the haws on sunday"."""
-    low = talk.text.lower()
+    low = talk.text.lower().rstrip(" .!\n")
     words = low.split()
     if not words:
         return False
