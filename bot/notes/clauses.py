@@ -80,13 +80,13 @@ class Clause:
     def has(self, family: str, *meanings: str) -> Item | None:
         """Return the first item of a family (and meaning) in the clause."""
         for one in (*self.before, *self.after):
-            if isinstance(one, Item) and one.family == family and (not meanings or one.meaning in meanings):
+            if one.family == family and isinstance(one, Item) and (not meanings or one.meaning in meanings):
                 return one
         return None
 
     def every(self, family: str) -> list[Item]:
         """Return all items of a family in the clause, the head left out."""
-        return [one for one in (*self.before, *self.after) if isinstance(one, Item) and one.family == family]
+        return [one for one in (*self.before, *self.after) if one.family == family and isinstance(one, Item)]
 
     def phrases(self) -> list[Phrase]:
         """Return the noun phrases of the clause that are not exceptions."""
@@ -179,20 +179,23 @@ class Splitter:
 
     def split(self, elements: Sequence[Element]) -> list[Clause]:
         """Return the clauses in order; no element is lost."""
-        closing = max((i for i, one in enumerate(elements) if isinstance(one, Item) and one.family == "close"), default=-1)
+        closing: int | None = None  # where the last bracket closes
         for i, one in enumerate(elements):
             self.next = elements[i + 1] if i + 1 < len(elements) else None
-            if isinstance(one, Item) and one.family in ("open", "close"):
+            if not isinstance(one, Item):
+                self._add(one)
+            elif one.family in ("open", "close"):
+                if closing is None:
+                    closing = max((k for k, other in enumerate(elements) if other.family == "close"), default=-1)
                 self.bracket = one.family == "open" and self.current.head is not None and i < closing
                 self._add(one)
-                continue
-            if isinstance(one, Item) and one.family == "break":
+            elif one.family == "break":
                 self._add(one)
                 self.current.hard = True
                 self._close("break")
-            elif isinstance(one, Item) and one.family in HEAD_FAMILIES and self._is_head(one):
+            elif one.family in HEAD_FAMILIES and self._is_head(one):
                 self._head(one)
-            elif isinstance(one, Item) and one.family in WEAK:
+            elif one.family in WEAK:
                 self._weak(one)
             else:
                 self._add(one)
@@ -299,7 +302,7 @@ class Splitter:
             self.since.append(one)
         elif self.current.head is None:
             self.current.before.append(one)
-            self.degrees = self.degrees or (isinstance(one, Item) and _is_degrees(one))
+            self.degrees = self.degrees or (one.family in ("amount", "number") and isinstance(one, Item) and _is_degrees(one))
         else:
             self.current.after.append(one)
 
@@ -456,7 +459,7 @@ class Splitter:
         if self.since:
             self.current.after += self.since
         self.since = None
-        if self.current.elements():
+        if self.current.head is not None or self.current.before or self.current.after:
             self.clauses.append(self.current)
         if later is not None:
             self.clauses.append(later)

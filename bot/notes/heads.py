@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, ClassVar
 
 from bot.notes.items import Item
 from bot.notes.naming import SYNONYMS, Index
@@ -47,6 +47,8 @@ LEAST_LABEL = 10  # project default: below, a number before an act may be how ma
 @dataclass(slots=True, eq=False)
 class Phrase:
     """A noun phrase: the selection fields it gives, the preposition before it, and how it was said."""
+
+    family: ClassVar[str] = ""  # of no class of words; what looks for one passes it by
 
     start: int
     end: int

@@ -101,7 +101,7 @@ class Itemizer(Quantities):
 
     def _step(self, i: int) -> int:
         token = self.tokens[i]
-        dictated = self._dictated(i)
+        dictated = self._dictated(i) if token.low in DICTATED else None
         if dictated is not None:
             return self._number(i, dictated, i + 1)
         named = self._longest(self.names, i)
@@ -174,7 +174,7 @@ class Itemizer(Quantities):
     def _longest(self, index: Lexicon | Index, i: int) -> tuple[tuple[Sense, ...], int] | None:
         low = self.said if index is self.names else self.low
         word = low[i]
-        if i + 1 < len(low):
+        if word in index.opens and i + 1 < len(low):
             for phrase in index.paired.get((word, low[i + 1]), ()):
                 n = len(phrase.words)
                 if (n == 2 or tuple(low[i : i + n]) == phrase.words) and self._unbroken(i, n):

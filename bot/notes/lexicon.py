@@ -45,6 +45,7 @@ class Lexicon:
     particles: Mapping[tuple[str, str], Sense] = field(default_factory=dict)
     content: tuple[str, ...] = ()
     known: frozenset[str] = frozenset()
+    opens: frozenset[str] = frozenset()  # words that phrases of several begin with
     canonical: Mapping[str, str] = field(default_factory=dict)  # function words of another language by the English ones
 
 
@@ -201,9 +202,9 @@ def load(language: str = "en") -> Lexicon:
     ordered = {word: tuple(sorted(phrases, key=lambda one: -len(one.words))) for word, phrases in first.items()}
     single, paired = tables(ordered)
     known = frozenset(word for words in gathered for word in words) | plain_words(language)
-    return Lexicon(
-        ordered, single, paired, particles, tuple(sorted(one for one in content if len(one) >= 4)), known, canonical(language)
-    )
+    tried = tuple(sorted(one for one in content if len(one) >= 4))
+    opens = frozenset(first_word for first_word, _ in paired)
+    return Lexicon(ordered, single, paired, particles, tried, known, opens, canonical(language))
 
 
 def tables(

@@ -34,6 +34,7 @@ class Index:
             first.setdefault(words[0], []).append(Phrase(words, tuple(senses)))
         self.first = {word: tuple(sorted(many, key=lambda one: -len(one.words))) for word, many in first.items()}
         self.single, self.paired = tables(self.first)
+        self.opens = frozenset(word for word, _ in self.paired)
         self.words = tuple(
             sorted(
                 {

@@ -280,8 +280,10 @@ def _share(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
 
 
 def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
-    said = word_lists(talk.settings.language, "requesting")
     first, second = words[0], words[1] if len(words) > 1 else ""
+    if first not in _opening_words(talk.settings.language):
+        return None
+    said = word_lists(talk.settings.language, "requesting")
     if first in said["revoke"] or _starts(words, "revoke_text", talk):
         return Entry("request", do="revoke", to=_person(items), text=text)
     if first == "export" or _starts(words, "export_text", talk):
@@ -322,3 +324,11 @@ def _set_of(items: list[Item], talk: Talk) -> Selection | None:
         if isinstance(one, Phrase) and one.fields.keys() - {"words", "refer"}
     ]
     return phrases[0].selection() if phrases else None
+
+
+@cache
+def _opening_words(language: str) -> frozenset[str]:
+    """Return the first words of what `_plain` reads."""
+    table = word_lists(language, "requesting")
+    texts = [one for key, forms in table.items() if key.endswith("_text") for one in forms]
+    return frozenset((*(one.split()[0] for one in texts), "export", "show", *table["revoke"], *table["print"], *table["draw"]))
