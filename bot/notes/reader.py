@@ -11,7 +11,20 @@ from dataclasses import replace
 from datetime import datetime
 
 from bot.care.names import Names
-from bot.notes import answers, asking, colliders, corrections, naming, notes, questions, remainder, requests, sentences, sought
+from bot.notes import (
+    answers,
+    asking,
+    colliders,
+    corrections,
+    forgotten,
+    naming,
+    notes,
+    questions,
+    remainder,
+    requests,
+    sentences,
+    sought,
+)
 from bot.notes.explaining import explanation
 from bot.notes.items import Item, Itemizer
 from bot.notes.lexicon import load
@@ -82,6 +95,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
         notes.read(talk)
     _cover(talk)
     remainder.doubt(talk)
+    forgotten.doubt(talk)
     if len(text) > LONGEST:
         talk.remark(text[LONGEST:], (LONGEST, len(text)))
     return _as_typed(talk, typed)

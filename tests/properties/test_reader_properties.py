@@ -13,6 +13,8 @@ from bot.care.names import Names
 from bot.notes.lexicon import load
 from bot.notes.reader import explain, read
 from bot.notes.reading import ASKS, DECISIONS, Question, Reading
+from tests.corpus.test_corpus import corpus
+from tests.properties.held import broken, unlike
 
 NOW = datetime(2026, 4, 15, 10, 40, tzinfo=ZoneInfo("Europe/London"))
 NAMES = Names(
@@ -94,3 +96,16 @@ def test_an_answer_never_raises(text: str, note: str, ask: str) -> None:
 @given(ANY)
 def test_explaining_never_raises(text: str) -> None:
     assert "decision:" in explain(text, NOW, NAMES)
+
+
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(ANY)
+def test_all_that_must_hold_holds(text: str) -> None:
+    assert list(broken(text, NOW, NAMES)) == []
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(st.sampled_from([phrase for _, phrase, _ in corpus()]), min_size=1, max_size=3).map(". ".join))
+def test_capitals_blanks_and_a_full_stop_change_nothing(text: str) -> None:
+    if "name=" not in str(read(text, NOW, NAMES).to_json()):
+        assert list(unlike(text, NOW, NAMES)) == []
