@@ -87,6 +87,10 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
         return any(x.family == "mix" for x in behind) or (one.meaning in ("given", "offered") and "acquired" in told)
     if one.family == "number":
         return bool(behind) and behind[0].meaning in told
+    if one.family in ("amount", "date") and "growing" in told:
+        return True  # "shot up 2cm in a fortnight": how fast is kept in words
+    if any(x.low == "can wait" for x in behind):
+        return True  # "the 9s need water, 11s can wait"
     giver = one.family == "word" and bool(behind) and behind[0].low.startswith(("gave me", "gave us", "sent me", "sent us"))
     return giver or (one.family == "mix" and "set_to_dry" in told) or one.low in talk.names.people
 
