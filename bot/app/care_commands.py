@@ -12,6 +12,7 @@ from bot.app.place_words import place_command
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
 from bot.app.reckoning import reckon_line
+from bot.app.record_words import record_command
 from bot.app.ruling import rule_event
 from bot.app.setting_words import changed_settings
 from bot.app.when_asked import release_asked, when_asked
@@ -63,6 +64,7 @@ def _normals(text: str, draft: Draft) -> bool:
 
 
 _RULES = (
+    record_command,
     place_command,
     loss_command,
     _normals,

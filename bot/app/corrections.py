@@ -220,7 +220,11 @@ def _selection(to: Any) -> Selection:
 
 
 def _when(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    on = entry.to if isinstance(entry.to, date) else date.fromisoformat(str(entry.to)[:10])
+    set_day(draft, entry.to if isinstance(entry.to, date) else date.fromisoformat(str(entry.to)[:10]), targets)
+
+
+def set_day(draft: Draft, on: date, targets: Sequence[CareEvent]) -> None:
+    """Give events another day, showing before and after; a day to come is refused."""
     if on > draft.view.today:
         draft.say("impossible", what="future", on=on.isoformat(), act=targets[0].what)
         return

@@ -5,15 +5,17 @@ from __future__ import annotations
 from bot.app import sharing_talk
 from bot.app.calendar_talk import calendar_asked
 from bot.app.labels_talk import labels_asked
+from bot.app.photo_strip import photos_asked
 from bot.app.plan import Plan, View
 from bot.notes.reading import Reading
 from bot.store.database import Connection
 
 
-def answered(conn: Connection, reading: Reading, view: View, collection_id: int, role: str | None) -> Plan | None:
+def answered(conn: Connection, reading: Reading, view: View, collection_id: int, role: str | None, inbox_id: int) -> Plan | None:
     """Return the plan of words about lists that others see or about paper; None where the words are about something else."""
     return (
         calendar_asked(conn, view, collection_id, role)
         or sharing_talk.answered(conn, reading, view, collection_id, role)
         or labels_asked(conn, reading, view, role)
+        or photos_asked(conn, view, collection_id, role, inbox_id)
     )

@@ -146,7 +146,7 @@ class Intake:
             view = replace(view, recent=_recent(_with_whole_notes(conn, held.window)))
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
-        shared = None if steered else desk.answered(conn, reading, view, chat.collection_id, said.role)
+        shared = None if steered else desk.answered(conn, reading, view, chat.collection_id, said.role, row.id)
         made = steered or shared or plan(reading, view)
         if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
             made = in_place_of(earlier.id, made, view)

@@ -111,7 +111,21 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
         )
     if which.refer == "last" and spoken:
         spoken = spoken[-1:]
+    if which.refer == "rest":
+        spoken = _others(spoken, standing) or spoken
     return _counted(which, standing, Resolved(spoken, open=not spoken))
+
+
+def _others(spoken: tuple[Ref, ...], standing: Standing) -> tuple[Ref, ...]:
+    """Return what stands beside numbered plants in their place: "the rest" after "mites on 12 and 13"."""
+    things = [standing.things.get((one.kind, one.key)) for one in spoken if one.kind == "plant" and one.count is None]
+    places = {one.place for one in things if one is not None}
+    if len(things) != len(spoken) or len(places) != 1 or not (place := places.pop()):
+        return ()
+    said = {one.key for one in spoken}
+    return tuple(
+        one.ref for one in standing.within(place) if one.kind != "place" and not (one.kind == "plant" and one.key in said)
+    )
 
 
 def _counted_only(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved:
@@ -299,6 +313,8 @@ def _counted(which: Selection, standing: Standing, found: Resolved) -> Resolved:
         wanted = round(known * which.fraction)
     if wanted is None or found.open or not found.refs or wanted == known:
         return replace(found, count=wanted)
+    if known is not None and wanted > known and found.refs[0].kind == "place":
+        return Resolved((), open=True, count=wanted, place=found.place)  # more than stand there
     if known is None or len(found.refs) == 1 or found.refs[0].kind in ("place", "house"):
         return replace(found, refs=(replace(found.refs[0], count=wanted),), count=wanted)
     return replace(found, refs=(Ref("taxon", which.taxa[0], wanted),) if which.taxa else (), open=True, count=wanted)

@@ -169,6 +169,9 @@ def known(standing: Standing, event: CareEvent) -> None:
         thing.lot = str(facts.get("lot", thing.lot))
         if "pot" in facts:
             thing.pot |= facts["pot"]
+        thing.parent = str(facts.get("parent", thing.parent))
+        if facts.get("how"):
+            thing.tally["raised_as"] = facts["how"]
         if facts.get("parts"):
             for part in refs_from_json(facts["parts"]):
                 standing.thing(part.kind, part.key).lot = thing.key

@@ -80,6 +80,8 @@ class Page:
         if self.closed:
             raise OutletProblem(None, final=False, reason="nobody reads any more")
         for file in row.outgoing.files:
+            if file.recipe["kind"] == "photo":
+                continue  # it is kept in the folder of photos, and a terminal shows none
             self.put(f"file: {self._saved(file)}")
         return f"{TRANSPORT}:{row.id}"
 

@@ -117,6 +117,9 @@ def chosen(details: dict[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in details.items() if value is not None and value != ""}
 
 
+LONG_AGO = 240  # days, project default: a day without its year that lies longer back may be a slip or the one to come
+
+
 def set_day(day: Item, talk: Talk) -> None:
     """Let a date phrase that looks back hold for this and the following facts of the note."""
     found = talk.day(day.value, False)
@@ -126,7 +129,11 @@ def set_day(day: Item, talk: Talk) -> None:
         talk.remark(day.low, (day.start, day.end))
         return
     if found.on > talk.today:  # "this year" of something seen: no day of its own
+        if day.value.kind == "day" and day.value.year:
+            talk.ask("when", "that day is still to come", hard=True)
         return
+    if day.value.kind == "day" and day.value.month and not day.value.year and (talk.today - found.on).days > LONG_AGO:
+        talk.ask("when", "that day may be the one to come", hard=True)
     talk.when, talk.approx = found.on, found.approx
     if (day.value.kind in ("week", "vague") or "sometime" in day.low) and found.approx:
         talk.ask("when", "the day is only known about")

@@ -302,6 +302,15 @@ def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     return f"{what}: {', '.join(kept.parts(event.facts))}, by your word from now on."
 
 
+def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
+    event = said.event
+    assert event is not None
+    how, parent = event.facts.get("how") or "one", str(event.facts.get("parent", ""))
+    article = "an" if str(how)[:1] in "aeiou" else "a"
+    kind, _, key = parent.partition(":")
+    return f"{event.refs[0].key} is {article} {how} of {phrases.lot(key) if kind == 'lot' else key}."
+
+
 TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
     "event": _event,
     "finding": _finding,
@@ -311,5 +320,6 @@ TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
     "hold": _hold,
     "reminder": _reminder,
     "taught": _taught,
+    "known": _parent,
     "ruled": _ruled,
 }

@@ -1,0 +1,23 @@
+"""What is said when the record is put right in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.app.english import phrases
+
+NAME_TAKEN = "“{name}” is {key} already. Give it another name."
+OWN_PARENT = "{child} cannot come from {parent}: {parent} is the same plant or comes from {child} itself."
+NOTHING_AGAIN = "There is nothing to do again. Say what you did: watered 12"
+NO_PHOTOS = "No photo of {what} is kept."
+
+
+def no_parent(words: str, near: Sequence[str]) -> str:
+    """Return that nobody knows the parent, with what comes near it."""
+    return f"I don't know {words}." + (f" Did you mean {' or '.join(near)}?" if near else "")
+
+
+def strip(what: str, days: Sequence[str], more: int) -> str:
+    """Return what goes with the photos of plants: how many, and from when."""
+    older = f" {more} older ones are kept." if more else ""
+    return f"{phrases.count_of(len(days), 'photo')} of {what}: {', '.join(days)}.{older}"

@@ -1,0 +1,202 @@
+"""Words that put the record right or add to it: names for plants and places, parents, the same once more, when something was."""
+
+from __future__ import annotations
+
+import re
+
+from bot.app import corrections, requests
+from bot.app.english import record
+from bot.app.plan import Draft
+from bot.app.ruling import named
+from bot.app.which import place_of
+from bot.care.events import CareEvent, Ref
+from bot.care.genera import genus_row
+from bot.care.standing import Standing, Thing
+from bot.notes.reader import read
+from bot.notes.reading import Entry, Selection
+
+_LABEL = r"(?:no\.? ?|#|number )?(?P<label>[A-Za-z]?\d[\w.-]*)"
+_PLACE = re.compile(
+    r"(?:rename|call) (?:the )?(?P<place>[\w -]+?) (?:to|as|is now) (?:the )?(?P<name>[\w -]+?)[.! ]*", re.IGNORECASE
+)
+_NICKNAME = re.compile(rf"{_LABEL} is (?:called |named )?[\"“']?(?P<name>[A-Z][a-z'-]+(?: [A-Z][a-z'-]+)?)[\"”']?[.! ]*")
+_CHILD = re.compile(
+    rf"{_LABEL} (?:is|was|came) (?:an? |one )?(?P<how>offset|pup|cutting|leaf|seedling|division|graft|off|from)"
+    r"(?: (?:of|off|from))?"
+    r" (?:of |off )?"
+    r"(?:the |my |no\.? ?|#)?(?P<parent>[\w.' -]+?)[.! ]*",
+    re.IGNORECASE,
+)
+_FAMILY = re.compile(
+    r"(?:what (?:are|were)|who (?:are|were)|show(?: me)?|list|which are)? ?"
+    r"(?:the )?(?:children|offspring|descendants|pups|parents?) of (?P<what>.+?)[?.! ]*",
+    re.IGNORECASE,
+)
+_CARD = re.compile(r"(?:show(?: me)? )?(?:the |a )?card (?:of |for )?(?P<what>.+?)[?.! ]*", re.IGNORECASE)
+_AGAIN = re.compile(r"(?:the )?same(?: thing)?(?: again| as before| once more)(?: please)?[.! ]*|ditto[.! ]*", re.IGNORECASE)
+_WAS_WHEN = re.compile(
+    r"(?:the|that) (?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
+    r"(?:really |actually )?(?:on |done )?(?P<when>.+?)[.! ]*",
+    re.IGNORECASE,
+)
+REPEATED = frozenset("watered fed misted treated inspected turned vented damped_down".split())
+
+
+def record_command(text: str, draft: Draft) -> bool:
+    """Carry out words about the record; False where the text is a note for the reader."""
+    said = " ".join(text.split())
+    return any(rule(said, draft) for rule in _RULES)
+
+
+def _renamed(text: str, draft: Draft) -> bool:
+    """Take "rename bench 2 to oak shelf" as a name that the place has from now on too."""
+    match = _PLACE.fullmatch(text)
+    if match is None:
+        return False
+    standing = draft.view.standing
+    place = place_of(match["place"].lower(), standing)
+    thing = standing.things.get(("place", place))
+    if thing is None:
+        return False
+    taken = next((one for one in standing.things.values() if one.kind == "place" and _is_called(one, match["name"])), None)
+    if taken is not None:
+        draft.say("sheet", lines=(record.NAME_TAKEN.format(name=match["name"], key=taken.key),), buttons=())
+        return True
+    requests.request(draft, Entry("request", do="teach", which=Selection(places=(place,)), to=match["name"], text=text))
+    return True
+
+
+def _is_called(thing: Thing, name: str) -> bool:
+    return name.lower() in (thing.key.lower(), *(one.lower() for one in thing.aliases))
+
+
+def _nicknamed(text: str, draft: Draft) -> bool:
+    """Take "12 is Bob" as a name of the plant's own, where Bob is no genus and no word of the bench."""
+    match = _NICKNAME.fullmatch(text)
+    if match is None or ("plant", match["label"]) not in draft.view.standing.things:
+        return False
+    first = match["name"].split(" ")[0]
+    asked = read(f"watered {match['name'].lower()}", draft.view.now.replace(tzinfo=None), draft.view.standing.names())
+    known = any(one.which is not None and not one.which.words for one in asked.entries)
+    if (
+        known
+        or genus_row(first.lower()) is not None
+        or any(one.type != "remark" for one in read(first, draft.view.now.replace(tzinfo=None)).entries)
+    ):
+        return False
+    requests.request(draft, Entry("request", do="teach", which=Selection(labels=(match["label"],)), to=match["name"], text=text))
+    return True
+
+
+def _descended(text: str, draft: Draft) -> bool:
+    """Take "14 is an offset of 12" as where the plant came from."""
+    match = _CHILD.fullmatch(text)
+    standing = draft.view.standing
+    if match is None or (match["how"].lower() in ("off", "from") and not match["parent"].isdigit()):
+        return False
+    child = standing.things.get(("plant", match["label"]))
+    if child is None:
+        return False
+    parents = named(match["parent"], draft)
+    if len(parents) != 1 or ("plant" if parents[0].kind == "plant" else parents[0].kind, parents[0].key) not in standing.things:
+        draft.say("sheet", lines=(record.no_parent(match["parent"], near(match["parent"], standing)),), buttons=())
+        return True
+    if descends(standing, parents[0], child.ref):
+        draft.say("sheet", lines=(record.OWN_PARENT.format(child=child.key, parent=parents[0].key),), buttons=())
+        return True
+    how = {"pup": "offset", "off": "offset", "from": ""}.get(match["how"].lower(), match["how"].lower())
+    facts = {"parent": f"{parents[0].kind}:{parents[0].key}", "how": how}
+    event = draft.event("known", "parent", (child.ref,), draft.view.today, facts)
+    draft.say("known", event)
+    draft.current = (child.ref,)
+    return True
+
+
+def descends(standing: Standing, one: Ref, other: Ref) -> bool:
+    """Whether a thing is another, or comes from it by way of its parents."""
+    seen: set[str] = set()
+    here = f"{one.kind}:{one.key}"
+    while here and here not in seen:
+        if here == f"{other.kind}:{other.key}":
+            return True
+        seen.add(here)
+        kind, _, key = here.partition(":")
+        thing = standing.things.get((kind, key))
+        here = thing.parent if thing is not None else ""
+    return False
+
+
+def near(label: str, standing: Standing, most: int = 3) -> tuple[str, ...]:
+    """Return the numbers and names nearest to one that does not exist."""
+    from rapidfuzz import process  # noqa: PLC0415  only for a number that is not there
+
+    known = [one.key for one in standing.plants() if one.kind == "plant"]
+    known += [one.nickname for one in standing.plants() if one.nickname]
+    return tuple(word for word, score, _ in process.extract(label, known, limit=most) if score >= 50)
+
+
+def _family(text: str, draft: Draft) -> bool:
+    match = _FAMILY.fullmatch(text)
+    return match is not None and _ask("lineage", match["what"], draft)
+
+
+def _card(text: str, draft: Draft) -> bool:
+    match = _CARD.fullmatch(text)
+    return match is not None and _ask("card", match["what"], draft)
+
+
+def _ask(about: str, what: str, draft: Draft) -> bool:
+    from bot.app.enquiries import enquire  # noqa: PLC0415  enquiries look up plants by the words above
+
+    refs = named(what, draft)
+    if not refs:
+        return False
+    labels = tuple(one.key for one in refs if one.kind == "plant")
+    which = Selection(labels=labels) if labels else Selection(words=what)
+    found = enquire(Entry("question", about=about, which=which), draft)
+    draft.say("answer", about=found.about, **found.facts)
+    return True
+
+
+def _again(text: str, draft: Draft) -> bool:
+    """Write what the last note wrote of care once more, today."""
+    if _AGAIN.fullmatch(text) is None:
+        return False
+    recent = [one for one in draft.view.recent if one.kind == "event"]
+    last = [one for one in recent if one.note == recent[-1].note and one.what in REPEATED] if recent else []
+    if not last:
+        draft.say("sheet", lines=(record.NOTHING_AGAIN,), buttons=())
+        return True
+    for one in last:
+        draft.say("event", draft.event("event", one.what, one.refs, draft.view.today, one.facts))
+    draft.current = last[-1].refs
+    return True
+
+
+def _was_when(text: str, draft: Draft) -> bool:
+    """Take "the watering of 15 was the 2nd" as another day for what was written, not as a second watering."""
+    match = _WAS_WHEN.fullmatch(text)
+    if match is None:
+        return False
+    view, what = draft.view, match["what"] or ""
+    asked = read(f"{match['act']} {what} {match['when']}", view.now.replace(tzinfo=None), view.standing.names())
+    entry = next((one for one in asked.entries if one.type == "event"), None)
+    day = entry.when if entry is not None else None
+    if entry is None or (day is None and not re.search(r"\btoday\b", match["when"], re.IGNORECASE)):
+        return False
+    refs = set(named(what, draft)) if what else set()
+    written = [one for one in view.recent if one.kind == "event" and one.what == entry.act and _about(one, refs)]
+    if not written:
+        draft.say("nothing_to_fix")
+        return True
+    meant = [one for one in written if one.note == written[-1].note]
+    corrections.set_day(draft, day or view.today, meant)
+    return True
+
+
+def _about(event: CareEvent, refs: set[Ref]) -> bool:
+    return not refs or bool({(one.kind, one.key) for one in event.refs} & {(one.kind, one.key) for one in refs})
+
+
+_RULES = (_renamed, _nicknamed, _descended, _family, _card, _again, _was_when)
+__all__ = ["descends", "near", "record_command"]
