@@ -174,8 +174,11 @@ def asks_after_a_fact(items: Sequence[Item], i: int) -> bool:
         return second in ("due", "on", "next", "left") or second in ("my", "the")
     if first in PLACED_OPENERS:
         return second in AFTER_OPENER and (third in ASKERS or second in COUNTED)
-    return first in ("did", "have", "can", "should") and second in ("i", "we") and items[i - 1].family in ("comma", "dash")
+    if first in ANY_OPENERS:
+        return second in ("due", "left") and items[i - 1].family in ("comma", "dash", "sep")
+    return first in ("did", "have", "can", "should", "shall", "may") and second in ("i", "we")
 
 
+ANY_OPENERS = frozenset(("any", "anything"))
 DUE_OPENERS, PLACED_OPENERS = _words("due_openers"), _words("placed_openers")
 COUNTED, AFTER_OPENER, ASKERS = _words("counted"), _words("after_opener"), _words("askers")

@@ -140,7 +140,10 @@ def _which(talk: Talk, about: str) -> Selection | None:
     phrases = [one for one in elements if isinstance(one, Phrase)]
     people = [one for one in talk.items if one.family == "person"]
     clause = Clause(before=list(phrases))
+    what_about = talk.text.lower().startswith("what about ")
     for phrase in phrases:
+        if what_about and phrase.fields.keys() == {"count", "approx"}:  # "what about 41"
+            phrase.fields = {"labels": (str(phrase.fields["count"]),)}
         _label(phrase, about)
     said = gather(clause, talk, None)
     fields: dict[str, Any] = {}

@@ -42,13 +42,22 @@ TAKING_BACK = frozenset(one.split()[0] for one in TAKEN_BACK)
 
 
 def in_one_breath(items: list[Item]) -> list[Item]:
-    """Return the items without a full stop between what calls for a reminder and its act: "remind me friday. water tray 3"."""
+    """Return the items without a full stop between what calls for a reminder and its act: "remind me friday. water tray 3".
+
+    A word of agreement before the first act says nothing of plants: "ok. watered 41".
+    """
+    agreed = len(items) > 2 and items[0].low in AGREED and items[1].family in ("break", "comma") and items[2].family == "act"
+    if agreed:
+        items[0].family, items = "stop", items[2:]
     out: list[Item] = []
     for i, one in enumerate(items):
         if one.family == "break" and _calls(out) and i + 1 < len(items) and items[i + 1].form == "base":
             continue
         out.append(one)
     return out
+
+
+AGREED = frozenset(("ok", "okay", "right", "good", "fine", "great"))
 
 
 def _calls(before: list[Item]) -> bool:

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from bot.notes.asking import asks_after_a_fact
+from bot.notes.asking import ANY_OPENERS, DUE_OPENERS, asks_after_a_fact
 from bot.notes.items import Item
 from bot.notes.reading import Entry
+from bot.notes.requests import LISTED
 from bot.notes.talk import Talk
 
 Whole = Callable[[Talk], bool]
@@ -52,9 +53,10 @@ def cut(items: Sequence[Item]) -> list[list[Item]]:
     said = asks = False  # the sentence has said what was done or seen; it is a question
     for i, one in enumerate(items):
         asks = asks or (one.family == "q" and all(before.family in LEADS for before in runs[-1]))
-        if said and one.family == "q" and asks_after_a_fact(items, i):
+        asked = said and (one.family == "q" or one.low in ANY_OPENERS) and asks_after_a_fact(items, i)
+        if asked or (i and items[i - 1].family in ("sep", "comma") and _fact(one) and _closed(runs[-1])):
             runs.append([])
-            said = False
+            said = asks = False
         runs[-1].append(one)
         said = said or (not asks and one.family in ("act", "sign", "climate"))
         if one.family in ("break", "query"):
@@ -67,6 +69,24 @@ MARKS = frozenset(("break", "query", "comma", "sep", "dash", "mark", "quote", "o
 
 
 LEADS = MARKS | {"stop", "word", "light"}  # "hi, so when did i ..."
+LONG = 12  # items; no list of numbers and no day is as long
+ENDED = frozenset(("number", "range", "date", "amount", "prep", "till", "sep", "comma", "stop", "plan"))
+
+
+def _fact(one: Item) -> bool:
+    return one.family == "sign" or (one.family == "act" and one.form == "past")
+
+
+def _closed(run: Sequence[Item]) -> bool:
+    """Return whether a part is whole as it stands: "whats due this week", "done 1 and 2", "later 3 by a week"."""
+    if not 2 <= len(run) <= LONG:
+        return False
+    said = [one for one in run if one.family not in MARKS]
+    if not said:
+        return False
+    due = [one for one in said if "due" in one.low.split()]
+    opens = said[0].low in LISTED or (bool(due) and said[0].low.split()[0] in DUE_OPENERS)
+    return opens and len(said) > 1 and all(one.family in ENDED or one in due for one in said[1:])
 
 
 def _part(run: Sequence[Item], talk: Talk) -> Talk:
