@@ -146,6 +146,7 @@ class Quantities:
             return i + 2
         if (
             nxt == ","
+            and self._at(i).isdecimal()
             and after.isdecimal()
             and self._glued(i + 1)
             and self._glued(i + 2)

@@ -55,6 +55,9 @@ MARKS = {
 EPITHET_ENDINGS = ("us", "a", "is", "ii", "um", "i", "ae", "e", "ens", "oides", "or", "ax", "ans", "x")
 
 
+MOST_DIGITS = 12  # of a number, its point counted; nothing at the bench is counted in more
+
+
 class Token(NamedTuple):
     """One token: its kind, its text in lower case, and where it stands."""
 
@@ -79,5 +82,7 @@ def scan(text: str) -> list[Token]:
             low = _FRACTIONS.get(low, low)
         elif kind == "break" and low.isspace():
             low = ";"
+        elif kind == "number" and end - start > MOST_DIGITS:
+            kind, low = "mark", "…"  # a key that stuck: no number of anything
         tokens.append(Token(kind, low, start, end))
     return tokens

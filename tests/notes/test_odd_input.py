@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -9,6 +11,8 @@ import pytest
 
 from bot.care.names import Names
 from bot.notes.reader import read
+from bot.notes.reading import Question
+from tests.corpus.test_corpus import NAMES, corpus
 
 NOW = datetime(2026, 4, 15, 10, 40, tzinfo=ZoneInfo("Europe/London"))
 
@@ -94,3 +98,13 @@ def test_reading_imports_dateparser_only_for_a_phrase_that_needs_it() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "True"]
+
+
+@pytest.mark.parametrize("put", ["9" * 400, "9" * 13, "0", "00", "1.5.5", "²", "-1", "999999999999", "٣"])
+def test_any_number_of_the_corpora_may_be_any_other(put: str) -> None:
+    """A key that sticks, a superscript, a version number: read, or left as it is, and always fit for JSON."""
+    for _, phrase, _ in corpus()[::3]:
+        for found in re.finditer(r"\d+", phrase):
+            text = phrase[: found.start()] + put + phrase[found.end() :]
+            json.dumps(read(text, NOW, NAMES).to_json(), allow_nan=False)
+            read(text, NOW, NAMES, answer_to=Question(phrase, "which"))
