@@ -16,6 +16,7 @@ from bot.app.record_words import record_command
 from bot.app.ruling import rule_event
 from bot.app.setting_words import changed_settings
 from bot.app.when_asked import release_asked, when_asked
+from bot.app.wishing import wish_command
 from bot.care.reckon import ReckonError, reckon, reckon_list
 
 
@@ -79,4 +80,5 @@ _RULES = (
     which_pot_command,
     buy_command,
     mix_command,
+    wish_command,
 )

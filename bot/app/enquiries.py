@@ -17,6 +17,7 @@ from bot.app.groups import Group, grouped
 from bot.app.loss_questions import grouped_losses, is_grouped, losses, record_begins
 from bot.app.plan import Draft, View
 from bot.app.which import total
+from bot.app.wishing import wishes
 from bot.care.courses import course_of, works
 from bot.care.drying import DRY_LEFT
 from bot.care.due_health import state_of
@@ -455,4 +456,5 @@ _ABOUT: dict[str, Callable[[Entry, Draft], Found]] = {
     "dry_time": _dry_time,
     "lineage": _lineage,
     "swap_list": _swap_list,
+    "wishes": lambda entry, draft: Found("wishes", wishes(entry, draft.view)),
 }

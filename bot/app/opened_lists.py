@@ -11,7 +11,7 @@ from bot.app import projecting
 from bot.app.english import shared
 from bot.app.readings_import import collection_meant
 from bot.app.sharing_talk import PREFIX
-from bot.sharing.listing import Row, Shown, rows
+from bot.sharing.listing import Row, Shown, rows, wished_for
 from bot.sharing.page import as_csv, page
 from bot.store import people, shares
 from bot.store.database import Connection, Database
@@ -27,6 +27,7 @@ class OpenedList:
 
     rows: tuple[Row, ...]
     until: date | None
+    wishes: tuple[str, ...] = ()
     ended: bool = False
     busy: bool = False
 
@@ -40,7 +41,7 @@ def list_for(conn: Connection, text: str, now: datetime) -> str | None:
         return None
     if found.ended or found.busy:
         return shared.ENDED if found.ended else shared.BUSY
-    return shared.partner_list(found.rows, found.until)
+    return shared.partner_list(found.rows, found.until, found.wishes)
 
 
 def opened_list(conn: Connection, secret: str, way: str, now: datetime) -> OpenedList | None:
@@ -54,7 +55,7 @@ def opened_list(conn: Connection, secret: str, way: str, now: datetime) -> Opene
     if shares.opened_since(conn, share.id, now - A_WHILE) >= MOST_IN_A_WHILE:
         return OpenedList((), None, busy=True)
     shares.opened(conn, share, way, now)
-    return OpenedList(rows_of(conn, share), share.until)
+    return list_of(conn, share)
 
 
 def written(database: Database, number: int, folder: Path, now: datetime, collection: str) -> list[Path]:
@@ -63,16 +64,20 @@ def written(database: Database, number: int, folder: Path, now: datetime, collec
         whose = collection_meant(people.all_collections(conn), collection)
         today = now.astimezone(ZoneInfo(whose.settings.zone)).date()
         share = next((one for one in shares.of_collection(conn, whose.id) if one.number == number), None)
-        found = rows_of(conn, share) if share and share.open_on(today) else None
-    if share is None or found is None:
+        found = list_of(conn, share) if share and share.open_on(today) else None
+    if found is None:
         return []
     folder.mkdir(parents=True, exist_ok=True)
-    files = {"plants-to-swap.html": page(found, share.until, form=False), "plants-to-swap.csv": as_csv(found)}
+    files = {
+        "plants-to-swap.html": page(found.rows, found.until, form=False, wishes=found.wishes),
+        "plants-to-swap.csv": as_csv(found.rows, found.wishes),
+    }
     for name, text in files.items():
         (folder / name).write_text(text, encoding="utf-8", newline="")
     return [folder / name for name in files]
 
 
-def rows_of(conn: Connection, share: Share) -> tuple[Row, ...]:
-    """Return the lines of a share as its collection stands now."""
-    return tuple(rows(projecting.load(conn, share.collection_id).standing, Shown.from_json(share.shown)))
+def list_of(conn: Connection, share: Share) -> OpenedList:
+    """Return what a share shows as its collection stands now."""
+    standing = projecting.load(conn, share.collection_id).standing
+    return OpenedList(tuple(rows(standing, Shown.from_json(share.shown))), share.until, wished_for(standing))

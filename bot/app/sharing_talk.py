@@ -13,7 +13,7 @@ from bot.app.which import place_of
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Reading, Selection
 from bot.sharing.files import attached, list_recipe
-from bot.sharing.listing import Row, Shown, rows
+from bot.sharing.listing import Row, Shown, rows, wished_for
 from bot.store import marks, shares
 from bot.store.database import Connection
 from bot.store.shares import Share
@@ -180,7 +180,7 @@ class _Talk:
         self._say(shared.sent(shared.what(share, self._view.today) if share else "", len(found)))
 
     def _attach(self, found: list[Row], until: date | None, endings: tuple[str, ...]) -> None:
-        recipe = list_recipe(tuple(found), until)
+        recipe = list_recipe(tuple(found), until, wished_for(self._view.standing))
         self._draft.files += [attached(f"plants-to-swap.{one}", _MAKERS[one], **recipe) for one in endings]
 
     def _one(self, found: list[Share], said: str) -> Share | None:

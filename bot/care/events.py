@@ -26,7 +26,7 @@ class CareEvent:
     """One line of the care log. Appended, never edited; corrections are events too.
 
     `kind` and `what` follow the reading: event/act, skip/act, finding/sign, measure/of, climate, hold, reminder, and the
-    log's own: taught, set, done, later, dropped (a due thing; `facts["due"]` is its key), withdrawn and amended
+    log's own: taught, wished, set, done, later, dropped (a due thing; `facts["due"]` is its key), withdrawn and amended
     (`facts["target"]` is the identity of the corrected event, `facts["patch"]` its new fields).
     `facts` holds JSON values only. `sequence` is 0 until the store has numbered it.
     """

@@ -40,7 +40,9 @@ def fold(standing: Standing, event: CareEvent) -> None:
     standing.last_sequence = max(standing.last_sequence, event.sequence)
 
 
-_NAMELESS_KINDS = frozenset({"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed"})
+_NAMELESS_KINDS = frozenset(
+    {"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed", "wished"}
+)
 _NAMELESS_ACTS = frozenset({"watered", "fed", "misted", "wetted", "inspected", "treated", "moved", "repotted", "potted", "died"})
 
 
@@ -72,4 +74,5 @@ _KINDS: dict[str, Callable[[Standing, CareEvent], None]] = {
     "closed": record.closed,
     "known": record.known,
     "ruled": record.ruled,
+    "wished": record.wished,
 }

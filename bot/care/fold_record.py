@@ -10,7 +10,7 @@ from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.care.floors import Floor, floor_of
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import PROJECT_DEFAULT
-from bot.care.standing import BATCH, KEPT, LABEL, REPEATING, Reminder, Standing
+from bot.care.standing import BATCH, KEPT, LABEL, REPEATING, Reminder, Standing, wish_key
 
 CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
 COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
@@ -175,6 +175,20 @@ def known(standing: Standing, event: CareEvent) -> None:
         if facts.get("parts"):
             for part in refs_from_json(facts["parts"]):
                 standing.thing(part.kind, part.key).lot = thing.key
+
+
+def wished(standing: Standing, event: CareEvent) -> None:
+    """Keep what somebody wishes for, or drop it."""
+    if event.what == "dropped":
+        standing.wishes.pop(str(event.facts["wish"]), None)
+        return
+    who, name = str(event.facts.get("who", "")), str(event.facts["name"])
+    standing.wishes[wish_key(who, name)] = {
+        "who": who,
+        "name": name,
+        "on": event.happened_on.isoformat(),
+        "sequence": event.sequence,
+    }
 
 
 def _kept(standing: Standing, event: CareEvent) -> None:

@@ -147,6 +147,7 @@ class Standing:
     handled: dict[str, dict[str, Any]] = field(default_factory=dict)  # due key to what the grower said: done, dropped, later
     people: dict[str, str] = field(default_factory=dict)
     rules: dict[str, dict[str, Any]] = field(default_factory=dict)  # "kind:key" to the grower's standing word, with its day
+    wishes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `wish_key` to {"who", "name", "on", "sequence"}
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
@@ -273,6 +274,7 @@ class Standing:
         out |= {("handled", key): dict(one) for key, one in self.handled.items()}
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
         out |= {("rule", key): dict(one) for key, one in self.rules.items()}
+        out |= {("wish", key): dict(one) for key, one in self.wishes.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
         if (self.last_on, self.last_sequence) != (date.min, 0):
             out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
@@ -295,6 +297,8 @@ class Standing:
                 new.handled[key] = dict(row)
             elif kind == "rule":
                 new.rules[key] = dict(row)
+            elif kind == "wish":
+                new.wishes[key] = dict(row)
             elif kind == "learning":
                 new.dry_reports = list(row["reports"])
             elif kind == "person":
@@ -302,6 +306,11 @@ class Standing:
             else:
                 new.things[(kind, key)] = Thing(**_values(row))
         return new
+
+
+def wish_key(who: str, name: str) -> str:
+    """Return the key of a wish: the same name wished for by the same person is one wish."""
+    return f"{who.lower()}|{name.lower()}"
 
 
 def _row(value: Any) -> dict[str, Any]:

@@ -48,7 +48,7 @@ class ListPage:
             status = HTTPStatus.GONE if found.ended else HTTPStatus.TOO_MANY_REQUESTS
             return _page(status, notice(shared.ENDED if found.ended else shared.BUSY))
         query, sort = (_asked(split.query, name) for name in ("q", "sort"))
-        return _page(HTTPStatus.OK, page(found.rows, found.until, query, sort))
+        return _page(HTTPStatus.OK, page(found.rows, found.until, query, sort, wishes=found.wishes))
 
     def _calendar(self, secret: str) -> Shown:
         """Return a calendar; one whose link was taken back is gone, anything else is not found."""

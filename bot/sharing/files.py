@@ -34,10 +34,10 @@ def content(file: Attached) -> bytes:
     return _MAKERS[str(file.recipe["kind"])](file.recipe)
 
 
-def list_recipe(rows: tuple[Row, ...], until: date | None) -> dict[str, Any]:
+def list_recipe(rows: tuple[Row, ...], until: date | None, wishes: tuple[str, ...] = ()) -> dict[str, Any]:
     """Return what the files of a shared list are made from."""
     lines = [[one.name, one.count, one.pot_cm, one.rooted, one.offered] for one in rows]
-    return {"rows": lines, "until": until.isoformat() if until else None}
+    return {"rows": lines, "until": until.isoformat() if until else None, "wishes": list(wishes)}
 
 
 def _rows(recipe: Mapping[str, Any]) -> tuple[tuple[Row, ...], date | None]:
@@ -45,18 +45,22 @@ def _rows(recipe: Mapping[str, Any]) -> tuple[tuple[Row, ...], date | None]:
     return tuple(Row(*one) for one in recipe["rows"]), until
 
 
+def _wishes(recipe: Mapping[str, Any]) -> tuple[str, ...]:
+    return tuple(recipe.get("wishes", ()))  # not in a recipe of an earlier version
+
+
 def _list_page(recipe: Mapping[str, Any]) -> bytes:
-    return page(*_rows(recipe), form=False).encode()
+    return page(*_rows(recipe), form=False, wishes=_wishes(recipe)).encode()
 
 
 def _list_table(recipe: Mapping[str, Any]) -> bytes:
-    return as_csv(_rows(recipe)[0]).encode()
+    return as_csv(_rows(recipe)[0], _wishes(recipe)).encode()
 
 
 def _list_sheet(recipe: Mapping[str, Any]) -> bytes:
     from bot.sharing.list_sheet import sheet  # noqa: PLC0415  slow to load, and only a file needs it
 
-    return sheet(*_rows(recipe))
+    return sheet(*_rows(recipe), _wishes(recipe))
 
 
 def _labels(recipe: Mapping[str, Any]) -> bytes:

@@ -15,7 +15,7 @@ _WIDTHS = (44, 16, 12, 14, 14)  # shares of the line
 _BORDERS = "Read only. Crossing a border, plants and seed usually need papers: ask the authorities of both countries first."
 
 
-def sheet(rows: Sequence[Row], until: date | None) -> bytes:
+def sheet(rows: Sequence[Row], until: date | None, wishes: Sequence[str] = ()) -> bytes:
     """Return the list as a PDF document, the head of the table on each page."""
     made = document()
     made.set_title(TITLE)
@@ -34,6 +34,8 @@ def sheet(rows: Sequence[Row], until: date | None) -> bytes:
     with made.table(col_widths=_WIDTHS, text_align="LEFT", borders_layout="HORIZONTAL_LINES", line_height=6) as table:
         for line in (_HEAD, *(_cells(one) for one in rows)):
             table.row(line)
+    if wishes:
+        made.multi_cell(0, 5, f"\nWished for: {', '.join(wishes)}.", align="LEFT", new_x="LMARGIN", new_y="NEXT")
     made.multi_cell(0, 5, f"\n{_BORDERS}", align="LEFT")
     return bytes(made.output())
 

@@ -25,7 +25,7 @@ _NAME = re.compile(
     rf"(?: (?:subsp|ssp|var|fa?)\.? {_EPITHET})*"
     r"(?: ['\N{LEFT SINGLE QUOTATION MARK}][^'\N{RIGHT SINGLE QUOTATION MARK}]{1,40}['\N{RIGHT SINGLE QUOTATION MARK}])?)"
 )
-_UNNAMED = "unnamed"
+UNNAMED = "unnamed"
 KINDS = ("plant", "lot", "batch", "taxon")
 
 
@@ -86,7 +86,13 @@ def rows(standing: Standing, shown: Shown) -> list[Row]:
             sums = added.setdefault(key, [0, 0])
             sums[0], sums[1] = sums[0] + count, sums[1] + offered
     found = [Row(name, count, pot_cm, rooted, offered) for (name, pot_cm, rooted), (count, offered) in added.items()]
-    return sorted(found, key=lambda one: (one.name == _UNNAMED, one.name.lower(), one.pot_cm or 0, one.rooted))
+    return sorted(found, key=lambda one: (one.name == UNNAMED, one.name.lower(), one.pot_cm or 0, one.rooted))
+
+
+def wished_for(standing: Standing) -> tuple[str, ...]:
+    """Return the names that the owner wishes for; what others wish for stays with the owner."""
+    own = (public_name(one["name"]) for one in standing.wishes.values() if not one["who"])
+    return tuple(sorted({one for one in own if one != UNNAMED}, key=str.lower))
 
 
 def may_be_shown(standing: Standing, thing: Thing) -> bool:
@@ -100,7 +106,7 @@ def public_name(typed: str) -> str:
     """Return a name by the codes without what stands behind it; "unnamed" where it does not begin with one."""
     match = _NAME.match(typed.strip())
     if match is None or not (match["genus"][0].isupper() or genus_row(match["genus"])):
-        return _UNNAMED
+        return UNNAMED
     return match["genus"].capitalize() + match["rest"]
 
 

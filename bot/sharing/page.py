@@ -20,6 +20,7 @@ STYLE = """
 body { margin: 0; font: 1.125rem/1.5 Georgia, 'Times New Roman', serif; color: #111; background: #fff; }
 main { max-width: 46rem; margin: 0 auto; padding: 1rem; }
 h1 { font-size: 1.6rem; line-height: 1.2; margin: 0.5rem 0; }
+h2 { font-size: 1.3rem; line-height: 1.2; margin: 1rem 0 0.5rem; }
 form { display: grid; gap: 0.4rem; margin: 1rem 0; }
 input, select, button { font: inherit; padding: 0.6rem; border: 2px solid #111; background: #fff; color: #111; border-radius: 0; }
 button { background: #111; color: #fff; }
@@ -64,8 +65,13 @@ _KEYS: dict[str, Callable[[Row], Any]] = {
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\N{FULLWIDTH EQUALS SIGN}", "\N{FULLWIDTH PLUS SIGN}", "\N{FULLWIDTH COMMERCIAL AT}")
 
 
-def page(rows: Sequence[Row], until: date | None, query: str = "", sort: str = "name", *, form: bool = True) -> str:
-    """Return the page of a list: the lines whose name holds each word of `query`, sorted; without a form as a file to send on."""
+def page(
+    rows: Sequence[Row], until: date | None, query: str = "", sort: str = "name", *, form: bool = True, wishes: Sequence[str] = ()
+) -> str:
+    """Return the page of a list: the lines whose name holds each word of `query`, sorted; without a form as a file to send on.
+
+    `wishes` are the names that the owner wishes for.
+    """
     words = query[:LONGEST_QUERY].lower().split()
     found = [row for row in rows if all(word in row.name.lower() for word in words)]
     chosen = sort if sort in _KEYS else "name"
@@ -76,6 +82,7 @@ def page(rows: Sequence[Row], until: date | None, query: str = "", sort: str = "
         all_count=len(rows),
         until=f"{until.day} {until:%B %Y}" if until else "",
         form=form,
+        wishes=wishes,
         query=query[:LONGEST_QUERY],
         sort=chosen,
         sorts=SORTS,
@@ -87,13 +94,14 @@ def notice(message: str) -> str:
     return _rendered(message=message)
 
 
-def as_csv(rows: Sequence[Row]) -> str:
+def as_csv(rows: Sequence[Row], wishes: Sequence[str] = ()) -> str:
     """Return the list as a table (RFC 4180); a cell that a spreadsheet would take for a formula gets an apostrophe before it."""
     written = io.StringIO()
     table = csv.writer(written, lineterminator="\r\n")
     table.writerow(("name", "count", "pot_cm", "state", "offered"))
     for row in rows:
         table.writerow((guarded(row.name), row.count, f"{row.pot_cm:g}" if row.pot_cm else "", row.rooted, row.offered or ""))
+    table.writerows((guarded(one), "", "", "wished for", "") for one in wishes)
     return written.getvalue()
 
 

@@ -62,6 +62,7 @@ unpotted 66 and 67, set them to dry
 watered 60-64
 fed the west sill half strength
 75 up for swap
+pavel wants a gymno
 60 flowering
 5 of the 7 offsets rooted
 label missing on 74
@@ -101,6 +102,7 @@ FORTY: dict[int, tuple[str, tuple[str, ...]]] = {
     21: ("what died this winter and why", ("4 dead", "rot 2", "cold 1", "no cause noted for 1 (25 %, n = 4)")),
     22: ("losses by seller", ("n = 17 plants", "95 % range", "Olga: 2 of 12 plants, too few to say")),
     23: ("what can i swap", ("75 (Aloe variegata)",)),
+    24: ("who wants a gymno", ("Pavel: Gymnocalycium", "since 1 May")),
     25: ("what did i pay for the olga lot and what is left", ("10 of 12 left", "GBP 24", "2.00 each", "2.40 for each left")),
     26: ("what has no name yet", ("All have a name",)),
     27: ("which labels are missing", ("74 (Lithops)",)),

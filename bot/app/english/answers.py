@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import water_objection
-from bot.app.english import lists, lost, phrases
+from bot.app.english import lists, lost, phrases, wished
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
@@ -431,6 +431,7 @@ _ANSWERS: dict[str, Callable[[Mapping[str, Any], View, Standing], list[str]]] = 
     "lineage": _lineage,
     "swap_list": _swap_list,
     "not_yet": _not_yet,
+    "wishes": wished.listed,
     "unknown": lambda facts, view, standing: ["I don't know that one."],
     "not_understood": lambda facts, view, standing: ["That question I do not know. Name a plant, or ask: “whats due this week”."],
     **CARE_ANSWERS,

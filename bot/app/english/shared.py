@@ -24,6 +24,7 @@ NO_PAGE = "There is nothing here."
 LATER = "The list cannot be read just now. Try again later."
 EMPTY = "Nothing is on this list at the moment."
 MOST_ROWS = 150
+MOST_WISHES = 50
 NOTHING = "Nothing of that may be shown now. Plants in quarantine, settling in, on hold or with an open find stay off every list."
 TOO_FINE = (
     "I can share everything, a genus, a place, a lot, numbers, the offsets, or what is offered. "
@@ -88,16 +89,17 @@ def _opened(share: Share, zone: str) -> str:
     return f"opened {times}, last {last.day} {last:%b %H:%M}"
 
 
-def partner_list(rows: Sequence[Row], until: date | None) -> str:
+def partner_list(rows: Sequence[Row], until: date | None, wishes: Sequence[str] = ()) -> str:
     """Return the list itself as a message."""
+    wished = [f"Wished for: {phrases.joined(wishes[:MOST_WISHES])}."] if wishes else []
     if not rows:
-        return EMPTY
+        return "\n".join([EMPTY, *wished])
     head = f"Plants on this list: {sum(one.count for one in rows)}" + (
         f", open till {until.day} {until:%b %Y}." if until else "."
     )
     lines = [row(one) for one in rows[:MOST_ROWS]]
     more = [f"… and {len(rows) - MOST_ROWS} more."] if len(rows) > MOST_ROWS else []
-    return "\n".join([head, *lines, *more])
+    return "\n".join([head, *lines, *more, *wished])
 
 
 def row(one: Row) -> str:
