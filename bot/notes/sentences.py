@@ -48,7 +48,10 @@ def read(talk: Talk, whole: Whole, plain: Callable[[Talk], None]) -> bool:
 
 
 def cut(items: Sequence[Item]) -> list[list[Item]]:
-    """Return the sentences: cut behind a full stop, a line's end or a question mark, and before a question without either."""
+    """Return the sentences: cut behind a full stop, a line's end or a question mark, and before a question without either.
+
+    A mark that the next word follows without a blank ends nothing: "a?b" is one word of somebody's.
+    """
     runs: list[list[Item]] = [[]]
     said = asks = False  # the sentence has said what was done or seen; it is a question
     for i, one in enumerate(items):
@@ -59,7 +62,7 @@ def cut(items: Sequence[Item]) -> list[list[Item]]:
             said = asks = False
         runs[-1].append(one)
         said = said or (not asks and one.family in ("act", "sign", "climate"))
-        if one.family in ("break", "query"):
+        if one.family in ("break", "query") and not (i + 1 < len(items) and items[i + 1].start == one.end):
             runs.append([])
             said = asks = False
     return [run for run in runs if any(one.family not in MARKS for one in run)] if len(runs) > 1 else runs

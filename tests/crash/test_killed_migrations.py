@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import re
 import signal
 import sqlite3
 import time
@@ -26,6 +27,7 @@ pytestmark = pytest.mark.asyncio
 
 DATA = Path(__file__).parents[1] / "store" / "data"
 NEWEST = ("outbox", "files")  # the table and the column in it that the newest revision brings
+MORNING = re.compile(r"[A-Z][a-z]+day \d+ [A-Z][a-z]+[:.]")  # what goes out by itself where the test runs after half past seven
 EVERY = 2  # a kill before each second statement, from one that changes from run to run
 
 
@@ -98,7 +100,7 @@ async def test_killed_anywhere_inside_a_migration(context: ForkServerContext, tm
     assert kills >= 5
     assert revision in seen
     assert _revision(path) == HEAD
-    heard = [text for text in ida.read() if not text.startswith("I was out of reach.")]
+    heard = [text for text in ida.read() if not text.startswith("I was out of reach.") and not MORNING.match(text)]
     assert len(heard) == len(typed)
     assert all(f"{number} ml" in text for number, text in zip(range(101, 104), heard, strict=True))
     with closing(sqlite3.connect(path)) as connection:

@@ -131,7 +131,7 @@ def _said(person: Person) -> list[Said]:
 def _but_for_links(told: list[list[Said]]) -> list[list[Said]]:
     """Only a messenger has links to a shared list: elsewhere it is written to files."""
     ways = re.compile(
-        r"^(?:Link, shown once: https://t\.me/\S+|As files to send on, on the machine: potside share .*)$", re.MULTILINE
+        r"^(?:Link, shown once: https://t\.me/\S+|Nobody can open a link here: send one of the files on\.)$", re.MULTILINE
     )
     return [[(ways.sub("", text), labels) for text, labels in step] for step in told]
 

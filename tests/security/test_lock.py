@@ -40,7 +40,7 @@ def test_what_a_package_needs_is_pinned_too(name: str) -> None:
 
 def test_every_pin_has_sums_and_nothing_has_an_address() -> None:
     entries = re.split(r"(?m)^(?=[a-z])", LOCK)[1:]
-    assert len(entries) == len(pins()) >= 25
+    assert len(entries) == len(set(PINNED.findall(LOCK))) >= len(pins()) >= 25  # a package may have a version for older Pythons
     for one in entries:
         assert re.search(r"--hash=sha256:[0-9a-f]{64}", one), one[:60]
     assert "://" not in LOCK
