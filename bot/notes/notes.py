@@ -11,6 +11,7 @@ from bot.notes.heads import Phrase
 from bot.notes.items import Item
 from bot.notes.joins import join_arrival, join_climate, leave_out_skipped, share_sets
 from bot.notes.pieces import pieces
+from bot.notes.questions import asked_of
 from bot.notes.reading import Entry, Selection
 from bot.notes.retakes import in_one_breath, self_corrected
 from bot.notes.selections import gather
@@ -333,7 +334,7 @@ def _query(clause: Clause, talk: Talk) -> None:
                 about="done_since" if since else about,
                 act=head.meaning if about in ("due", "last_done") else None,
                 since=since,
-                which=said.selections()[0] if said.sets else None,
+                which=asked_of(said.selections()[0] if said.sets else None),
             ),
             clause.span(),
         )

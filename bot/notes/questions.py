@@ -176,3 +176,9 @@ def _details(talk: Talk) -> dict[str, Any]:
         elif one.family == "product":
             details["product"] = one.low
     return details
+
+
+def asked_of(which: Selection | None) -> Selection | None:
+    """Return whom a question is about: a bare number is a label there, since nothing is written of it."""
+    number = which is not None and which.words is not None and which.words.isdecimal()
+    return replace(which, words=None, labels=(str(which.words),)) if which is not None and number else which

@@ -29,7 +29,7 @@ def read(talk: Talk, whole: Whole, plain: Callable[[Talk], None]) -> bool:
     groups: list[tuple[list[Item], Talk | None]] = []
     for run in runs:
         alone = _part(run, talk)
-        if whole(alone):
+        if whole(alone) or _doubted(alone, plain):
             groups.append((run, alone))
         elif groups and groups[-1][1] is None:
             groups[-1][0].extend(run)
@@ -45,6 +45,23 @@ def read(talk: Talk, whole: Whole, plain: Callable[[Talk], None]) -> bool:
             _same_as_before(one, talk)
         _take(one, run[0].start, talk)
     return True
+
+
+def _doubted(part: Talk, plain: Callable[[Talk], None]) -> bool:
+    """Read "14 died?" behind another sentence as the question that it is alone; False where it says something."""
+    families = {one.family for one in part.items}
+    if part.items[-1].family != "query" or "act" not in families or "sign" in families:
+        return False
+    trial = _copy(part)
+    plain(trial)
+    if not trial.entries or any(one.type != "question" for one in trial.entries):
+        return False
+    part.entries, part.asks, part.rules = trial.entries, trial.asks, trial.rules
+    return True
+
+
+def _copy(part: Talk) -> Talk:
+    return Talk(part.text, part.now, part.names, part.settings, [replace(one) for one in part.items])
 
 
 def cut(items: Sequence[Item]) -> list[list[Item]]:
