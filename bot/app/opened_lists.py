@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 from bot.app import projecting
 from bot.app.english import shared
 from bot.app.readings_import import collection_meant
-from bot.app.sharing_talk import PREFIX
+from bot.app.sharing_talk import PREFIX, photos_of
+from bot.sharing.files import illustrations
 from bot.sharing.listing import Row, Shown, rows, wished_for
 from bot.sharing.page import as_csv, page
 from bot.store import people, shares
@@ -28,6 +29,7 @@ class OpenedList:
     rows: tuple[Row, ...]
     until: date | None
     wishes: tuple[str, ...] = ()
+    photos: tuple[tuple[str, str], ...] = ()  # name and file of each
     ended: bool = False
     busy: bool = False
 
@@ -58,7 +60,9 @@ def opened_list(conn: Connection, secret: str, way: str, now: datetime) -> Opene
     return list_of(conn, share)
 
 
-def written(database: Database, number: int, folder: Path, now: datetime, collection: str) -> list[Path]:
+def written(
+    database: Database, number: int, folder: Path, now: datetime, collection: str, photos: Path | None = None
+) -> list[Path]:
     """Write an open list as a page and a table into a folder; nothing where there is none. Raises ReadingsProblem, OSError."""
     with database.read() as conn:
         whose = collection_meant(people.all_collections(conn), collection)
@@ -69,7 +73,9 @@ def written(database: Database, number: int, folder: Path, now: datetime, collec
         return []
     folder.mkdir(parents=True, exist_ok=True)
     files = {
-        "plants-to-swap.html": page(found.rows, found.until, form=False, wishes=found.wishes),
+        "plants-to-swap.html": page(
+            found.rows, found.until, form=False, wishes=found.wishes, photos=illustrations(found.photos, photos)
+        ),
         "plants-to-swap.csv": as_csv(found.rows, found.wishes),
     }
     for name, text in files.items():
@@ -79,5 +85,6 @@ def written(database: Database, number: int, folder: Path, now: datetime, collec
 
 def list_of(conn: Connection, share: Share) -> OpenedList:
     """Return what a share shows as its collection stands now."""
-    standing = projecting.load(conn, share.collection_id).standing
-    return OpenedList(tuple(rows(standing, Shown.from_json(share.shown))), share.until, wished_for(standing))
+    standing, shown = projecting.load(conn, share.collection_id).standing, Shown.from_json(share.shown)
+    photos = photos_of(conn, share.collection_id, standing, shown)
+    return OpenedList(tuple(rows(standing, shown)), share.until, wished_for(standing), photos)

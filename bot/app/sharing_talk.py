@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from bot.app.english import shared
 from bot.app.plan import Draft, Plan, View
 from bot.app.which import place_of
+from bot.care.standing import Standing
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Reading, Selection
 from bot.sharing.files import attached, list_recipe
-from bot.sharing.listing import Row, Shown, rows, wished_for
-from bot.store import marks, shares
+from bot.sharing.listing import Row, Shown, pictured, rows, wished_for
+from bot.store import marks, photos, shares
 from bot.store.database import Connection
 from bot.store.shares import Share
 
@@ -39,7 +40,18 @@ _NARROW = re.compile(
 )
 _SEND = re.compile(
     r"(?:send|give|make|show|export|print|download)(?: me)?(?: my| the| our)? ?(?:swap |shared? )?list(?: (?P<number>\d+))?"
+    r"(?P<photos> with (?:the |my )?(?:photos|pictures|pics))?"
     r" (?:as|in|to|on) (?:an? )?(?P<how>pdf|paper|a4|csv|table|spreadsheet|html|web ?page|page|files?)(?: file)?",
+    re.IGNORECASE,
+)
+_PHOTO = r"(?:photos?|pictures?|pics?|images?)"
+_WITH_PHOTOS = re.compile(
+    rf"\b(?:with|and|including|incl\.?|plus)(?: (?:the|my|all|our))? {_PHOTO}\b(?: and(?= with))?", re.IGNORECASE
+)
+_PICTURED = re.compile(
+    rf"(?:(?P<on>add|put|show)(?: the| my)? {_PHOTO} (?:to|on|onto)"
+    rf"|(?:no|without|take(?: the| my)?|remove(?: the| my)?|hide(?: the| my)?) {_PHOTO} (?:on|off|from))"
+    r" (?:my |the )?list(?: (?P<number>\d+)| for (?P<other>\w+))?",
     re.IGNORECASE,
 )
 _OFFERED = re.compile(r"\b(?:offered|for swap|swap ?list|on offer|surplus|spares?)\b", re.IGNORECASE)
@@ -98,12 +110,17 @@ class _Talk:
         self._view = draft.view
 
     def share(self, entry: Entry, text: str) -> None:
+        photos, text = asks_photos(text)
+        if photos:  # read again without the words for them: "with photos" names no partner and no plants
+            asked = read(text, self._view.now.replace(tzinfo=None), self._view.standing.names()).entries
+            entry = next((one for one in asked if one.do == "share"), entry.changed(which=None))
         until = _day(entry.until) or self._view.today + OPEN_FOR
         shown = shown_of(entry.which, text, self._view)
         if until < self._view.today:
             return self._say(shared.PAST)
         if shown is None:
             return self._say(shared.TOO_FINE)
+        shown = replace(shown, photos=photos)
         found = rows(self._view.standing, shown)
         if not found:
             return self._say(shared.NOTHING)
@@ -114,8 +131,9 @@ class _Talk:
         lines = shared.made(
             share, len(found), self._view.today, f"{start}{PREFIX}{secret}" if start else "", f"{page}{secret}" if page else ""
         )
+        lines[1:1] = self._photo_lines(shown)
         if not start and not page:  # nobody can open a link here: the list itself is what there is to send on
-            self._attach(found, until, ("html", "csv", "pdf"))
+            self._attach(found, until, ("html", "csv", "pdf"), shown)
         return self._say(*lines)
 
     def revoke(self, text: str) -> None:
@@ -160,6 +178,7 @@ class _Talk:
         if shown is None or shown == Shown():
             self._say(shared.TOO_FINE)
             return
+        shown = replace(shown, photos=bool(share.shown.get("photos")))
         shares.change(self._conn, share.id, shown=shown.to_json())
         changed = next(one for one in shares.of_collection(self._conn, self._collection_id) if one.id == share.id)
         self._say(shared.NARROWED.format(what=shared.what(changed, self._view.today)))
@@ -170,17 +189,36 @@ class _Talk:
         share = self._one(mine, match["number"] or "") if mine else None
         if mine and share is None:
             return
-        found = rows(self._view.standing, Shown.from_json(share.shown) if share else Shown())
+        shown = Shown.from_json(share.shown) if share else Shown()
+        shown = replace(shown, photos=shown.photos or match["photos"] is not None)
+        found = rows(self._view.standing, shown)
         if not found:
             self._say(shared.NOTHING)
             return
-        self._attach(
-            found, share.until if share else None, _ENDINGS.get(match["how"].lower().replace(" ", ""), ("html", "csv", "pdf"))
-        )
-        self._say(shared.sent(shared.what(share, self._view.today) if share else "", len(found)))
+        endings = _ENDINGS.get(match["how"].lower().replace(" ", ""), ("html", "csv", "pdf"))
+        self._attach(found, share.until if share else None, endings, shown)
+        self._say(shared.sent(shared.what(share, self._view.today) if share else "", len(found)), *self._photo_lines(shown))
 
-    def _attach(self, found: list[Row], until: date | None, endings: tuple[str, ...]) -> None:
-        recipe = list_recipe(tuple(found), until, wished_for(self._view.standing))
+    def pictured(self, match: re.Match[str]) -> None:
+        """Put photos on an open list, or take them off."""
+        share = self._one(shares.of_collection(self._conn, self._collection_id), match["number"] or match["other"] or "")
+        if share is None:
+            return
+        shown = replace(Shown.from_json(share.shown), photos=match["on"] is not None)
+        shares.change(self._conn, share.id, shown=shown.to_json())
+        changed = replace(share, shown=shown.to_json())
+        self._say(shared.NARROWED.format(what=shared.what(changed, self._view.today)), *self._photo_lines(shown))
+
+    def _photo_lines(self, shown: Shown) -> list[str]:
+        """What the owner is told of the photos on a list."""
+        if not shown.photos:
+            return []
+        return [shared.photos(len(photos_of(self._conn, self._collection_id, self._view.standing, shown)))]
+
+    def _attach(self, found: list[Row], until: date | None, endings: tuple[str, ...], shown: Shown) -> None:
+        standing = self._view.standing
+        photos = photos_of(self._conn, self._collection_id, standing, shown)
+        recipe = list_recipe(tuple(found), until, wished_for(standing), photos)
         self._draft.files += [attached(f"plants-to-swap.{one}", _MAKERS[one], **recipe) for one in endings]
 
     def _one(self, found: list[Share], said: str) -> Share | None:
@@ -206,7 +244,25 @@ _ENDINGS = {
     "pdf": ("pdf",), "paper": ("pdf",), "a4": ("pdf",), "csv": ("csv",), "table": ("csv",), "spreadsheet": ("csv",),
     "html": ("html",), "page": ("html",), "webpage": ("html",),
 }  # fmt: skip
-_RULES = ((_SEND, _Talk.send), (_OPENED, _Talk.opened), (_EXTEND, _Talk.extend), (_NARROW, _Talk.narrow))
+_RULES = (
+    (_PICTURED, _Talk.pictured),
+    (_SEND, _Talk.send),
+    (_OPENED, _Talk.opened),
+    (_EXTEND, _Talk.extend),
+    (_NARROW, _Talk.narrow),
+)
+
+
+def asks_photos(text: str) -> tuple[bool, str]:
+    """Return whether words ask for photos on a list, and the words without that."""
+    bare = _WITH_PHOTOS.sub("", text)
+    return bare != text, " ".join(bare.split())
+
+
+def photos_of(conn: Connection, collection_id: int, standing: Standing, shown: Shown) -> tuple[tuple[str, str], ...]:
+    """Return name and file of the photos on a list."""
+    kept = photos.kept_of(conn, collection_id) if shown.photos else []
+    return pictured(standing, shown, ((one.refs, one.name) for one in sorted(kept, key=lambda one: (one.taken_on, one.id))))
 
 
 def shown_of(which: Selection | None, text: str, view: View) -> Shown | None:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from bot.assemble.opening import opened
+from bot.assemble.opening import keeping, opened
 from bot.config import Settings
 
 
@@ -83,7 +83,7 @@ def list_written(settings: Settings, number: int, folder: Path, collection: str)
 
     try:
         with opened(settings.database, create=False, settings=settings) as database:
-            files = written(database, number, folder, datetime.now(UTC), collection)
+            files = written(database, number, folder, datetime.now(UTC), collection, keeping(settings).photos)
     except ReadingsProblem as problem:
         raise ValueError(str(problem)) from None
     except OSError as error:

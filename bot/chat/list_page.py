@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import datetime
 from http import HTTPStatus
+from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 from bot.app.calendar_talk import calendar_of
 from bot.app.english import shared
-from bot.app.opened_lists import opened_list
+from bot.app.opened_lists import OpenedList, opened_list
 from bot.chat.telegram_webhook import Shown
 from bot.sharing import calendar
-from bot.sharing.page import HEADERS, notice, page
+from bot.sharing.files import illustrations
+from bot.sharing.page import HEADERS, HEADERS_WITH_PHOTOS, notice, page
 from bot.store.database import Database, DatabaseProblem
 
 BEGINNING, CALENDAR = "/list/", "/calendar/"
@@ -21,15 +24,37 @@ LONGEST_SECRET = 64
 _LOG = logging.getLogger(__name__)
 
 
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A list that may be seen, and how it was asked for."""
+
+    seen: OpenedList
+    query: str
+    sort: str
+
+
 class ListPage:
     """Answers what is asked for below `/list/`; the secret in it never reaches a log line."""
 
-    def __init__(self, database: Database, now: Callable[[], datetime]) -> None:
-        """Join the parts."""
-        self._database, self._now = database, now
+    def __init__(self, database: Database, now: Callable[[], datetime], photos: Path | None = None) -> None:
+        """Join the parts; `photos` is the folder of the photos that a list may show."""
+        self._database, self._now, self._photos = database, now, photos
 
     def shown(self, target: bytes) -> Shown:
         """Return the page of a target; a list that is no more says so and nothing else, anything else is not found."""
+        return self.drawn(self.found(target))
+
+    def drawn(self, found: Shown | Found) -> Shown:
+        """Return the page of what `found` gave; needs no database, and takes its time where there are photos."""
+        if isinstance(found, Shown):
+            return found
+        seen = found.seen
+        drawn = illustrations(seen.photos, self._photos)
+        text = page(seen.rows, seen.until, found.query, found.sort, wishes=seen.wishes, photos=drawn)
+        return Shown(HTTPStatus.OK, HEADERS_WITH_PHOTOS if drawn else HEADERS, text.encode())
+
+    def found(self, target: bytes) -> Shown | Found:
+        """Return what a target asks for: a list that is open, noted as opened, or the page that says why there is none."""
         split = urlsplit(target.decode("ascii", "replace"))
         if split.path.startswith(CALENDAR):
             return self._calendar(split.path.removeprefix(CALENDAR).removesuffix(".ics"))
@@ -48,7 +73,7 @@ class ListPage:
             status = HTTPStatus.GONE if found.ended else HTTPStatus.TOO_MANY_REQUESTS
             return _page(status, notice(shared.ENDED if found.ended else shared.BUSY))
         query, sort = (_asked(split.query, name) for name in ("q", "sort"))
-        return _page(HTTPStatus.OK, page(found.rows, found.until, query, sort, wishes=found.wishes))
+        return Found(found, query, sort)
 
     def _calendar(self, secret: str) -> Shown:
         """Return a calendar; one whose link was taken back is gone, anything else is not found."""

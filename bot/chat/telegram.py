@@ -93,13 +93,13 @@ class Edge:
     ) -> None:
         """Join the parts; `say` shows a line to who started the bot, `photos` is the folder that pictures are kept in."""
         self._account, self._database, self._core = account, database, core
-        self._defaults, self._tempo, self._say = defaults, tempo, say
+        self._defaults, self._tempo, self._say, self._photos = defaults, tempo, say, photos
         self._thread = CoreThread()
         self._woken = asyncio.Event()
         self._refused = asyncio.Event()
         self._contact = Contact(database, self._thread, tempo.now)
         self._app = self._application()
-        self._sender = Sender(self._app.bot, database, self._thread, tempo.now, tempo.pacing(), tempo.lease_s)
+        self._sender = Sender(self._app.bot, database, self._thread, tempo.now, tempo.pacing(), tempo.lease_s, photos)
         self._pictures = Pictures(self._app.bot, database, self._thread, tempo.now, photos, self._sender.wake) if photos else None
         self._sheets = Sheets(self._app.bot, database, self._thread, tempo.now, self._sender.wake)
         self._receiver: Receiver | None = None
@@ -240,7 +240,8 @@ class Edge:
             yield
 
     async def _page_of(self, target: bytes) -> Shown:
-        return await self._thread(ListPage(self._database, self._tempo.now).shown, target)
+        pages = ListPage(self._database, self._tempo.now, self._photos)
+        return await asyncio.to_thread(pages.drawn, await self._thread(pages.found, target))
 
     async def _persist(self, stop: asyncio.Event, action: Callable[[], Awaitable[object]]) -> bool:
         """Do `action` until Telegram has answered it; false where `stop` comes first or the token is refused."""

@@ -6,6 +6,7 @@ import asyncio
 import logging
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 
 from telegram import Bot, LinkPreviewOptions, Message
 from telegram.error import TelegramError
@@ -37,9 +38,17 @@ class Sender:
     """
 
     def __init__(
-        self, bot: Bot, database: Database, core: CoreThread, now: Callable[[], datetime], pacing: Pacing, lease_s: float
+        self,
+        bot: Bot,
+        database: Database,
+        core: CoreThread,
+        now: Callable[[], datetime],
+        pacing: Pacing,
+        lease_s: float,
+        photos: Path | None = None,
     ) -> None:
-        """Join the parts; nothing is sent before `run`."""
+        """Join the parts; nothing is sent before `run`. `photos` is the folder of the photos that some files show."""
+        self._photos = photos
         self._bot, self._database, self._core, self._now = bot, database, core, now
         self._pacing, self._lease_s = pacing, lease_s
         self._awake = asyncio.Event()
@@ -146,7 +155,7 @@ class Sender:
 
     async def _send_file(self, row: OutboxRow, file: Attached) -> str:
         """Make a file beside the loop and send it, a picture as such; the chat's own number of it."""
-        made = file.recipe["file_key"] if file.recipe["kind"] == "photo" else await asyncio.to_thread(content, file)
+        made = file.recipe["file_key"] if file.recipe["kind"] == "photo" else await asyncio.to_thread(content, file, self._photos)
         self._requested.add(row.id)
         send = self._bot.send_photo if file.media_type.startswith("image/") else self._bot.send_document
         sent: Message = await send(int(row.address), made, filename=file.name, read_timeout=FILE_S, write_timeout=FILE_S)

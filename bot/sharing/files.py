@@ -5,13 +5,15 @@ A recipe holds JSON values and names its maker by `kind`; the same recipe gives 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from bot.messages import Attached
 from bot.sharing.listing import Row
 from bot.sharing.page import as_csv, page
+from bot.sharing.thumbnails import thumbnail
 
 MEDIA_TYPES = {
     "csv": "text/csv",
@@ -29,15 +31,28 @@ def attached(name: str, kind: str, /, **recipe: Any) -> Attached:
     return Attached(name, MEDIA_TYPES[name.rpartition(".")[2]], {"kind": kind, **recipe})
 
 
-def content(file: Attached) -> bytes:
-    """Return what a file holds. Raises KeyError for a recipe of a kind that this version does not know."""
-    return _MAKERS[str(file.recipe["kind"])](file.recipe)
+def content(file: Attached, photos: Path | None = None) -> bytes:
+    """Return what a file holds; `photos` is the folder of the photos that some show.
+
+    Raises KeyError for a recipe of a kind that this version does not know.
+    """
+    kind = str(file.recipe["kind"])
+    return _ILLUSTRATED[kind](file.recipe, photos) if kind in _ILLUSTRATED else _MAKERS[kind](file.recipe)
 
 
-def list_recipe(rows: tuple[Row, ...], until: date | None, wishes: tuple[str, ...] = ()) -> dict[str, Any]:
+def illustrations(photos: Sequence[Sequence[str]], folder: Path | None) -> list[tuple[str, bytes]]:
+    """Return the name and the small picture of each photo that is there, given as name and file."""
+    drawn = ((name, thumbnail(folder, file)) for name, file in photos) if folder else ()
+    return [(name, jpeg) for name, jpeg in drawn if jpeg]
+
+
+def list_recipe(
+    rows: tuple[Row, ...], until: date | None, wishes: tuple[str, ...] = (), photos: tuple[tuple[str, str], ...] = ()
+) -> dict[str, Any]:
     """Return what the files of a shared list are made from."""
     lines = [[one.name, one.count, one.pot_cm, one.rooted, one.offered] for one in rows]
-    return {"rows": lines, "until": until.isoformat() if until else None, "wishes": list(wishes)}
+    shown = {"wishes": list(wishes), "photos": [list(one) for one in photos]}
+    return {"rows": lines, "until": until.isoformat() if until else None, **shown}
 
 
 def _rows(recipe: Mapping[str, Any]) -> tuple[tuple[Row, ...], date | None]:
@@ -49,18 +64,19 @@ def _wishes(recipe: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(recipe.get("wishes", ()))  # not in a recipe of an earlier version
 
 
-def _list_page(recipe: Mapping[str, Any]) -> bytes:
-    return page(*_rows(recipe), form=False, wishes=_wishes(recipe)).encode()
+def _list_page(recipe: Mapping[str, Any], folder: Path | None) -> bytes:
+    drawn = illustrations(recipe.get("photos", ()), folder)
+    return page(*_rows(recipe), form=False, wishes=_wishes(recipe), photos=drawn).encode()
 
 
 def _list_table(recipe: Mapping[str, Any]) -> bytes:
     return as_csv(_rows(recipe)[0], _wishes(recipe)).encode()
 
 
-def _list_sheet(recipe: Mapping[str, Any]) -> bytes:
+def _list_sheet(recipe: Mapping[str, Any], folder: Path | None) -> bytes:
     from bot.sharing.list_sheet import sheet  # noqa: PLC0415  slow to load, and only a file needs it
 
-    return sheet(*_rows(recipe), _wishes(recipe))
+    return sheet(*_rows(recipe), _wishes(recipe), illustrations(recipe.get("photos", ()), folder))
 
 
 def _labels(recipe: Mapping[str, Any]) -> bytes:
@@ -75,10 +91,12 @@ def _calendar(recipe: Mapping[str, Any]) -> bytes:
     return from_recipe(recipe)
 
 
-_MAKERS: dict[str, Callable[[Mapping[str, Any]], bytes]] = {
+_ILLUSTRATED: dict[str, Callable[[Mapping[str, Any], Path | None], bytes]] = {
     "list_page": _list_page,
-    "list_table": _list_table,
     "list_sheet": _list_sheet,
+}
+_MAKERS: dict[str, Callable[[Mapping[str, Any]], bytes]] = {
+    "list_table": _list_table,
     "labels": _labels,
     "calendar": _calendar,
 }

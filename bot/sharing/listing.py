@@ -7,10 +7,11 @@ is ever read here; plants in quarantine, settling in, with an open case or on ho
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.reach import open_cases
 from bot.care.standing import Standing, Thing
@@ -26,6 +27,8 @@ _NAME = re.compile(
     r"(?: ['\N{LEFT SINGLE QUOTATION MARK}][^'\N{RIGHT SINGLE QUOTATION MARK}]{1,40}['\N{RIGHT SINGLE QUOTATION MARK}])?)"
 )
 UNNAMED = "unnamed"
+_SWITCHES = ("offsets", "offered", "photos")
+MOST_PHOTOS = 40  # on one list
 KINDS = ("plant", "lot", "batch", "taxon")
 
 
@@ -39,6 +42,7 @@ class Shown:
     labels: tuple[str, ...] = ()
     offsets: bool = False
     offered: bool = False
+    photos: bool = False
 
     def to_json(self) -> dict[str, Any]:
         """Return it as plain JSON values."""
@@ -48,7 +52,8 @@ class Shown:
     def from_json(cls, row: Mapping[str, Any]) -> Shown:
         """Return what `to_json` gave."""
         named = {name: tuple(row.get(name, ())) for name in ("genera", "places", "lots", "labels")}
-        return cls(**named, offsets=bool(row.get("offsets")), offered=bool(row.get("offered")))
+        offsets, offered, photos = (bool(row.get(name)) for name in _SWITCHES)
+        return cls(**named, offsets=offsets, offered=offered, photos=photos)
 
     def has(self, thing: Thing) -> bool:
         """Whether a thing is among what is shared."""
@@ -62,7 +67,7 @@ class Shown:
         )
 
     def _fields(self) -> dict[str, Any]:
-        return {name: getattr(self, name) for name in ("genera", "places", "lots", "labels", "offsets", "offered")}
+        return {name: getattr(self, name) for name in ("genera", "places", "lots", "labels", *_SWITCHES)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,26 @@ def rows(standing: Standing, shown: Shown) -> list[Row]:
             sums[0], sums[1] = sums[0] + count, sums[1] + offered
     found = [Row(name, count, pot_cm, rooted, offered) for (name, pot_cm, rooted), (count, offered) in added.items()]
     return sorted(found, key=lambda one: (one.name == UNNAMED, one.name.lower(), one.pot_cm or 0, one.rooted))
+
+
+def pictured(standing: Standing, shown: Shown, photos: Iterable[tuple[Sequence[Ref], str]]) -> tuple[tuple[str, str], ...]:
+    """Return (name, file) of the photos on a list, the newest of each name; given is what each shows and its file, oldest first.
+
+    A photo on which anything stands that the list does not show is left out.
+    """
+    found: dict[str, str] = {}
+    for refs, file in photos if shown.photos else ():
+        things = [standing.things.get((one.kind, one.key)) for one in refs]
+        if file and things and all(one is not None and _on(standing, shown, one) for one in things):
+            names = {key[0] for one in things if one for key, _, _ in _parts(one, standing)}
+            found |= dict.fromkeys(names if len(names) == 1 else (), file)
+    return tuple(
+        sorted(((name, file) for name, file in found.items() if name != UNNAMED), key=lambda one: one[0].lower())[:MOST_PHOTOS]
+    )
+
+
+def _on(standing: Standing, shown: Shown, thing: Thing) -> bool:
+    return thing.alive and thing.kind in KINDS and shown.has(thing) and may_be_shown(standing, thing)
 
 
 def wished_for(standing: Standing) -> tuple[str, ...]:

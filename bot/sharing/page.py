@@ -31,6 +31,9 @@ th, td { text-align: left; padding: 0.45rem 0.6rem 0.45rem 0; border-bottom: 1px
 td { font-variant-numeric: tabular-nums; }
 tbody th { font-weight: normal; font-style: italic; }
 .small { font-size: 1rem; }
+.photos { display: grid; grid-template-columns: repeat(auto-fill, minmax(9rem, 1fr)); gap: 1rem; }
+figure { margin: 0; break-inside: avoid; }
+figure img { width: 100%; height: auto; }
 @media (min-width: 40rem) { form { grid-template-columns: auto 1fr auto auto auto; align-items: center; } }
 @media print {
   @page { size: A4; margin: 15mm; }
@@ -55,6 +58,10 @@ HEADERS: tuple[tuple[str, str], ...] = (
     ("Cross-Origin-Opener-Policy", "same-origin"),
     ("Cross-Origin-Resource-Policy", "same-origin"),
 )
+HEADERS_WITH_PHOTOS = tuple(
+    (name, value.replace("; form-action", "; img-src data:; form-action") if name == "Content-Security-Policy" else value)
+    for name, value in HEADERS
+)
 SORTS = (("name", "name"), ("count", "how many"), ("pot", "pot size"), ("offered", "offered first"))
 _KEYS: dict[str, Callable[[Row], Any]] = {
     "name": lambda row: row.name.lower(),
@@ -66,11 +73,18 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\N{FULLWIDTH EQUALS SIGN}", "\N{FUL
 
 
 def page(
-    rows: Sequence[Row], until: date | None, query: str = "", sort: str = "name", *, form: bool = True, wishes: Sequence[str] = ()
+    rows: Sequence[Row],
+    until: date | None,
+    query: str = "",
+    sort: str = "name",
+    *,
+    form: bool = True,
+    wishes: Sequence[str] = (),
+    photos: Sequence[tuple[str, bytes]] = (),
 ) -> str:
     """Return the page of a list: the lines whose name holds each word of `query`, sorted; without a form as a file to send on.
 
-    `wishes` are the names that the owner wishes for.
+    `wishes` are the names that the owner wishes for, `photos` a name and a JPEG each; they stand in the page itself.
     """
     words = query[:LONGEST_QUERY].lower().split()
     found = [row for row in rows if all(word in row.name.lower() for word in words)]
@@ -83,6 +97,7 @@ def page(
         until=f"{until.day} {until:%B %Y}" if until else "",
         form=form,
         wishes=wishes,
+        photos=[(name, base64.b64encode(jpeg).decode()) for name, jpeg in photos if all(word in name.lower() for word in words)],
         query=query[:LONGEST_QUERY],
         sort=chosen,
         sorts=SORTS,

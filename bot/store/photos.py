@@ -127,6 +127,11 @@ def of_collection(conn: Connection, collection_id: int) -> list[Photo]:
     return _all(conn, photos.c.collection_id == collection_id)
 
 
+def kept_of(conn: Connection, collection_id: int) -> list[Photo]:
+    """Return the pictures of a collection that are kept as files, oldest first."""
+    return _all(conn, photos.c.collection_id == collection_id, photos.c.state == "kept", photos.c.name != "")
+
+
 def _all(conn: Connection, *where: sa.ColumnElement[bool]) -> list[Photo]:
     return [_photo(row) for row in conn.execute(sa.select(photos).where(*where).order_by(photos.c.id))]
 

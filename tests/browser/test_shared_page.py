@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from http import HTTPStatus
+from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
@@ -10,9 +12,13 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, Response
 from pypdf import PdfReader
 
+from bot.chat.telegram_webhook import Shown
 from bot.sharing.listing import Row
-from bot.sharing.page import page
+from bot.sharing.page import HEADERS_WITH_PHOTOS, page
+from bot.sharing.thumbnails import LONGEST_PX, thumbnail
 from tests.browser.conftest import Site
+from tests.browser.served import Served
+from tests.sharing.test_photos import photo
 
 pytestmark = pytest.mark.browser
 A4_PT = (595.3, 841.9)  # ISO 216:2007, 210 x 297 mm, in points of 1/72 inch
@@ -180,3 +186,24 @@ def test_two_thousand_lines(tab: Page) -> None:
     assert len(found) == len(set(found)) == 2000
     assert found == sorted(found)
     assert len(text) < 400_000  # bytes over a slow line; the time is printed by tests/benchmarks/page_times.py
+
+
+def test_photos_stand_in_the_page_itself(tab: Page, tmp_path: Path) -> None:
+    """The policy lets them in, they are named for who cannot see them (axe-core 4), and none is asked for elsewhere."""
+    photo(tmp_path, "a.jpg")
+    drawn = thumbnail(tmp_path, "a.jpg")
+    assert drawn
+    text = page(many("Rebutia kupperiana nr", 3), None, photos=[("Rebutia kupperiana", drawn)], wishes=["Copiapoa cinerea"])
+
+    async def pages(target: bytes) -> Shown:
+        return Shown(HTTPStatus.OK, HEADERS_WITH_PHOTOS, text.encode())
+
+    with Served(pages) as port:
+        tab.set_viewport_size({"width": 320, "height": 640})
+        tab.goto(f"http://127.0.0.1:{port}/list/{'a' * 32}")
+        shown = tab.get_by_alt_text("Photo of Rebutia kupperiana")
+        assert shown.evaluate("one => one.naturalWidth") == LONGEST_PX
+        assert shown.is_visible()
+        assert tab.get_by_role("heading", name="Wished for").is_visible()
+        assert tab.evaluate("document.documentElement.scrollWidth") <= 320
+        assert Axe().run(tab).violations_count == 0

@@ -50,6 +50,13 @@ def made(share: Share, names: int, today: date, start: str, page: str) -> list[s
     return lines
 
 
+def photos(count: int) -> str:
+    """Return how many photos are on a list, and what to mind."""
+    if not count:
+        return "No photo of these is kept yet; what comes will show."
+    return f"{phrases.cap(phrases.count_of(count, 'photo'))}, the newest of each name, small. Mind what can be read on them."
+
+
 def sent(name: str, lines: int) -> str:
     """Return what goes with the files of a list."""
     return f"{name or 'Everything that may be shown'}: {phrases.count_of(lines, 'line')}. {WITHOUT}"
@@ -71,7 +78,8 @@ def shown(given: Shown) -> str:
     parts += [*given.labels, *(f"the {one} lot" for one in given.lots), *given.places]
     parts += ["the offsets"] if given.offsets else []
     parts += ["what is offered"] if given.offered else []
-    return phrases.joined(parts) if parts else ""
+    what = phrases.joined(parts) if parts else ""
+    return " ".join([what, "with photos"] if what else ["with photos"]) if given.photos else what
 
 
 def listed(shares: Sequence[Share], today: date, zone: str) -> list[str]:
