@@ -51,10 +51,11 @@ class Words:
     def __init__(self, tokens: Sequence[Token]) -> None:
         self.tokens = tokens
         self.low = [one.low for one in tokens]
+        self.count = len(self.low)
 
     def at(self, index: int) -> str:
         """Return the word at `index`, or nothing beyond the end."""
-        return self.low[index] if 0 <= index < len(self.low) else ""
+        return self.low[index] if 0 <= index < self.count else ""
 
 
 def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:

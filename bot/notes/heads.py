@@ -77,16 +77,16 @@ class Heads:
     """Reads the head of a noun phrase in a run of items."""
 
     def __init__(self, items: Sequence[Item], names: Index, text: str) -> None:
-        self.items, self.names, self.text = items, names, text
+        self.items, self.names, self.text, self.count = items, names, text, len(items)
         self._opening = -1
 
     def at(self, i: int) -> Item | None:
         """Return the item at `i`, or None beyond the end."""
-        return self.items[i] if 0 <= i < len(self.items) else None
+        return self.items[i] if 0 <= i < self.count else None
 
     def family(self, i: int) -> str:
         """Return the family of the item at `i`."""
-        return self.items[i].family if 0 <= i < len(self.items) else ""
+        return self.items[i].family if 0 <= i < self.count else ""
 
     def _describe(self, made: Phrase) -> None:
         if made.described:

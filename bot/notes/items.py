@@ -65,6 +65,7 @@ class Itemizer(Quantities):
         self.said = (
             [text[one.start : one.end].lower() for one in self.tokens] if lexicon.canonical else self.low
         )  # names are as typed
+        self.count = len(self.low)
         self.dates = {one.first: one for one in dates.find(self.tokens, date_order)}
         self.date_order = date_order
         self.items: list[Item] = []
@@ -174,7 +175,7 @@ class Itemizer(Quantities):
     def _longest(self, index: Lexicon | Index, i: int) -> tuple[tuple[Sense, ...], int] | None:
         low = self.said if index is self.names else self.low
         word = low[i]
-        if word in index.opens and i + 1 < len(low):
+        if word in index.opens and i + 1 < self.count:
             for phrase in index.paired.get((word, low[i + 1]), ()):
                 n = len(phrase.words)
                 if (n == 2 or tuple(low[i : i + n]) == phrase.words) and self._unbroken(i, n):
