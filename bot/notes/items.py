@@ -108,7 +108,7 @@ class Itemizer(Quantities):
         named = self._longest(self.names, i)
         if named is not None and named[1] == 1 and token.low in datewords.MONTHS:
             named = self._month_or_person(i, named)
-        if i + 1 in self.dates or i in self.dates:
+        if self.dates and (i + 1 in self.dates or i in self.dates):
             self._free_person(i)
         dated = i in self.dates
         if named is not None and (named[1] > 1 or (token.kind == "word" and not dated)):
@@ -122,7 +122,7 @@ class Itemizer(Quantities):
                 self._add("date", one.phrase.kind, i, one.after, value=one.phrase)
                 return one.after
         numeric = token.kind == "number" or token.low in _AMOUNT_STARTS or "-" in token.low
-        amount = self._batch_of_product(i) or (numeric and self._amount(i))
+        amount = (token.low == "batch" and self._batch_of_product(i)) or (numeric and self._amount(i))
         if amount:
             return amount
         if token.low in ("a", "half") and (several := number_at(self.low, i)) is not None:

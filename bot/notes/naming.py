@@ -129,8 +129,20 @@ def _cached(
     return Index(Names(places, dict(nicknames), dict(lots), people, sowings, labels, genera))
 
 
+_LAST: list[tuple[Names, Index]] = []  # the names asked for last, and their index: notes come by collection
+
+
 def index(names: Names) -> Index:
     """Return the index of a collection's names; equal names give the same index."""
+    last = _LAST[-1] if _LAST else None
+    if last is not None and last[0] is names:
+        return last[1]
+    found = _index_of(names)
+    _LAST[:] = [(names, found)]
+    return found
+
+
+def _index_of(names: Names) -> Index:
     return _cached(
         names.places, tuple(names.nicknames.items()), tuple((key, tuple(others)) for key, others in names.lots.items()),
         names.people, names.sowings, names.labels, names.genera,
