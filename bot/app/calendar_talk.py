@@ -11,14 +11,13 @@ from bot.app.climates import setting_of
 from bot.app.english import shared
 from bot.app.groups import Group, grouped
 from bot.app.plan import Draft, Plan, View
-from bot.app.sharing_talk import PAGE
+from bot.app.sharing_talk import CALENDAR, PAGE
 from bot.sharing.calendar import Entry, feed, recipe_of
 from bot.sharing.files import attached
 from bot.store import marks, people, shares
 from bot.store.database import Connection
 from bot.store.shares import Share
 
-CALENDAR = "calendar"  # what a share of this kind shows
 AHEAD = timedelta(days=366)
 BEGINNING = "/calendar/"
 _SEND = re.compile(
@@ -49,7 +48,7 @@ def calendar_asked(conn: Connection, view: View, collection_id: int, role: str |
 
 
 def _file(conn: Connection, draft: Draft, collection_id: int) -> tuple[str, ...]:
-    entries = entries_of(draft.view)
+    entries = entries_of(draft.view, people.public_id_of(conn, collection_id))
     revision = projecting.load(conn, collection_id).sequence
     draft.files.append(attached("potside.ics", CALENDAR, **recipe_of(entries, shared.CALENDAR_NAME, draft.view.now, revision)))
     return (shared.CALENDAR_FILE.format(count=len(entries)),)
@@ -79,16 +78,19 @@ def is_calendar(share: Share) -> bool:
     return bool(share.shown.get(CALENDAR))
 
 
-def entries_of(view: View) -> list[Entry]:
-    """Return what is due within a year, a line of the list an entry, on its own first day even where that has passed."""
+def entries_of(view: View, collection: str) -> list[Entry]:
+    """Return what is due within a year, a line of the list an entry, on its own first day even where that has passed.
+
+    `collection` is its public id: plants of two collections have the same numbers, and one calendar may hold both.
+    """
     groups = [one for one in grouped(view.due, view.today) if one.on <= view.today + AHEAD]
-    return [_entry(one, view) for one in groups]
+    return [_entry(one, view, collection) for one in groups]
 
 
-def _entry(group: Group, view: View) -> Entry:
+def _entry(group: Group, view: View, collection: str) -> Entry:
     until = max((one.until or one.on for one in group.dues), default=group.on)
     first = min(group.dues, key=lambda one: one.key)
-    return Entry(first.key, group.on, until, *wording.calendar_words(group, view))
+    return Entry(f"{collection}|{first.key}", group.on, until, *wording.calendar_words(group, view))
 
 
 def calendar_of(conn: Connection, secret: str, now: datetime) -> tuple[bytes, bool] | None:
@@ -98,10 +100,15 @@ def calendar_of(conn: Connection, secret: str, now: datetime) -> tuple[bytes, bo
         return None
     if share.ended_at is not None:
         return b"", True
-    settings = people.settings_of(conn, share.collection_id)
+    shares.opened(conn, share, "calendar", now)
+    return calendar_now(conn, share.collection_id, now), False
+
+
+def calendar_now(conn: Connection, collection_id: int, now: datetime) -> bytes:
+    """Return the calendar of a collection as it stands now."""
+    settings = people.settings_of(conn, collection_id)
     here = now.astimezone(ZoneInfo(settings.zone))
-    held = projecting.load(conn, share.collection_id)
+    held = projecting.load(conn, collection_id)
     setting = setting_of(held.standing, settings, here.date())
     view = View(now=here, standing=held.standing, setting=setting, settings=settings, due=held.dues())
-    shares.opened(conn, share, "calendar", now)
-    return feed(entries_of(view), shared.CALENDAR_NAME, here, held.sequence), False
+    return feed(entries_of(view, people.public_id_of(conn, collection_id)), shared.CALENDAR_NAME, here, held.sequence)

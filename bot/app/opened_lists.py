@@ -8,6 +8,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from bot.app import projecting
+from bot.app.calendar_talk import calendar_now
 from bot.app.english import shared
 from bot.app.readings_import import collection_meant
 from bot.app.sharing_talk import PREFIX, photos_of
@@ -81,6 +82,14 @@ def written(
     for name, text in files.items():
         (folder / name).write_text(text, encoding="utf-8", newline="")
     return [folder / name for name in files]
+
+
+def calendar_written(database: Database, file: Path, now: datetime, collection: str) -> None:
+    """Write the calendar of a collection into a file. Raises ReadingsProblem where it is none, OSError."""
+    with database.read() as conn:
+        whose = collection_meant(people.all_collections(conn), collection)
+        made = calendar_now(conn, whose.id, now)
+    file.write_bytes(made)
 
 
 def list_of(conn: Connection, share: Share) -> OpenedList:

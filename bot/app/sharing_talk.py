@@ -22,6 +22,7 @@ from bot.store.shares import Share
 OPEN_FOR = timedelta(days=30)  # where nobody said how long
 START, PAGE = "share:start:", "share:page:"  # marks that hold where a link leads
 PREFIX = "list_"
+CALENDAR = "calendar"  # what a share of the calendar shows
 
 _PARTNER = re.compile(r"\bwith (?P<partner>(?:an? |my )?[A-Za-z][\w'-]*)", re.IGNORECASE)
 _OPENED = re.compile(
@@ -156,7 +157,7 @@ class _Talk:
         self._say(*shared.listed(found, self._view.today, self._view.settings.zone))
 
     def extend(self, match: re.Match[str]) -> None:
-        share = self._one(shares.of_collection(self._conn, self._collection_id), match["number"] or match[0])
+        share = self._one(self._lists(), match["number"] or match[0])
         if share is None:
             return
         asked = read(f"share my list {match['until']}", self._view.now.replace(tzinfo=None), self._view.standing.names())
@@ -169,7 +170,7 @@ class _Talk:
         self._say(shared.EXTENDED.format(what=name, until=f"{until.day} {until:%b %Y}"))
 
     def narrow(self, match: re.Match[str]) -> None:
-        share = self._one(shares.of_collection(self._conn, self._collection_id), match["number"] or "")
+        share = self._one(self._lists(), match["number"] or "")
         if share is None:
             return
         asked = read(f"share {match['what']}", self._view.now.replace(tzinfo=None), self._view.standing.names())
@@ -185,7 +186,7 @@ class _Talk:
 
     def send(self, match: re.Match[str]) -> None:
         """Send the owner an open list as files; where none is open, the list of everything."""
-        mine = [one for one in shares.of_collection(self._conn, self._collection_id) if one.open_on(self._view.today)]
+        mine = [one for one in self._lists() if one.open_on(self._view.today)]
         share = self._one(mine, match["number"] or "") if mine else None
         if mine and share is None:
             return
@@ -201,7 +202,7 @@ class _Talk:
 
     def pictured(self, match: re.Match[str]) -> None:
         """Put photos on an open list, or take them off."""
-        share = self._one(shares.of_collection(self._conn, self._collection_id), match["number"] or match["other"] or "")
+        share = self._one(self._lists(), match["number"] or match["other"] or "")
         if share is None:
             return
         shown = replace(Shown.from_json(share.shown), photos=match["on"] is not None)
@@ -220,6 +221,10 @@ class _Talk:
         photos = photos_of(self._conn, self._collection_id, standing, shown)
         recipe = list_recipe(tuple(found), until, wished_for(standing), photos)
         self._draft.files += [attached(f"plants-to-swap.{one}", _MAKERS[one], **recipe) for one in endings]
+
+    def _lists(self) -> list[Share]:
+        """The lists of plants that are not taken back; a link to the calendar shows other things and is left alone."""
+        return [one for one in shares.of_collection(self._conn, self._collection_id) if CALENDAR not in one.shown]
 
     def _one(self, found: list[Share], said: str) -> Share | None:
         """The share that words mean: by its number, by its partner, or the only one."""

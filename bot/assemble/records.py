@@ -93,6 +93,22 @@ def list_written(settings: Settings, number: int, folder: Path, collection: str)
     return shared.WRITTEN.format(files=" and ".join(str(one) for one in files))
 
 
+def calendar_written(settings: Settings, file: Path, collection: str) -> str:
+    """Write what is due as an iCalendar file; return a line that names it. Raises ValueError, in words, where that cannot be."""
+    from bot.app.english import shared
+    from bot.app.opened_lists import calendar_written as written
+    from bot.app.readings_file import ReadingsProblem
+
+    try:
+        with opened(settings.database, create=False, settings=settings) as database:
+            written(database, file, datetime.now(UTC), collection)
+    except ReadingsProblem as problem:
+        raise ValueError(str(problem)) from None
+    except OSError as error:
+        raise ValueError(f"{file} cannot be written: {error.strerror}.") from None
+    return shared.CALENDAR_WRITTEN.format(file=file)
+
+
 def computations(name: str | None, *, as_json: bool) -> str:
     """Return the computations, or one with its inputs and sources. Raises ReckonError where none is called so."""
     import json

@@ -91,7 +91,7 @@ class ListPage:
         content, ended = found
         if ended:
             return Shown(HTTPStatus.GONE, plain, shared.CALENDAR_STOPPED.encode())
-        return Shown(HTTPStatus.OK, calendar.HEADERS, content)
+        return Shown(HTTPStatus.OK, (*calendar.HEADERS, ("ETag", calendar.entity_tag(content))), content)
 
 
 def _asked(query: str, name: str) -> str:

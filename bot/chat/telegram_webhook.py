@@ -40,6 +40,16 @@ class Shown:
 Pages = Callable[[bytes], Awaitable[Shown]]
 
 
+def unless_known(shown: Shown, known: str) -> Shown:
+    """Return 304 without content where If-None-Match names the tag of what would be shown (RFC 9110, 13.1.2: weak comparison)."""
+    tag = next((value for name, value in shown.headers if name == "ETag"), "")
+    names = {one.strip().removeprefix("W/") for one in known.split(",")}
+    if shown.status is not HTTPStatus.OK or not tag or not names & {tag.removeprefix("W/"), "*"}:
+        return shown
+    kept = [(name, value) for name, value in shown.headers if name != "Content-Type"]
+    return Shown(HTTPStatus.NOT_MODIFIED, kept, b"")
+
+
 class Webhook:
     """Answers one HTTP connection after the other; `path` begins with a slash, `secret` is what Telegram must send along."""
 
@@ -72,7 +82,8 @@ class Webhook:
         if not isinstance(request, h11.Request):
             return
         if request.method == b"GET" and self._pages is not None:
-            await self._show(http, writer, request.target)
+            known = next((value for name, value in request.headers if name == b"if-none-match"), b"")
+            await self._show(http, writer, request.target, known.decode("ascii", "replace"))
             return
         status = self._refusal(request)
         if status is HTTPStatus.OK:
@@ -82,10 +93,11 @@ class Webhook:
         writer.write(http.send(h11.EndOfMessage()) or b"")
         await writer.drain()
 
-    async def _show(self, http: h11.Connection, writer: asyncio.StreamWriter, target: bytes) -> None:
+    async def _show(self, http: h11.Connection, writer: asyncio.StreamWriter, target: bytes, known: str) -> None:
         assert self._pages is not None
-        shown = await self._pages(target)
-        headers = [*shown.headers, ("Content-Length", str(len(shown.body))), ("Connection", "close")]
+        shown = unless_known(await self._pages(target), known)
+        length = [] if shown.status is HTTPStatus.NOT_MODIFIED else [("Content-Length", str(len(shown.body)))]
+        headers = [*shown.headers, *length, ("Connection", "close")]
         answer = h11.Response(status_code=shown.status, headers=headers, reason=shown.status.phrase.encode())
         for event in (answer, h11.Data(data=shown.body), h11.EndOfMessage()):
             writer.write(http.send(event) or b"")

@@ -83,6 +83,14 @@ def share(
     _plants(lambda run: (run.list_written(settings_from(database=db), number, to, collection), []))
 
 
+@app.command()
+def calendar(
+    to: Annotated[Path, typer.Option(help="The file to write, such as potside.ics.")], db: Database = None, collection: Whose = ""
+) -> None:
+    """Write what is due as an iCalendar file."""
+    _plants(lambda run: (run.calendar_written(settings_from(database=db), to, collection), []))
+
+
 def _plants(work: Any) -> None:
     with told():
         from bot.assemble import records

@@ -15,7 +15,7 @@ from typing import Any
 PRODUCT = "-//potside//care calendar//EN"
 HEADERS: tuple[tuple[str, str], ...] = (
     ("Content-Type", "text/calendar; charset=utf-8"),
-    ("Cache-Control", "no-store"),
+    ("Cache-Control", "private, no-cache"),  # asked about each time: a link that was taken back shows nothing
     ("X-Content-Type-Options", "nosniff"),
     ("Referrer-Policy", "no-referrer"),
     ("X-Robots-Tag", "noindex, nofollow"),
@@ -47,6 +47,12 @@ def feed(entries: Iterable[Entry], name: str, now: datetime, revision: int) -> b
     for one in entries:
         made.add_component(_event(one, now, revision))
     return bytes(made.to_ical())
+
+
+def entity_tag(content: bytes) -> str:
+    """Return a weak entity tag (RFC 9110, 8.8.3) that stays as long as nothing but the moment of making has changed."""
+    lasting = b"\r\n".join(one for one in content.split(b"\r\n") if not one.startswith(b"DTSTAMP"))
+    return f'W/"{hashlib.sha256(lasting).hexdigest()[:32]}"'
 
 
 def _event(one: Entry, now: datetime, revision: int) -> Any:

@@ -215,6 +215,11 @@ def all_collections(conn: Connection) -> list[Collection]:
     return [Collection(row.id, row.public_id, CollectionSettings.from_json(row.settings)) for row in rows]
 
 
+def public_id_of(conn: Connection, collection_id: int) -> str:
+    """Return the name of a collection that stays when rows are copied to another database."""
+    return str(conn.execute(sa.select(collections.c.public_id).where(collections.c.id == collection_id)).scalar_one())
+
+
 def owner_chats(conn: Connection, collection_id: int) -> list[Chat]:
     """Return the chats of the owners about this collection, oldest first: where its reminders go.
 

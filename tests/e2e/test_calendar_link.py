@@ -41,15 +41,20 @@ async def test_a_calendar_follows_and_ends(server: LoopbackServer, database: Dat
         link = re.search(r"http://\S+\.ics", (await ida.hears(2))[1])
         assert link
         assert (await reader.get(link[0])).headers["content-type"].startswith("text/calendar")
+        tag = (await reader.get(link[0])).headers["etag"]
+        for known in (tag, f'"other", {tag}', tag.removeprefix("W/"), "*"):  # RFC 9110 (2022), 13.1.2: the weak comparison
+            same = await reader.get(link[0], headers={"If-None-Match": known})
+            assert (same.status_code, same.content, same.headers["etag"]) == (304, b"", tag)
         await ida.says("soaked 12-14")
         await ida.hears(3)
+        assert (await reader.get(link[0], headers={"If-None-Match": tag})).status_code == 200
         seen = vobject.readOne((await reader.get(link[0])).text)
         assert any("Drying-off" in one.summary.value for one in seen.vevent_list)
         secret = link[0].rpartition("/")[2].removesuffix(".ics")
         assert (await reader.get(f"{base}list/{secret}")).status_code == 404  # a calendar's secret opens no list
         await ida.says("stop the calendar link")
         await ida.hears(4)
-        gone = await reader.get(link[0])
+        gone = await reader.get(link[0], headers={"If-None-Match": "*"})
         assert (gone.status_code, "VEVENT" in gone.text) == (410, False)
         assert (await reader.get(f"{base}calendar/{'A' * 32}.ics")).status_code == 404
         assert (await reader.post(base, content=b"{}")).status_code >= 400  # no update is taken here

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 import pytest
 import vobject
 
-from bot.sharing.calendar import Entry, feed, from_recipe, recipe_of, uid
+from bot.sharing.calendar import Entry, entity_tag, feed, from_recipe, recipe_of, uid
 
 NOW = datetime(2026, 4, 15, 9, 40, tzinfo=UTC)
 LONG = "Look for spider mites: " + "Sulcorebutia größer, " * 8 + "end"
@@ -65,6 +65,14 @@ def test_an_event_keeps_its_name_while_its_date_moves_and_the_newer_copy_wins() 
     assert before.uid.value == after.uid.value == uid(ENTRIES[0].key)
     assert int(after.sequence.value) > int(before.sequence.value)
     assert after.dtstart.value > before.dtstart.value
+
+
+def test_the_tag_tells_what_has_changed_and_not_when_it_was_made() -> None:
+    made = feed(ENTRIES, "Plants", NOW, 7)
+    later = feed(ENTRIES, "Plants", NOW.replace(hour=11), 7)
+    assert made != later
+    assert entity_tag(made) == entity_tag(later)
+    assert entity_tag(made) not in (entity_tag(feed(ENTRIES[:1], "Plants", NOW, 7)), entity_tag(feed(ENTRIES, "Plants", NOW, 8)))
 
 
 def test_an_empty_calendar_is_one() -> None:

@@ -16,6 +16,7 @@ NO_SUCH = 'There is no open list {number}. In the chat, "who opened my list" sho
 WRITTEN = "{files}. Send either on; it stays as it is now."
 CALENDAR_NAME = "Plants"
 CALENDAR_FILE = "{count} entries as of now. A file does not follow later notes; “calendar link” makes one that does."
+CALENDAR_WRITTEN = "{file}: what is due as of now, for any calendar; it does not follow later notes."
 CALENDAR_LINK = "Whoever has this link sees what is due, with plants and places; shown once. To end it: stop the calendar link"
 NO_CALENDAR_LINK = "There is no public address here for a link. “send me a calendar” gives a file."
 CALENDAR_STOPPED = "The calendar link is taken back: it shows nothing any more."
