@@ -5,7 +5,7 @@ cannot be used (see `bot.store.problems`); 130 interrupted while something was b
 """
 
 from bot.cli import running  # isort: skip  the order of the commands in --help
-from bot.cli import keeping, records, reading, reckoning  # isort: skip
+from bot.cli import keeping, exchanging, records, reading, reckoning  # isort: skip
 from bot.cli.root import INTERRUPTED, app, main, told
 
-__all__ = ["INTERRUPTED", "app", "keeping", "main", "reading", "reckoning", "records", "running", "told"]
+__all__ = ["INTERRUPTED", "app", "exchanging", "keeping", "main", "reading", "reckoning", "records", "running", "told"]

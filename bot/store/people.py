@@ -220,13 +220,17 @@ def public_id_of(conn: Connection, collection_id: int) -> str:
     return str(conn.execute(sa.select(collections.c.public_id).where(collections.c.id == collection_id)).scalar_one())
 
 
+UNSPOKEN = ("parcel",)  # chats in which imported notes lie: nobody reads what is sent there
+
+
 def owner_chats(conn: Connection, collection_id: int) -> list[Chat]:
     """Return the chats of the owners about this collection, oldest first: where its reminders go.
 
     An owner who speaks of another collection everywhere is told in the chat that is private, marked `passing`.
     """
     owners = sa.select(members.c.person_id).where(members.c.collection_id == collection_id, members.c.role == "owner")
-    found = [_chat(row) for row in conn.execute(sa.select(chats).where(chats.c.person_id.in_(owners)).order_by(chats.c.id))]
+    held = sa.select(chats).where(chats.c.person_id.in_(owners), chats.c.transport.not_in(UNSPOKEN)).order_by(chats.c.id)
+    found = [_chat(row) for row in conn.execute(held)]
     about = [one for one in found if one.collection_id == collection_id]
     reached = {one.person_id for one in about}
     return about + [
