@@ -31,13 +31,13 @@ _ON_LIST = re.compile(
     r"(?:add|put) (?P<what>.+?) (?:to|on|onto) (?:(?P<who>[^\W\d_][\w-]*?)'?s|my|the) wish ?list", re.IGNORECASE
 )
 _OTHERS = re.compile(
-    r"(?P<who>[^\W\d_][\w'-]*)"
+    r"(?:my )?(?P<who>[^\W\d_][\w'-]*)"
     r" (?:wants?|wishes for|would (?:like|love)|is (?:after|looking for)|asked for|is asking for) (?P<what>.+)",
     re.IGNORECASE,
 )
 _NOT = r"(?:do(?:es)?n'?t|do(?:es)? not|no longer)"
 _DROP = re.compile(
-    rf"(?P<who>[^\W\d_][\w'-]*) {_NOT} (?:wants?|wish(?:es)?(?: for)?) (?P<what>.+?)(?: any ?(?:more|longer))?"
+    rf"(?:my )?(?P<who>[^\W\d_][\w'-]*) {_NOT} (?:wants?|wish(?:es)?(?: for)?) (?P<what>.+?)(?: any ?(?:more|longer))?"
     r"|(?:take|remove|delete|drop|strike) (?P<listed>.+?) (?:off|from) (?:(?P<whose>[^\W\d_][\w-]*?)'?s|my|the) wish ?list"
     r"|(?P<bare>[\w' -]+?) (?:is |are )?(?:not|no longer) wished(?: for)?(?: any ?(?:more|longer))?",
     re.IGNORECASE,
