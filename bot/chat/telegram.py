@@ -8,7 +8,7 @@ import os
 import secrets
 import signal
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
-from contextlib import asynccontextmanager, suppress
+from contextlib import AsyncExitStack, asynccontextmanager, suppress
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -64,7 +64,10 @@ class TelegramProblem(Exception):
 def run_telegram(
     account: Account, database: Database, core: Core, defaults: CollectionSettings, photos: Path | None = None
 ) -> None:
-    """Run until SIGTERM or SIGINT, keeping pictures in the folder `photos`. Raises TelegramProblem where the token is refused."""
+    """Run until SIGTERM or SIGINT, keeping pictures in the folder `photos`.
+
+    Raises TelegramProblem where the token is refused, or a port is not to be had.
+    """
     asyncio.run(_until_signalled(account, database, core, defaults, photos))
 
 
@@ -76,6 +79,18 @@ async def _until_signalled(
     for one in (signal.SIGTERM, signal.SIGINT):
         loop.add_signal_handler(one, stop.set)
     await Edge(account, database, core, defaults, Tempo(), partial(print, flush=True), photos).run(stop)
+
+
+@asynccontextmanager
+async def _listening(site: Webhook, host: str, port: int) -> AsyncIterator[None]:
+    """Listen while the block lasts. Raises TelegramProblem, in words, where that address or port is not to be had."""
+    async with AsyncExitStack() as stack:
+        try:
+            await stack.enter_async_context(site.listening(host, port))
+        except OSError as error:
+            reason = error.strerror or type(error).__name__
+            raise TelegramProblem(f"Nothing can listen on {host}, port {port}: {reason}. Set another address or port.") from None
+        yield
 
 
 class Edge:
@@ -195,7 +210,7 @@ class Edge:
             yield
             return
         site = Webhook("/", secrets.token_hex(32), self.keep, self._page_of)
-        async with site.listening(account.page_host, account.page_port):
+        async with _listening(site, account.page_host, account.page_port):
             yield
 
     @asynccontextmanager
@@ -227,7 +242,7 @@ class Edge:
     async def _by_webhook(self, stop: asyncio.Event) -> AsyncIterator[None]:
         account = self._account
         webhook = Webhook(urlsplit(account.webhook_url).path or "/", account.webhook_secret, self.keep, self._page_of)
-        async with webhook.listening(account.webhook_host, account.webhook_port):
+        async with _listening(webhook, account.webhook_host, account.webhook_port):
             await self._persist(
                 stop,
                 lambda: self._app.bot.set_webhook(

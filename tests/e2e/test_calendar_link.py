@@ -10,6 +10,7 @@ import pytest
 import vobject
 
 from bot.app.service import Service
+from bot.chat.telegram import TelegramProblem
 from bot.chat.telegram_account import Account
 from bot.store.database import Database
 
@@ -74,3 +75,20 @@ async def test_the_calendar_as_a_file(server: LoopbackServer, database: Database
     assert file.name == "potside.ics"
     assert vobject.readOne(file.content.decode()).vevent_list
     assert any("no public address" in one for one in heard)
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "203.0.113.7"])
+async def test_a_port_that_is_not_to_be_had_is_told_in_words(
+    server: LoopbackServer, database: Database, ida: Person, host: str
+) -> None:
+    """203.0.113.0/24 is for documentation (RFC 5737, 2010): no machine has it."""
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = int(taken.getsockname()[1])
+        account = Account(
+            TOKEN, f"http://127.0.0.1:{server.port}", page_url="https://plants.example/", page_host=host, page_port=port
+        )
+        with pytest.raises(TelegramProblem, match=f"Nothing can listen on {host}, port {port}: .*Set another address or port"):
+            async with running(server, database, Service(database, DEFAULTS), account=account) as run:
+                await run.task
