@@ -115,8 +115,10 @@ def _wish(match: re.Match[str], draft: Draft, *, listed: bool) -> bool:
     view = draft.view
     who = _person(match.groupdict().get("who") or "", view)
     parts = [one for one in re.split(r" ?[,;] ?(?:and )?| and ", match["what"]) if one]
+    if who is None or len(parts) > MOST_AT_ONCE:
+        return False
     names = [_name(one, view) or (_as_typed(one) if listed else "") for one in parts]
-    if who is None or not names or not all(names) or len(names) > MOST_AT_ONCE:
+    if not names or not all(names):
         return False
     first = not any(not one["who"] for one in view.standing.wishes.values())
     for name in dict.fromkeys(names):

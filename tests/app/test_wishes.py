@@ -7,6 +7,7 @@ import io
 
 import pytest
 
+from bot.app.wishing import MOST_AT_ONCE
 from bot.care.standing import Standing
 from bot.sharing.files import content
 from bot.sharing.listing import Row, wished_for
@@ -73,6 +74,11 @@ def test_a_wish_is_kept(bench: Bench, words: str, wishes: list[tuple[str, str]])
 )
 def test_what_only_looks_like_a_wish_is_none(bench: Bench, words: str) -> None:
     some(bench).type(words)
+    assert kept(bench) == []
+
+
+def test_a_whole_catalogue_is_no_wish(bench: Bench) -> None:
+    some(bench).type("wishlist: " + ", ".join(["rebutia"] * (MOST_AT_ONCE + 1)))
     assert kept(bench) == []
 
 
