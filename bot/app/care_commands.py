@@ -7,6 +7,7 @@ import re
 from bot.app.day_questions import day_asked
 from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
+from bot.app.law_words import law_command
 from bot.app.loss_questions import loss_command
 from bot.app.place_words import place_command
 from bot.app.plan import Draft
@@ -65,6 +66,7 @@ def _normals(text: str, draft: Draft) -> bool:
 
 
 _RULES = (
+    law_command,
     record_command,
     place_command,
     loss_command,

@@ -9,11 +9,13 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
 
+from bot.app.plan import View
 from bot.care.events import CareEvent
 from bot.care.frost import HEAT_WARN_C
 from bot.care.genera import genus_row
+from bot.care.law import is_border
 from bot.care.seasons import said_on
-from bot.care.standing import Standing
+from bot.care.standing import PARTNER, Standing
 
 AGAIN_AFTER = timedelta(days=30)
 MOST_AT_ONCE = 2
@@ -80,21 +82,50 @@ _HEATER = re.compile(r"\b(paraffin|gas|kerosene|propane|butane)\b")
 
 
 def cautions_for(
-    events: Iterable[CareEvent], standing: Standing, said: Mapping[str, str], today: date, text: str = "", product: str = ""
+    events: Iterable[CareEvent],
+    standing: Standing,
+    view: View,
+    product: str = "",
+    country: str = "",
 ) -> list[str]:
-    """Return the topics to be said now, the gravest first.
+    """Return the topics to be said now, the gravest first; `standing` is how things stand after the note.
 
-    `said` maps a topic to the ISO date on which it was said last, `text` is the note as typed, `product` what a question
-    about a dose names. A topic may hold the product whose first use it stands before ("pesticide|bug clear").
+    `product` is what a question about a dose names, `country` where the collection stands. A topic may hold the product whose
+    first use it stands before ("pesticide|bug clear").
     """
-    events = list(events)
-    asked = [*_of_words(text.lower()), *(topic for event in events for topic in _topics(event, standing)), *_of_product(product)]
+    events, said, today, text = list(events), view.talk.cautioned, view.today, view.text
+    asked = [
+        *_over_a_border(events, standing, country),
+        *_of_words(text.lower()),
+        *(topic for event in events for topic in _topics(event, standing)),
+        *_of_product(product),
+    ]
     asked += [*_toxic_near(events, standing, text.lower()), *_unsure_genera(events, standing)]
+    if _at_home(events, standing, country):
+        asked = [one for one in asked if one not in ("border", "cites")]
     topics: list[str] = []
     for topic in asked:
         if topic not in topics and not _said_lately(topic, said, today):
             topics.append(topic)
     return topics[:MOST_AT_ONCE]
+
+
+def _partners_country(event: CareEvent, standing: Standing) -> str:
+    whom = str(event.facts.get("to") or event.facts.get("from") or "").lower()
+    return str(standing.rules.get(f"{PARTNER}{whom}", {}).get("country", "")) if whom else ""
+
+
+def _over_a_border(events: Iterable[CareEvent], standing: Standing, country: str) -> Iterator[str]:
+    """The papers of a border, where plants go to or come from somebody who is known to live behind one."""
+    for event in events:
+        if event.what in ("given", "offered", "acquired") and is_border(country, _partners_country(event, standing)):
+            yield from ("border", "cites")
+
+
+def _at_home(events: Iterable[CareEvent], standing: Standing, country: str) -> bool:
+    """Whether the plants of a note stay within the borders, so that no word in it brings their papers up."""
+    given = [one for one in events if one.what in ("given", "offered", "acquired")]
+    return bool(given) and all(is_border(country, _partners_country(one, standing)) is False for one in given)
 
 
 def _said_lately(topic: str, said: Mapping[str, str], today: date) -> bool:

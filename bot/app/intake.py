@@ -17,6 +17,7 @@ from bot.app.commands import command, in_words, of_the_one
 from bot.app.directing import Heard, heard
 from bot.app.groups import KEYS_JOINED_BY
 from bot.app.language_words import language_of
+from bot.app.law_words import country
 from bot.app.permissions import permitted, permitted_reading
 from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
@@ -159,7 +160,7 @@ class Intake:
             people.save_settings(conn, chat.collection_id, made.settings)
         file_photos(conn, row, view, made, note_id, written)
         followed = _followed(projecting.changed(view.due, after.dues()), after.dues(), made)
-        cautioned = cautions_for(made.events, after.standing, view.talk.cautioned, view.today, view.text, _dosed(reading))
+        cautioned = cautions_for(made.events, after.standing, view, _dosed(reading), country(settings))
         made = replace(made, said=(*made.said, *_endings_told(written, after)))
         answer = replace(wording.reply(made, view, after.standing, followed, cautioned, advised), files=made.files)
         talk = _talk_after(view, made, note_id, cautioned)

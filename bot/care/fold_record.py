@@ -10,7 +10,7 @@ from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.care.floors import Floor, floor_of
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import PROJECT_DEFAULT
-from bot.care.standing import BATCH, KEPT, LABEL, REPEATING, Reminder, Standing, wish_key
+from bot.care.standing import BATCH, KEPT, LABEL, PARTNER, REPEATING, Reminder, Standing, wish_key
 
 CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
 COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
@@ -204,6 +204,10 @@ def _batch(standing: Standing, event: CareEvent) -> None:
     standing.rules[f"{BATCH}{event.facts['product']}"] = {**event.facts, "on": event.happened_on.isoformat()}
 
 
+def _partner(standing: Standing, event: CareEvent) -> None:
+    standing.rules[f"{PARTNER}{str(event.facts['person']).lower()}"] = {**event.facts, "on": event.happened_on.isoformat()}
+
+
 def _rule_dropped(standing: Standing, event: CareEvent) -> None:
     key = str(event.facts["rule"])
     standing.rules.pop(key, None)
@@ -214,6 +218,7 @@ _RULES_APART: dict[str, Callable[[Standing, CareEvent], None]] = {
     "kept": _kept,
     "label": _label,
     "batch": _batch,
+    "partner": _partner,
     "dropped": _rule_dropped,
 }
 RULES = ("class", "months", "light", "floor_c", "pot")

@@ -19,7 +19,7 @@ ALIVE = "alive"
 _DATES = frozenset(
     "first_on came_on soaked_on isolated_on bare_on potted_on rest_on rest_ended_on opened_on day0 closed_on on due".split()
 )
-KEPT, LABEL, BATCH, REPEATING = "kept:", "label:", "batch:", "repeating:"  # how the key of a rule begins
+KEPT, LABEL, BATCH, REPEATING, PARTNER = "kept:", "label:", "batch:", "repeating:", "partner:"  # how the key of a rule begins
 DONE_EARLY = timedelta(days=3)  # what was asked for Friday and done on Wednesday is done
 TRUST = {"DONE_EARLY": PROJECT_DEFAULT}
 AT = " @ "  # joins a genus and a place in the key of unnumbered plants: "rebutia @ tray 3"

@@ -16,6 +16,7 @@ from bot.care.drying import DryingForecast
 from bot.care.events import Ref
 from bot.care.floors import Floor
 from bot.care.fold_record import CHILLED_BELOW_FLOOR_C
+from bot.care.law import AS_OF, Listing
 from bot.care.potting import PotChoice, buy_list
 from bot.care.propagation import germination
 from bot.care.standing import Case, Standing, Thing
@@ -276,6 +277,34 @@ def _one_release(one: Mapping[str, Any], view: View, standing: Standing) -> str:
     return f"{phrases.cap(phrases.things((one['ref'],), standing))}: {verdict} ({evidence})."
 
 
+def _cites(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    """The appendix of each name, the strictest first, and whom to ask; never more definite than that."""
+    found: list[tuple[str, Listing]] = sorted(facts["found"], key=lambda one: _CITES_ORDER.index(one[1].appendix))
+    lines = [f"{name}: {_listing(one)}" for name, one in found if one.appendix != "none" or len(found) <= 3][:4]
+    unlisted = [name for name, one in found if one.appendix == "none"]
+    if not lines:
+        lines = [f"Not listed: {phrases.joined(unlisted[:6])}."]
+    more = len(found) - len(lines)
+    if more > 0:
+        lines[-1] += f" ({more} more)"
+    return [
+        *lines,
+        f"As of {AS_OF.day} {AS_OF:%b %Y}, a caution and no advice: before a border ask your CITES authority and plant health.",
+    ]
+
+
+def _listing(one: Listing) -> str:
+    if one.appendix == "unknown":
+        return "unknown, ask."
+    if one.appendix == "none":
+        return "not listed." if one.listed_as == "not listed" else f"not listed, {one.listed_as}."
+    sure = " (the strictest of its genus, as the name is not sure to the species)" if one.doubtful else ""
+    return f"CITES {one.appendix}, as {one.listed_as.removesuffix('.')}{sure}."
+
+
+_CITES_ORDER = ("I", "II", "III", "unknown", "none")
+
+
 def _day_length(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     minutes = round(facts["hours"] * 60)
     turn = {"rising": ", growing", "falling": ", shortening"}.get(facts["trend"], "")
@@ -294,6 +323,7 @@ CARE_ANSWERS: dict[str, Answer] = {
     "rule_for_which": _rule_for_which,
     "release": _release,
     "day_length": _day_length,
+    "cites": _cites,
     "reckoned": _reckoned,
     "cold_night": _cold_night,
     "wet": _wet,

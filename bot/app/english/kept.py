@@ -70,6 +70,8 @@ def apart(event: CareEvent) -> str:
         return f"Your rule “{facts['text']}”"
     if event.what == "label":
         return f"Label of {facts['product']}: at most {facts['per_litre']:g} {facts['unit']}/l"
+    if event.what == "partner":
+        return f"{facts['person']} is in {str(facts['country']).title()}"
     if event.what == "batch":
         return _bottle(facts)
     return "A rule dropped" if event.what == "dropped" else ""
