@@ -17,7 +17,7 @@ def join_climate(talk: Talk) -> None:
         names = [name for name in ("min_c", "max_c", "at_c", "set_c", "rh") if getattr(other, name) is not None]
         fits = (
             one.type == other.type == "climate"
-            and other.place in (None, one.place)
+            and (other.place in (None, one.place) or (one.place is None and one.at_c is None))
             and one.when == other.when
             and not one.forecast
             and not other.forecast
@@ -25,7 +25,12 @@ def join_climate(talk: Talk) -> None:
             and other.set_c is None
         )
         if fits and all(getattr(one, name) is None for name in names):
-            talk.entries[i] = replace(one, span=(one.span[0], other.span[1]), **{name: getattr(other, name) for name in names})
+            talk.entries[i] = replace(
+                one,
+                span=(one.span[0], other.span[1]),
+                place=one.place or other.place,
+                **{name: getattr(other, name) for name in names},
+            )
             del talk.entries[i + 1]
         else:
             i += 1

@@ -19,6 +19,7 @@ from bot.notes import (
     forgotten,
     naming,
     notes,
+    overlooked,
     questions,
     remainder,
     requests,
@@ -94,6 +95,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     if not sentences.read(talk, _whole_note, notes.read) and not _whole_note(talk):
         notes.read(talk)
     _cover(talk)
+    overlooked.settle(talk)
     remainder.doubt(talk)
     forgotten.doubt(talk)
     if len(text) > LONGEST:

@@ -221,7 +221,7 @@ def _set(words: list[str], items: list[Item], text: str, _: Talk) -> Entry | Non
         words[0] in ("set", "change", "use", "switch")
         and len(words) > 1
         and any(word in SETTINGS for word in words[1:5])
-        and not any(one.family in ("act", "sign") for one in items)
+        and not any(one.family in ("act", "sign", "date") for one in items)
     ):
         return Entry("request", do="set", text=text)
     if (

@@ -1,0 +1,106 @@
+"""What the entries of a whole note show to be misread: a place range cut in two, a number said of no plants, a dropped condition.
+
+Runs after the clauses are read. What can be settled is settled; the rest asks and writes nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from bot.notes.lexicon import word_lists
+from bot.notes.reading import Entry, Selection
+from bot.notes.talk import Talk
+
+HOUSE = frozenset(("vented", "heated", "damped_down"))  # acts on a house, never on so many plants
+MOVING = frozenset(("moved", "given", "pricked_out", "potted", "repotted", "isolated", "released", "divided", "sown", "acquired"))
+LABEL_OR_COUNT = frozenset(("washed", "potted", "rooted", "wetted"))
+UNWRITTEN = frozenset(("remark", "question", "request", "fix"))
+LONGEST_RANGE = 60  # places; the same bound as for "tray 1-4"
+_RANGE = re.compile(r"\b([a-z]+) (\d{1,2}) (?:to|through|thru) \1 (\d{1,2})\b")
+
+
+def settle(talk: Talk) -> None:
+    """Settle a place range, and ask where a number, a condition or "everything" has been read as what it is not."""
+    talk.entries[:] = [_whole_range(one, talk) for one in talk.entries]
+    _degrees_or_plants(talk)
+    _label_or_count(talk)
+    _everything_lost(talk)
+    _condition_lost(talk)
+
+
+def _whole_range(entry: Entry, talk: Talk) -> Entry:
+    """Return the entry with the places between two: "tray 1 to tray 3" is three trays, unless something is moved."""
+    which = entry.which
+    if which is None or len(which.places) != 2 or entry.act in MOVING or entry.type == "fix":
+        return entry
+    found = _RANGE.search(talk.text[slice(*entry.span)].lower())
+    if found is None:
+        return entry
+    noun, low, high = found[1], int(found[2]), int(found[3])
+    if not low < high < low + LONGEST_RANGE:
+        return entry
+    places = tuple(talk.names.numbered(noun, str(number)) for number in range(low, high + 1))
+    if (places[0], places[-1]) != which.places:
+        return entry
+    return replace(entry, which=replace(which, places=places))
+
+
+def _degrees_or_plants(talk: Talk) -> None:
+    """Ask where an act on a house has a number: "29 in the greenhouse, opened the vents" gives degrees, not 29 plants."""
+    if any(one.act in HOUSE and one.which is not None and one.which.count is not None for one in talk.entries):
+        talk.ask("act", _said(talk, "degrees"), hard=True)
+
+
+def _label_or_count(talk: Talk) -> None:
+    """Ask where a number alone may be a plant or how many: "washed 3", "20 rooted", with such a label in use."""
+    first = next((i for i, one in enumerate(talk.entries) if one.type != "remark"), None)
+    labels = talk.names.names.labels
+    if first is None or labels is None:
+        return
+    one = talk.entries[first]
+    which = one.which or Selection()
+    said = which.to_json()
+    alone = _done(one) and one.act in LABEL_OR_COUNT and said.keys() <= {"count", "approx"} and which.count
+    if alone and labels[0] <= (which.count or 0) <= labels[1] and _typed(which.count or 0, one, talk):
+        details = {key: value for key, value in one.details.items() if value is not True}
+        talk.entries[first] = replace(one, which=Selection(words=str(which.count)), details=details)
+        talk.ask("which", _said(talk, "label"), hard=True)
+
+
+def _typed(number: int, one: Entry, talk: Talk) -> bool:
+    """Return whether the number stands alone in its digits beside the act, with at most a word for where."""
+    said = talk.text[slice(*one.span)].lower().split()
+    return str(number) in said and len(said) <= 3
+
+
+def _everything_lost(talk: Talk) -> None:
+    """Ask where "everything" opens a note and only a part was read: "everything watered, frame B too"."""
+    opening = next(iter(talk.items), None)
+    if opening is None or opening.low not in word_lists(talk.settings.language, "overlooked")["every"] or talk.asks:
+        return
+    behind = talk.items[1] if len(talk.items) > 1 else None
+    acts = behind is not None and behind.family == "act"
+    written = [one for one in talk.entries if _done(one)]
+    if acts and written and not any(one.which is None or one.which.refer == "all" for one in written):
+        talk.ask("which", _said(talk, "all"), hard=True)
+
+
+def _condition_lost(talk: Talk) -> None:
+    """Ask where a condition stands in a remark while what hangs on it was written: "if it stays dry i open the vents"."""
+    written = any(one.type not in UNWRITTEN and one.cond is None for one in talk.entries)
+    spans = [one.span for one in talk.entries if one.type == "remark"]
+    conditions = [one for one in talk.items if one.family == "cond"]
+    lost = any(first <= one.start and one.end <= last for one in conditions for first, last in spans)
+    if written and lost and not talk.asks:
+        talk.ask("act", _said(talk, "condition"), hard=True)
+
+
+def _done(one: Entry) -> bool:
+    """Return whether an entry says of an act that it was done, or left."""
+    return one.act is not None and one.due is None and one.type not in UNWRITTEN
+
+
+def _said(talk: Talk, key: str) -> str:
+    """Return the reason for a question, in the words of the person's language."""
+    return next(iter(word_lists(talk.settings.language, "overlooked")[key]))
