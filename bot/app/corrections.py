@@ -84,6 +84,9 @@ def _undo(draft: Draft, entry: Entry) -> None:
 def _meant(draft: Draft, entry: Entry) -> list[CareEvent]:
     """Return the events that an undo means: the last note whole, or what it names within the last notes."""
     recent = draft.view.recent
+    if entry.which is not None and entry.which.labels:
+        labels = set(entry.which.labels)  # "undo 12" is about 12, not about whatever came last
+        recent = [one for one in recent if labels & {ref.key for ref in one.refs if ref.kind == "plant"}]
     if not recent:
         return []
     if entry.sign or entry.act:
@@ -205,7 +208,11 @@ def _with_count(event: CareEvent, wanted: int) -> dict[str, Any]:
 
 
 def _which(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
-    selection = _selection(entry.to)
+    set_which(draft, _selection(entry.to), targets)
+
+
+def set_which(draft: Draft, selection: Selection, targets: Sequence[CareEvent]) -> None:
+    """Give events other plants or another place, showing before and after; what is not there changes nothing."""
     found = resolve(selection, draft.view.standing, draft.view.talk, draft.view.now)
     if not found.refs:
         draft.say("nothing_to_fix")

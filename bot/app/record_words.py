@@ -8,7 +8,7 @@ from bot.app import corrections, requests
 from bot.app.english import record
 from bot.app.plan import Draft
 from bot.app.ruling import named
-from bot.app.which import place_of
+from bot.app.which import names_something, place_of
 from bot.care.events import CareEvent, Ref
 from bot.care.genera import genus_row
 from bot.care.standing import Standing, Thing
@@ -37,6 +37,11 @@ _AGAIN = re.compile(r"(?:the )?same(?: thing)?(?: again| as before| once more)(?
 _WAS_WHEN = re.compile(
     r"(?:the|that) (?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
     r"(?:really |actually )?(?:on |done )?(?P<when>.+?)[.! ]*",
+    re.IGNORECASE,
+)
+_WAS_WHICH = re.compile(
+    r"(?:the|that|my) (?P<when>.*\d.*|today'?s?|yesterday'?s?|\w+day'?s?) (?P<act>[a-z]+ing|soak|feed|spray|repot) was "
+    r"(?:really |actually |only )?(?P<what>.+?)[.! ]*",
     re.IGNORECASE,
 )
 REPEATED = frozenset("watered fed misted treated inspected turned vented damped_down".split())
@@ -194,9 +199,44 @@ def _was_when(text: str, draft: Draft) -> bool:
     return True
 
 
+def _was_which(text: str, draft: Draft) -> bool:
+    """Take "the 12 Apr watering was bench 1" as other plants for what was written that day, not as a second watering."""
+    match = _WAS_WHICH.fullmatch(text)
+    if match is None:
+        return False
+    view = draft.view
+    when = re.sub(r"'?s$", "", match["when"])
+    words = f"{match['act']} {match['what']} {'' if when.lower() in ('today', 'yesterday') else 'on '}{when}"
+    asked = read(words, view.now.replace(tzinfo=None), view.standing.names())
+    entry = asked.entries[0] if len(asked.entries) == 1 and asked.entries[0].type == "event" else None
+    if entry is None:
+        return False
+    which = Selection(labels=(match["what"],)) if match["what"].isdigit() else entry.which
+    if which is None or not names_something(which):
+        return False
+    day = entry.when or view.today
+    written = [one for one in view.recent if (one.kind, one.what, one.happened_on) == ("event", entry.act, day)]
+    if not written:
+        draft.say("nothing_to_fix")
+        return True
+    missing = _missing(which, view.standing)
+    if missing:
+        draft.say("sheet", lines=(record.no_parent(missing, near(missing, view.standing)),), buttons=())
+        return True
+    corrections.set_which(draft, which, [one for one in written if one.note == written[-1].note])
+    return True
+
+
+def _missing(which: Selection, standing: Standing) -> str:
+    """Return the first plant or place named that is not there."""
+    plants = (one for one in which.labels if ("plant", one) not in standing.things)
+    places = (one for one in which.places if ("place", place_of(one, standing)) not in standing.things)
+    return next(iter((*plants, *places)), "")
+
+
 def _about(event: CareEvent, refs: set[Ref]) -> bool:
     return not refs or bool({(one.kind, one.key) for one in event.refs} & {(one.kind, one.key) for one in refs})
 
 
-_RULES = (_renamed, _nicknamed, _descended, _family, _card, _again, _was_when)
+_RULES = (_renamed, _nicknamed, _descended, _family, _card, _again, _was_when, _was_which)
 __all__ = ["descends", "near", "record_command"]

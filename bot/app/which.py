@@ -82,7 +82,7 @@ def resolve(which: Selection | None, standing: Standing, talk: Talk, now: dateti
     if which.refer in ("same", "last") or (which.refer in ("all", "rest") and not names_something(which)):
         return _referred(which, standing, talk, now, current)
     if not names_something(which):
-        return _counted_only(which, standing, talk, now, current)
+        return _all_but(which, standing, talk, now, current) or _counted_only(which, standing, talk, now, current)
     found = _union(which, standing)
     taken = {(one.kind, one.key) for part in which.excluded for one in _union(part, standing).refs}
     kept = tuple(one for one in found.refs if (one.kind, one.key) not in taken)
@@ -114,6 +114,20 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
     if which.refer == "rest":
         spoken = _others(spoken, standing) or spoken
     return _counted(which, standing, Resolved(spoken, open=not spoken))
+
+
+def _all_but(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved | None:
+    """Return what "all but 3" means: the set spoken of without it, or where that does not hold it, what stands beside it."""
+    if not which.excluded or which.count is not None:
+        return None
+    spoken = current or (talk.refs if talk.open_at(now) else ())
+    out = tuple(ref for part in which.excluded for ref in _union(part, standing).refs)
+    taken = {(one.kind, one.key) for one in out}
+    left = tuple(one for one in spoken if (one.kind, one.key) not in taken)
+    if left and len(left) < len(spoken):
+        return Resolved(left)
+    beside = _others(out, standing)
+    return Resolved(beside) if beside else None
 
 
 def _others(spoken: tuple[Ref, ...], standing: Standing) -> tuple[Ref, ...]:

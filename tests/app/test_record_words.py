@@ -31,6 +31,43 @@ def test_another_day_for_what_was_written_is_no_second_watering(bench: Bench) ->
     assert bench.type("the watering of 30 was yesterday").written == []
 
 
+@pytest.mark.parametrize("day", ["1 April", "1 apr", "1st"])
+def test_other_plants_for_what_was_written_that_day(bench: Bench, day: str) -> None:
+    some(bench).type("watered bench 2 on 1 april")
+    bench.type("watered 31 on 3 april")
+    said = bench.type(f"the {day} watering was bench 3")
+    assert [one.kind for one in said.events] == ["amended"]
+    assert bench.standing.things[("plant", "30")].last["watered"] == "2026-04-01"
+    assert "watered" not in bench.standing.things[("plant", "12")].last
+    assert bench.standing.things[("plant", "31")].last["watered"] == "2026-04-03"
+    bench.type("undo")
+    assert bench.standing.things[("plant", "12")].last["watered"] == "2026-04-01"
+
+
+def test_other_plants_for_a_day_without_a_watering_write_nothing(bench: Bench) -> None:
+    some(bench).type("watered bench 2 on 1 april")
+    assert bench.type("the 2 april watering was bench 3").written == []
+    for unknown in ("bench 99", "350"):
+        said = bench.type(f"the 1 april watering was {unknown}")
+        assert (said.written, said.text.startswith(f"I don't know {unknown}.")) == ([], True)
+
+
+def test_undo_with_a_number_is_about_that_plant(bench: Bench) -> None:
+    some(bench).type("watered 15")
+    bench.type("fed 31")
+    assert bench.type("undo 20000").written == []
+    assert "15" in bench.type("undo 15").text
+    assert "watered" not in bench.standing.things[("plant", "15")].last
+    assert "fed" in bench.standing.things[("plant", "31")].last
+
+
+def test_all_but_one_is_what_stands_beside_it(bench: Bench) -> None:
+    some(bench).type("fed 31")
+    assert keys(bench.type("watered all but 13")) == {"12", *(str(one) for one in range(14, 21))}
+    bench.type("fed 30, 31 and 32")
+    assert keys(bench.type("watered all but 31")) == {"30", "32"}
+
+
 @pytest.mark.parametrize(
     "words", ["watered bench 3 on 4 june 2026", "watered bench 3 on 20 june", "watered bench 3 on 20 june 2031"]
 )
