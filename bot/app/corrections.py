@@ -86,7 +86,7 @@ def _meant(draft: Draft, entry: Entry) -> list[CareEvent]:
     recent = draft.view.recent
     if entry.which is not None and entry.which.labels:
         labels = set(entry.which.labels)  # "undo 12" is about 12, not about whatever came last
-        recent = [one for one in recent if labels & {ref.key for ref in one.refs if ref.kind == "plant"}]
+        recent = tuple(one for one in recent if labels & {ref.key for ref in one.refs if ref.kind == "plant"})
     if not recent:
         return []
     if entry.sign or entry.act:
