@@ -5,6 +5,7 @@ Runs after the clauses are read. What can be settled is settled; the rest asks a
 
 from __future__ import annotations
 
+import itertools
 import re
 from dataclasses import replace
 
@@ -23,6 +24,8 @@ _RANGE = re.compile(r"\b([a-z]+) (\d{1,2}) (?:to|through|thru) \1 (\d{1,2})\b")
 def settle(talk: Talk) -> None:
     """Settle a place range, and ask where a number, a condition or "everything" has been read as what it is not."""
     talk.entries[:] = [_whole_range(one, talk) for one in talk.entries]
+    _moved_into(talk)
+    talk.entries[:] = [_one_plant(one, talk) for one in talk.entries]
     _degrees_or_plants(talk)
     _label_or_count(talk)
     _everything_lost(talk)
@@ -44,6 +47,32 @@ def _whole_range(entry: Entry, talk: Talk) -> Entry:
     if (places[0], places[-1]) != which.places:
         return entry
     return replace(entry, which=replace(which, places=places))
+
+
+def _moved_into(talk: Talk) -> None:
+    """Make one act of a move to the shelf of the isolated: "moved duchess to q shelf" says where, and nothing happened twice."""
+    for i in range(len(talk.entries) - 1):
+        one, other = talk.entries[i], talk.entries[i + 1]
+        if one.act != "moved" or other.act != "isolated" or "to" in one.details or other.which is not None:
+            continue
+        said = talk.text[one.span[0] : other.span[1]].lower()
+        place = next((name for key, name in talk.names.places.items() if said.endswith(f" {key}")), None)
+        if place is not None and not set(said) & set(",.;\n"):
+            span = (one.span[0], other.span[1])
+            talk.entries[i : i + 2] = [replace(one, details={**one.details, "to": place}, span=span)]
+            return
+
+
+def _one_plant(entry: Entry, talk: Talk) -> Entry:
+    """Return a finding on a label where the verb is of one thing: "the 77 has mites" is no count of 77."""
+    which = entry.which
+    if which is None or entry.sign is None or which.to_json().keys() != {"count"}:
+        return entry
+    singular = word_lists(talk.settings.language, "overlooked")["singular"]
+    spoken = [first for first, other in itertools.pairwise(talk.items) if other.low in singular]
+    if (which.count or 0) > 1 and any(one.meaning == "digits" and one.value == which.count for one in spoken):
+        return replace(entry, which=Selection(labels=(str(which.count),)))
+    return entry
 
 
 def _degrees_or_plants(talk: Talk) -> None:
