@@ -16,7 +16,7 @@ from bot.app.reckoning import reckon_line
 from bot.app.record_words import record_command
 from bot.app.ruling import rule_event
 from bot.app.setting_words import changed_settings
-from bot.app.when_asked import release_asked, when_asked
+from bot.app.when_asked import release_asked, resting_asked, when_asked
 from bot.app.wishing import wish_command
 from bot.care.reckon import ReckonError, reckon, reckon_list
 
@@ -73,6 +73,7 @@ _RULES = (
     _normals,
     when_asked,
     release_asked,
+    resting_asked,
     day_asked,
     *RULE_COMMANDS,
     _reckon,

@@ -23,6 +23,13 @@ _ASKED: tuple[tuple[str, re.Pattern[str]], ...] = (
     ),
     ("rest_start", re.compile(rf"{_LAST_SOAK}(?: (?:for|of) {_WHAT})?\W*")),
     ("rest_end", re.compile(rf"when (?:does|do) {_WHAT} (?:start again|wake(?: up)?|come out of rest|restart)\W*")),
+    ("rest_start", re.compile(rf"(?:is it|when is it) time to stop watering(?: {_WHAT})?(?: yet| now)?\W*")),
+    ("rest_start", re.compile(rf"when (?:do|should|must) (?:i|we) stop watering(?: {_WHAT})?\W*")),
+    ("rest_end", re.compile(rf"(?:is it|when is it) time to (?:start|begin) watering(?: {_WHAT})?(?: again)?(?: yet| now)?\W*")),
+    (
+        "rest_end",
+        re.compile(rf"when (?:do|can|should|may) (?:i|we) (?:start|begin) (?:watering|to water)(?: {_WHAT})?(?: again)?\W*"),
+    ),
     ("rest", re.compile(rf"when (?:does|do|will|should) {_WHAT} (?:rest|go to rest|be at rest|go dormant)\W*")),
     ("rest", re.compile(rf"(?:is|are) {_WHAT} (?:resting|at rest|dormant|asleep)(?: now| yet| already| still)?\W*")),
 )
@@ -77,6 +84,21 @@ def _rests(thing: Thing, draft: Draft) -> bool:
 
 def _about(due: Due, refs: tuple[Ref, ...], draft: Draft) -> bool:
     return any(overlaps(draft.view.standing, mine, ref) for mine in due.refs for ref in refs)
+
+
+_RESTING = re.compile(
+    r"(?:which|what|who)(?: ones| plants| of (?:my|the) plants)? ("
+    r"?:are|is) (?:now )?(?:resting|at rest|dormant|asleep)(?: now)?\W*"
+)
+
+
+def resting_asked(text: str, draft: Draft) -> bool:
+    """Answer which plants are at rest, by the grower's word or a row of the table that is sure."""
+    if _RESTING.fullmatch(" ".join(text.lower().split())) is None:
+        return False
+    resting = tuple(one.ref for one in draft.view.standing.plants() if one.alive and _rests(one, draft))
+    draft.say("answer", about="when_due", dues=(), look="rest", refs=(), resting=resting)
+    return True
 
 
 def release_asked(text: str, draft: Draft) -> bool:

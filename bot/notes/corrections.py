@@ -92,6 +92,8 @@ def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
     if any(one.meaning == "signed" or one.means("amount", "c", "f", "degree") for one in talk.items):
         return False
     rest = talk.items[len(lead) :]
+    if lead == ("it", "was") and {"number", "place"} <= {one.family for one in rest}:
+        return False  # "it was 41 in the greenhouse" may be degrees
     families = {
         one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")
     }

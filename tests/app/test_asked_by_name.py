@@ -67,3 +67,13 @@ def test_the_second_spray_of_three_names_no_third_plant(bench: Bench) -> None:
     said = some(bench).type("2nd spray of 3 on 12 and 13")
     assert [ref.key for one in said.events for ref in one.refs] == ["12", "13"]
     assert "2 of 3" in said.text
+
+
+def test_when_to_stop_and_to_begin_watering(bench: Bench) -> None:
+    some(bench).at("2026-07-10T09:00")
+    assert "last soak before rest" in bench.type("is it time to stop watering").text
+    bench.at("2026-12-10T09:00")
+    assert "look for the end of rest" in bench.type("when do i start watering the rebutias again").text
+    assert bench.type("which ones are resting").text.startswith("At rest now: ")
+    bench.at("2027-06-10T09:00")
+    assert bench.type("which plants are resting?").text == "Not at rest now: any plant."

@@ -236,7 +236,7 @@ def _rule_for_which(facts: Mapping[str, Any], view: View, standing: Standing) ->
 
 
 def _when_due(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
-    what = phrases.things(facts["refs"], standing) or "anything"
+    what = phrases.things(facts["refs"], standing) if facts["refs"] else "any plant"
     if facts["look"] == "rest":
         return _rest(facts, what, view, standing)
     if facts["dues"]:
