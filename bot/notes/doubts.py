@@ -325,7 +325,7 @@ def of_silence(talk: Talk) -> None:
         return
     families = {one.family for one in talk.items if not one.means("neg", "not")}
     ended = bool(talk.items) and talk.items[-1].family == "break"
-    if families & PLANTS and not families & REMARKED and len(talk.items) - ended <= 12:
+    if families & PLANTS and not families & REMARKED and len(talk.items) - ended <= 20:
         talk.ask("act", "plants are named, but what happened was not understood", hard=True)
 
 
