@@ -44,6 +44,7 @@ _WAS_WHICH = re.compile(
     r"(?:really |actually |only )?(?P<what>.+?)[.! ]*",
     re.IGNORECASE,
 )
+_DONE_TO = re.compile(r"(?:watered|soaked|fed|misted|repotted|sprayed) (?P<name>[a-z]+?)[.! ]*", re.IGNORECASE)
 REPEATED = frozenset("watered fed misted treated inspected turned vented damped_down".split())
 
 
@@ -234,9 +235,22 @@ def _missing(which: Selection, standing: Standing) -> str:
     return next(iter((*plants, *places)), "")
 
 
+def _nobody(text: str, draft: Draft) -> bool:
+    """Say of "watered bob" that there is no Bob: a yes to the act alone would write it on what was spoken of last."""
+    match = _DONE_TO.fullmatch(text)
+    if match is None:
+        return False
+    view = draft.view
+    asked = read(text, view.now.replace(tzinfo=None), view.standing.names())
+    if asked.ask != "act" or match["name"].lower().endswith("ly"):
+        return False
+    draft.say("sheet", lines=(record.nobody(match["name"], near(match["name"], view.standing)),), buttons=())
+    return True
+
+
 def _about(event: CareEvent, refs: set[Ref]) -> bool:
     return not refs or bool({(one.kind, one.key) for one in event.refs} & {(one.kind, one.key) for one in refs})
 
 
-_RULES = (_renamed, _nicknamed, _descended, _family, _card, _again, _was_when, _was_which)
+_RULES = (_renamed, _nicknamed, _descended, _family, _card, _again, _was_when, _was_which, _nobody)
 __all__ = ["descends", "near", "record_command"]

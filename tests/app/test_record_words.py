@@ -99,6 +99,14 @@ def test_a_nickname_in_a_sentence(bench: Bench) -> None:
     assert bench.type("watered alice").written == []
 
 
+def test_an_unknown_name_is_not_the_plant_spoken_of_last(bench: Bench) -> None:
+    some(bench).type("12 is Bobby")
+    bench.type("watered 15")
+    said = bench.type("fed bob")
+    assert (said.written, "No plant here is called “bob”" in said.text, "Bobby" in said.text) == ([], True, True)
+    assert bench.type("yes").written == []
+
+
 def test_the_same_again(bench: Bench) -> None:
     assert bench.type("same again").written == []
     some(bench).type("soaked 13")

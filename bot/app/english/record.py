@@ -17,6 +17,12 @@ def no_parent(words: str, near: Sequence[str]) -> str:
     return f"I don't know {words}." + (f" Did you mean {' or '.join(near)}?" if near else "")
 
 
+def nobody(name: str, near: Sequence[str]) -> str:
+    """Return that no plant has a name, what comes near it, and what to do."""
+    meant = f" Did you mean {' or '.join(near)}?" if near else ""
+    return f"No plant here is called “{name}”; nothing written.{meant} Say it again with its number or name."
+
+
 def strip(what: str, days: Sequence[str], more: int) -> str:
     """Return what goes with the photos of plants: how many, and from when."""
     older = f" {more} older ones are kept." if more else ""
