@@ -10,6 +10,7 @@ from typing import Any
 from bot.app.naming import taxon_name
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
+from bot.app.swaps import asks_before_it_leaves
 from bot.app.which import Resolved, choices, circles, place_of
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
@@ -39,6 +40,8 @@ def act(draft: Draft, entry: Entry) -> None:
         draft.question("act", (Choice("act:watered"), Choice("act:washed")), refs=found.refs)
         draft.say("held_back", act=entry.act, refs=found.refs)
         draft.speak_of(found)
+        return
+    if asks_before_it_leaves(draft, str(entry.act), found.refs):
         return
     facts = _facts(draft, entry)
     facts |= _lost_details(entry)

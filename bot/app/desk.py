@@ -7,6 +7,7 @@ from bot.app.calendar_talk import calendar_asked
 from bot.app.labels_talk import labels_asked
 from bot.app.photo_strip import photos_asked
 from bot.app.plan import Plan, View
+from bot.app.swaps import swap_asked
 from bot.notes.reading import Reading
 from bot.store.database import Connection
 
@@ -16,6 +17,7 @@ def answered(conn: Connection, reading: Reading, view: View, collection_id: int,
     return (
         calendar_asked(conn, view, collection_id, role)
         or sharing_talk.answered(conn, reading, view, collection_id, role)
+        or swap_asked(conn, view, collection_id, role)
         or labels_asked(conn, reading, view, role)
         or photos_asked(conn, view, collection_id, role, inbox_id)
     )

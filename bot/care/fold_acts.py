@@ -262,7 +262,8 @@ def _covered(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> No
 
 
 def _offered(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
-    thing.tally["offered"] = ref.count if ref.count is not None else thing.count
+    if not event.facts.get("promised"):  # what one person was promised is no offer to others
+        thing.tally["offered"] = ref.count if ref.count is not None else thing.count
 
 
 _ACTS: dict[str, Callable[[Standing, Thing, CareEvent, Ref], None]] = {

@@ -87,8 +87,11 @@ def test_a_dose_says_that_the_label_wins(bench: Bench) -> None:
 
 
 def test_in_quarantine_and_offered(bench: Bench) -> None:
-    bench.note(act("isolated", labels("12")))
-    assert "still in quarantine" in bench.note(act("offered", labels("12"))).text
+    bench.type("isolated no 12")
+    asked = bench.type("offer no 12")
+    assert asked.written == []
+    assert "12 in quarantine: offer all the same?" in asked.text
+    assert "still in quarantine" in bench.type("yes").text
 
 
 def test_a_product_is_asked_about_once(bench: Bench) -> None:

@@ -310,6 +310,8 @@ def _which_question(ask: Ask) -> str:
 
 def _what_exactly(ask: Ask) -> str:
     text, read = ask.facts.get("text"), ask.facts.get("read")
+    if ask.facts.get("apart"):
+        return str(ask.facts["apart"])
     if read:
         unread = f"“{text}” I do not understand. " if text else "I am not sure of that one. "
         return f"{unread}I read: {'; '.join(read)}. Write that?"
@@ -318,7 +320,11 @@ def _what_exactly(ask: Ask) -> str:
 
 _QUESTIONS: dict[str, Callable[[Ask], str]] = {
     "which": _which_question,
-    "act": lambda ask: "Watered, or in the wash?" if ask.choices and not ask.facts.get("read") else _what_exactly(ask),
+    "act": lambda ask: (
+        "Watered, or in the wash?"
+        if ask.choices and not (ask.facts.get("read") or ask.facts.get("apart"))
+        else _what_exactly(ask)
+    ),
     "when": lambda ask: "Which day was that?",
     "count": lambda ask: f"{ask.facts['count']} in all?" if ask.facts.get("count") else "How many was it?",
     "product": lambda ask: "What did you use, at what rate?",

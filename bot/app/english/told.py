@@ -48,6 +48,8 @@ def _event(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     assert event is not None
     special = _EVENTS.get(event.what)
     text = special(event, talk, last) if special else phrases.act(event, talk.things(event, last)) + _extras(event)
+    if event.what == "offered" and event.facts.get("promised"):
+        text = text.replace("For swap", "Promised", 1)
     fresh = said.facts.get("new_labels") or ()
     new = f" ({phrases.numbered(list(fresh))} {'is' if len(fresh) == 1 else 'are'} new to me.)" if fresh else ""
     doubt = " (unsure)" if event.facts.get("sure") is False else ""
