@@ -87,10 +87,11 @@ def test_a_dose_says_that_the_label_wins(bench: Bench) -> None:
 
 
 def test_in_quarantine_and_offered(bench: Bench) -> None:
-    bench.type("isolated no 12")
-    asked = bench.type("offer no 12")
+    bench.type("12 is a rebutia")
+    bench.type("isolated 12")
+    asked = bench.type("offer 12")
     assert asked.written == []
-    assert "12 in quarantine: offer all the same?" in asked.text
+    assert "12 (Rebutia) in quarantine: offer all the same?" in asked.text
     assert "still in quarantine" in bench.type("yes").text
 
 
