@@ -24,12 +24,16 @@ _OF_PAPER = re.compile(
     r",? ?\b(?:on|as|in|of) (?:small |pot |plant |stick )*(?:sticks?|labels?|size)\b|,? ?\b\d+ ?(?:x|by) ?\d+(?: ?mm)?\b",
     re.IGNORECASE,
 )
+_SENT = re.compile(r"\s*(?:please )?(?:send|give|make|show)(?: me| us)? (?:some |the )?(?=labels? )", re.IGNORECASE)
 _WORDS = {"stick": "stick", "sticks": "stick", "small": "small", "tiny": "small"}
 
 
 def labels_asked(conn: Connection, reading: Reading, view: View, role: str | None) -> Plan | None:
     """Return the plan of words that ask for labels; None where they ask for something else."""
     entry = next((one for one in reading.entries if one.type == "request" and one.do == "labels"), None)
+    if entry is None and _SENT.match(view.text):  # "send me labels for 12" would be a gift
+        asked = read(_SENT.sub("", view.text), view.now.replace(tzinfo=None), view.standing.names()).entries
+        entry = next((one for one in asked if one.type == "request" and one.do == "labels"), None)
     if entry is None or role not in ("owner", "helper"):
         return None
     draft = Draft(view, "do", None)

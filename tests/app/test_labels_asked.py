@@ -35,6 +35,7 @@ def some(bench: Bench) -> Bench:
         ("labels for 12 and 20 on sticks", ["12", "20"]),
         ("print labels for the rebutias", ["12", "13", "14"]),
         ("make labels", ["12", "13", "14", "20"]),
+        ("send me labels for bench 2", ["12", "13", "14"]),
     ],
 )
 def test_labels_for_what_is_named(bench: Bench, words: str, numbers: list[str]) -> None:
