@@ -178,9 +178,14 @@ def _sqlite_engine(path: Path, wait_ms: int) -> sa.Engine:
     return engine
 
 
+def _connecting(wait_ms: int) -> dict[str, str]:
+    """How each connection is set: a server that was made without an encoding would hand out bytes."""
+    return {"options": f"-c lock_timeout={wait_ms}", "client_encoding": "utf8"}
+
+
 def _server_engine(url: sa.URL, name: str, wait_ms: int) -> sa.Engine:
     try:
-        return sa.create_engine(url, connect_args={"options": f"-c lock_timeout={wait_ms}"})
+        return sa.create_engine(url, connect_args=_connecting(wait_ms))
     except ModuleNotFoundError as error:
         raise DatabaseProblem(
             "driver", f"{name} needs the PostgreSQL driver. Install it: pip install 'potside[postgresql]'."

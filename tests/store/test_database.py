@@ -6,12 +6,14 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 import sqlalchemy as sa
 from sqlalchemy.exc import IntegrityError
 
+from bot.store import marks
 from bot.store.database import Connection, Database, DatabaseProblem, open_database
 from bot.store.tables import chats, people
 
@@ -139,3 +141,21 @@ def test_an_address_of_another_kind_is_refused(given: str) -> None:
     with pytest.raises(DatabaseProblem, match=r"Give a file, or a postgresql:// address\.") as raised:
         open_database(given)
     assert raised.value.kind == "address"
+
+
+def test_a_server_database_without_an_encoding_holds_every_letter(administrator: sa.Engine) -> None:
+    """PostgreSQL 18 documentation, 23.3.1: in SQL_ASCII the server converts nothing, and drivers hand out bytes."""
+    name = "store_without_encoding"
+    with administrator.connect() as connection:
+        connection.exec_driver_sql(f"CREATE DATABASE {name} TEMPLATE template0 ENCODING 'SQL_ASCII' LC_COLLATE 'C' LC_CTYPE 'C'")
+    try:
+        address = administrator.url.set(database=name, drivername="postgresql").render_as_string(hide_password=False)
+        database = open_database(address)
+        with database.write() as conn:
+            marks.mark(conn, "größer", datetime(2026, 4, 15, tzinfo=UTC))
+        with database.read() as conn:
+            assert marks.names_marked(conn, "größer") == ["größer"]
+        database.close()
+    finally:
+        with administrator.connect() as connection:
+            connection.exec_driver_sql(f"DROP DATABASE {name} WITH (FORCE)")
