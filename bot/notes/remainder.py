@@ -91,7 +91,7 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
         return True  # "shot up 2cm in a fortnight": how fast is kept in words
     if any(x.low == "can wait" for x in behind):
         return True  # "the 9s need water, 11s can wait"
-    giver = one.family == "word" and bool(behind) and behind[0].low.startswith(("gave me", "gave us", "sent me", "sent us"))
+    giver = one.family == "word" and bool(behind) and behind[0].means("act", "acquired")
     return giver or (one.family == "mix" and "set_to_dry" in told) or one.low in talk.names.people
 
 

@@ -86,6 +86,9 @@ def _hasty(connection: Connection, *, hasty: bool) -> Iterator[None]:
         driver.execute("PRAGMA synchronous = FULL")
 
 
+PATIENCE = 12  # times the usual wait for a lock, while the file is made or migrated: a minute for five seconds
+
+
 def open_database(
     url_or_path: str | Path,
     *,
@@ -103,7 +106,7 @@ def open_database(
     url = _url(url_or_path)
     if url.get_backend_name() == "sqlite":
         path = Path(url.database or "")
-        at_head = sqlite_file.inspect(path, create=create, wait_ms=wait_ms)
+        at_head = sqlite_file.inspect(path, create=create, wait_ms=wait_ms * PATIENCE)
         engine, name = _sqlite_engine(path, wait_ms), str(path)
     else:
         name = url.render_as_string(hide_password=True)
@@ -112,12 +115,25 @@ def open_database(
     try:
         if not at_head:
             _announce(database, before_migration)
-            with database.write() as connection:
-                bring_to_head(connection, name, create=create)
+            _migrate(database, url, wait_ms, create=create)
     except BaseException:
         database.close()
         raise
     return database
+
+
+def _migrate(database: Database, url: sa.URL, wait_ms: int, *, create: bool) -> None:
+    """Bring a database to the newest schema, waiting longer than usual: another program may be at it, on a slow board."""
+    if url.get_backend_name() != "sqlite":
+        with database.write() as connection:
+            bring_to_head(connection, database.name, create=create)
+        return
+    patient = Database(_sqlite_engine(Path(url.database or ""), wait_ms * PATIENCE), database.name)
+    try:
+        with patient.write() as connection:
+            bring_to_head(connection, database.name, create=create)
+    finally:
+        patient.close()
 
 
 def _announce(database: Database, before_migration: Callable[[Database, str], None] | None) -> None:

@@ -83,6 +83,10 @@ def test_fed_at_rest_and_in_the_first_water(warm_bench: Bench) -> None:
 def test_out_of_quarantine_into_other_hands(bench: Bench, what: str, words: str) -> None:
     bench.note(act("isolated", labels("12"), when="2026-04-03"))
     made = bench.note(act(what, labels("12"), to="irma"))
+    if what == "offered":  # asked first, written after a yes
+        assert made.written == []
+        assert "offer all the same?" in made.text
+        made = bench.note(act(what, labels("12"), to="irma"), answers=True)
     assert "12" in made.text
     assert "quarantine, day 12" in made.text
     assert words in made.text
@@ -91,7 +95,8 @@ def test_out_of_quarantine_into_other_hands(bench: Bench, what: str, words: str)
 
 def test_given_with_an_open_case(bench: Bench) -> None:
     bench.note(seen("mealybug", labels("12")))
-    made = bench.note(act("offered", labels("12")))
+    assert "12 with a find that is still followed: offer all the same?" in bench.note(act("offered", labels("12"))).text
+    made = bench.note(act("offered", labels("12")), answers=True)
     assert "12 is still followed for mealybugs" in made.text
 
 

@@ -52,7 +52,9 @@ def _small_world(bench: Bench) -> Bench:
     bench.note(act("offsets_taken", {"labels": ["12"], "kind": "offsets", "count": 3}))
     bench.at("2026-04-10T09:00").note(seen("spider_mite", labels("12")), seen("flowering", labels("13")))
     bench.note(act("treated", labels("12"), how="spray", product="soap"), act("repotted", labels("13"), pot_cm=9))
-    bench.note(act("died", {"lots": ["irma"], "count": 1}, cause="rot"), act("offered", labels("13")))
+    bench.note(act("died", {"lots": ["irma"], "count": 1}, cause="rot"))
+    bench.note(act("offered", labels("13")))
+    bench.note(act("offered", labels("13")), answers=True)  # it settles in: a yes is wanted first
     bench.at("2026-04-15T09:00")
     return bench
 
