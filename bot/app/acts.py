@@ -150,7 +150,7 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
     if entry.act in HOUSE_ACTS:
         return replace(found, refs=found.refs or (Ref("house", ""),), open=False)
     asked = draft.asked if draft.decision in ("ask", "log_ask") else None
-    if entry.act in NEVER_GUESSED and entry.which is not None and entry.which.count is None and not found.refs:
+    if entry.act in NEVER_GUESSED and entry.which is not None and not found.refs:
         ask_which(draft, entry, found)
         return None
     if draft.decision == "ask" and asked == "which":
@@ -243,6 +243,9 @@ _MAY_COME_FIRST = frozenset({"acquired", "named", "photographed", "sown", "label
 
 def _acquired(draft: Draft, entry: Entry) -> None:
     which, facts = entry.which or Selection(), _facts(draft, entry)
+    if which.count == 0:
+        draft.say("impossible", what="none_came")
+        return
     if which.taxa or facts.get("name"):
         facts["name"] = taxon_name(str(facts.get("name") or which.taxa[0]), draft.view.settings.language)
     refs = tuple(Ref("plant", one) for one in which.labels) or (_new_lot(draft, which, facts),)

@@ -103,17 +103,28 @@ def names_something(which: Selection) -> bool:
 
 def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved:
     spoken = current or (talk.refs if talk.open_at(now) else ())
-    if which.refer == "all" and (which.count is None or not spoken):
+    if which.refer == "all" and which.count is not None and not spoken:
+        return _of_the_lot(which.count, standing)
+    if which.refer == "all" and which.count is None:
         everything = (Ref("house", ""), *(one.ref for one in standing.plants()))
         taken = {(one.kind, one.key) for part in which.excluded for one in _union(part, standing).refs}
-        return Resolved(
-            spoken if which.count is None and current else tuple(one for one in everything if (one.kind, one.key) not in taken)
-        )
+        return Resolved(spoken if current else tuple(one for one in everything if (one.kind, one.key) not in taken))
     if which.refer == "last" and spoken:
         spoken = spoken[-1:]
     if which.refer == "rest":
         spoken = _others(spoken, standing) or spoken
     return _counted(which, standing, Resolved(spoken, open=not spoken))
+
+
+def _of_the_lot(count: int, standing: Standing) -> Resolved:
+    """Return what "3 of the lot" and "all 17" mean of themselves: everything where it is so many, else the one lot."""
+    plants = [one for one in standing.plants() if one.alive]
+    if total((one.ref for one in plants), standing) == count:
+        return Resolved((Ref("house", ""), *(one.ref for one in plants)), count=count)
+    lots = [one for one in plants if one.kind == "lot"]
+    if len(lots) == 1 and count <= (lots[0].count or 0):
+        return Resolved((replace(lots[0].ref, count=count),), count=count)
+    return Resolved((), open=True, count=count)
 
 
 def _all_but(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved | None:
@@ -327,8 +338,8 @@ def _counted(which: Selection, standing: Standing, found: Resolved) -> Resolved:
         wanted = round(known * which.fraction)
     if wanted is None or found.open or not found.refs or wanted == known:
         return replace(found, count=wanted)
-    if known is not None and wanted > known and found.refs[0].kind == "place":
-        return Resolved((), open=True, count=wanted, place=found.place)  # more than stand there
+    if known is not None and wanted > known and found.refs[0].kind in ("place", "lot"):
+        return Resolved((), open=True, count=wanted, place=found.place)  # more than stand there, or than it holds
     if known is None or len(found.refs) == 1 or found.refs[0].kind in ("place", "house"):
         return replace(found, refs=(replace(found.refs[0], count=wanted),), count=wanted)
     return replace(found, refs=(Ref("taxon", which.taxa[0], wanted),) if which.taxa else (), open=True, count=wanted)

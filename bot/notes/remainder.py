@@ -86,7 +86,7 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
     if one.family == "act":  # the soil is binned, not the plant; a swap is how they came
         return any(x.family == "mix" for x in behind) or (one.meaning in ("given", "offered") and "acquired" in told)
     if one.family == "number":
-        return bool(behind) and behind[0].meaning in told
+        return bool(behind) and behind[0].family == "sign" and behind[0].meaning in told
     if one.family in ("amount", "date") and "growing" in told:
         return True  # "shot up 2cm in a fortnight": how fast is kept in words
     if any(x.low == "can wait" for x in behind):

@@ -345,3 +345,41 @@ def test_out_into_the_sun_is_looked_after_in_3_days_and_the_first_place_is_no_mo
     bench.later(days=100).note(act("moved", labels("12"), to="bench 2"))
     looks = [due.on for due in bench.dues if due.about == "brought_in"]
     assert looks == [START + timedelta(days=107)]
+
+
+def lots(bench: Bench) -> Bench:
+    bench.type("12-15 are rebutias on bench 2")
+    bench.type("got 10 lobivias from Hofer")
+    return bench.later(hours=20)
+
+
+def test_a_part_of_the_lot_is_never_everything(bench: Bench) -> None:
+    """Nothing was spoken of lately: of one lot alone it is meant, of several it is asked, and nobody dies of a guess."""
+    said = lots(bench).type("3 of the lot died")
+    assert [(ref.kind, ref.key, ref.count) for one in said.events for ref in one.refs] == [("lot", "hofer", 3)]
+    assert bench.standing.things[("plant", "12")].alive
+    assert bench.standing.things[("lot", "hofer")].count == 7
+    said = bench.later(hours=20).type("2 of the lot have mites")
+    assert [(ref.kind, ref.key, ref.count) for one in said.events for ref in one.refs] == [("lot", "hofer", 2)]
+    bench.type("got 5 aloes from Pia")
+    said = bench.later(hours=20).type("3 of the lot died")
+    assert said.written == []
+    assert "Which 3 died?" in said.text
+
+
+def test_all_of_a_number_is_everything_only_where_it_is_so_many(bench: Bench) -> None:
+    bench.type("12-15 are rebutias on bench 2")
+    said = bench.later(hours=20).type("watered all 4")
+    assert {ref.key for one in said.events for ref in one.refs} >= {"12", "13", "14", "15"}
+    said = bench.later(hours=20).type("all 40 died")
+    assert said.written == []
+    assert bench.standing.things[("plant", "12")].alive
+
+
+@pytest.mark.parametrize(
+    "words", ["60 of the hofer lot died", "all 60 of the hofer lot died", "bought 0 rebutias", "bought -3 lobivias"]
+)
+def test_numbers_that_cannot_be_are_not_written(bench: Bench, words: str) -> None:
+    said = lots(bench).type(words)
+    assert said.written == []
+    assert bench.standing.things[("lot", "hofer")].count == 10

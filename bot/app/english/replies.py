@@ -173,6 +173,8 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
         return f"Min {facts['low']:g} is above max {facts['high']:g}: not written. Swapped? Send it as {swapped}."
     if facts["what"] == "temperature":
         return f"{facts['value']:g} can't be right for a thermometer here: not written. Send it again."
+    if facts["what"] == "none_came":
+        return "None came, so nothing is written. Say how many: bought 3 lobivias"
     when = phrases.day(date.fromisoformat(facts["on"]), talk.today)
     if facts["what"] == "before_came":
         came = phrases.day(date.fromisoformat(facts["came"]), talk.today)
