@@ -43,7 +43,7 @@ def calendar_asked(conn: Connection, view: View, collection_id: int, role: str |
     if role != "owner":
         draft.say("owners_only")
     else:
-        draft.say("sheet", lines=act(conn, draft, collection_id), buttons=())
+        draft.tell(*act(conn, draft, collection_id))
     return draft.done()
 
 

@@ -48,11 +48,11 @@ def labels_asked(conn: Connection, reading: Reading, view: View, role: str | Non
     plants = [one for one in _plants(things, view.standing) if one.alive]
     form = _format(view.text.lower())
     if isinstance(form, str):
-        draft.say("sheet", lines=(form,), buttons=())
+        draft.tell(form)
     elif not plants:
-        draft.say("sheet", lines=(paper.NO_LABELS,), buttons=())
+        draft.tell(paper.NO_LABELS)
     elif len(plants) > MOST:
-        draft.say("sheet", lines=(paper.TOO_MANY.format(most=MOST),), buttons=())
+        draft.tell(paper.TOO_MANY.format(most=MOST))
     else:
         _attach(draft, plants, form, _start(conn))
     return draft.done()
@@ -94,7 +94,7 @@ def _attach(draft: Draft, plants: list[Thing], form: Format, start: str) -> None
     labels = [label_of(one, start) for one in plants]
     draft.files.append(attached("labels.pdf", "labels", **recipe_of(labels, form)))
     fine = bool(start) and min(module_mm(one.link, form) for one in labels[:1]) < SMALLEST_MODULE_MM
-    draft.say("sheet", lines=paper.labels(len(labels), form, fine=fine, codes=bool(start)), buttons=())
+    draft.tell(*paper.labels(len(labels), form, fine=fine, codes=bool(start)))
 
 
 def label_of(thing: Thing, start: str) -> Label:

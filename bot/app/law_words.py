@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from bot.app.english import record
 from bot.app.plan import Draft
 from bot.app.ruling import named
 from bot.care.events import Ref
@@ -64,20 +65,20 @@ def _names(refs: tuple[Ref, ...], draft: Draft) -> list[str]:
 
 def _here(text: str, draft: Draft) -> bool:
     match = _HERE.fullmatch(text)
-    if match is None:
-        return False
-    lives = country_of(match["country"] or match["set"])
+    lives = country_of(match["country"] or match["set"]) if match else ""
+    if not lives:
+        return False  # "i live in hope"
     before = draft.view.settings
     draft.settings = replace(before, extra={**before.extra, COUNTRY: lives})
-    draft.say("sheet", lines=(f"Noted: you are in {lives.title()}. I mind borders when plants go to somebody.",), buttons=())
+    draft.tell(record.YOU_ARE_IN.format(country=lives.title()))
     return True
 
 
 def _there(text: str, draft: Draft) -> bool:
     match = _THERE.fullmatch(text)
-    if match is None:
+    lives = country_of(match["country"]) if match else ""
+    if match is None or not lives:
         return False
-    lives = country_of(match["country"])
     event = draft.event("ruled", "partner", (), draft.view.today, {"person": match["who"], "country": lives})
     draft.say("ruled", event)
     return True

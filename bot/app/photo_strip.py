@@ -33,11 +33,11 @@ def photos_asked(conn: Connection, view: View, collection_id: int, role: str | N
     shown = [one for one in kept if any(overlaps(view.standing, mine, ref) for mine in one.refs for ref in refs)]
     what = phrases.things(refs, view.standing)
     if not shown:
-        draft.say("sheet", lines=(record.NO_PHOTOS.format(what=what),), buttons=())
+        draft.tell(record.NO_PHOTOS.format(what=what))
         return draft.done()
     shown.sort(key=lambda one: (one.taken_on, one.id))
     last = shown[-MOST:]
     draft.files += [Attached(f"{one.taken_on}.jpg", "image/jpeg", {"kind": "photo", "file_key": one.file_key}) for one in last]
     days = [f"{one.taken_on.day} {one.taken_on:%b %Y}" for one in last]
-    draft.say("sheet", lines=(record.strip(what, days, len(shown) - len(last)),), buttons=())
+    draft.tell(record.strip(what, days, len(shown) - len(last)))
     return draft.done()

@@ -94,12 +94,12 @@ def _usual(low: str, draft: Draft) -> bool:
         if not _take(word, part.strip(), pot, found):
             if not pot and not found:
                 return False
-            draft.say("sheet", lines=(said.not_usual(part.strip()),), buttons=())
+            draft.tell(said.not_usual(part.strip()))
             return True
     if not pot and not found:
         return False
     if pot and not SMALLEST_CM <= pot.get("cm", SMALLEST_CM) <= LARGEST_CM:
-        draft.say("sheet", lines=(said.no_pot(pot["cm"]),), buttons=())
+        draft.tell(said.no_pot(pot["cm"]))
         return True
     place = place_of(match["place"], standing)
     facts = found | ({"pot": pot} if pot else {})

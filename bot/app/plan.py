@@ -11,7 +11,7 @@ from bot.app.which import Resolved, Talk, names_something, resolve
 from bot.care.due_values import Due, Setting
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
-from bot.messages import Attached
+from bot.messages import Attached, Button
 from bot.notes.reading import Entry, Question, Selection
 from bot.store.people import CollectionSettings
 from bot.store.photos import Photo
@@ -164,6 +164,10 @@ class Draft:
     def say(self, kind: str, event: CareEvent | None = None, **facts: Any) -> None:
         """Add something to be said."""
         self.said.append(Said(kind, event, facts))
+
+    def tell(self, *lines: str, buttons: tuple[tuple[Button, ...], ...] = ()) -> None:
+        """Add lines that are in words already."""
+        self.say("lines", lines=lines, buttons=buttons)
 
     def question(self, about: str, choices: Iterable[Choice] = (), **facts: Any) -> None:
         """Put the one question; the first one put stands."""

@@ -41,7 +41,7 @@ def answered(conn: Connection, words: str, view: View, collection_id: int, chat_
     if role != "owner":
         draft.say("owners_only")
     elif sheet is None or (sheet.chat_id, sheet.collection_id) != (chat_id, collection_id) or sheet.state != "open":
-        draft.say("sheet", lines=(bulk.NO_SHEET,), buttons=())
+        draft.tell(bulk.NO_SHEET)
     else:
         _spoken_of(conn, sheet, found["what"].strip(), draft)
     return draft.done()
@@ -50,27 +50,27 @@ def answered(conn: Connection, words: str, view: View, collection_id: int, chat_
 def _spoken_of(conn: Connection, sheet: Sheet, what: str, draft: Draft) -> None:
     if what.lower() == LEAVE:
         sheets.close(conn, sheet.id)
-        draft.say("sheet", lines=(bulk.LEFT,), buttons=())
+        draft.tell(bulk.LEFT)
         return
     take = what.lower() in (TAKE, TAKE_THE_REST)
     try:
         told = dict(sheet.told) if take else _merged(sheet.told, told_of(what))
     except PlantsProblem as problem:
-        draft.say("sheet", lines=(bulk.problem(problem.kind, problem.facts),), buttons=())
+        draft.tell(bulk.problem(problem.kind, problem.facts))
         return
     made = _look(conn, sheet.content, told, draft.view.now, _collection(conn, sheet.collection_id))
     if isinstance(made, PlantsProblem):
-        draft.say("sheet", lines=(bulk.problem(made.kind, made.facts),), buttons=())
+        draft.tell(bulk.problem(made.kind, made.facts))
         return
     sheets.tell(conn, sheet.id, told)
     may = take and not unsettled(made.guesses) and (not made.faults or what.lower() == TAKE_THE_REST)
     if not may or not made.events:
         offered = bulk.offer(made, sheet.id)
-        draft.say("sheet", lines=tuple(offered.text.splitlines()), buttons=offered.buttons)
+        draft.tell(*offered.text.splitlines(), buttons=offered.buttons)
         return
     sheets.close(conn, sheet.id)
     draft.events.extend(made.events)
-    draft.say("sheet", lines=(bulk.taken(made),), buttons=())
+    draft.tell(bulk.taken(made))
 
 
 def _merged(before: Mapping[str, str], said: Mapping[str, str]) -> dict[str, str]:

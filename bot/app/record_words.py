@@ -6,6 +6,7 @@ import re
 
 from bot.app import corrections, requests
 from bot.app.english import record
+from bot.app.enquiries import enquire
 from bot.app.plan import Draft
 from bot.app.ruling import named
 from bot.app.which import names_something, place_of
@@ -66,7 +67,7 @@ def _renamed(text: str, draft: Draft) -> bool:
         return False
     taken = next((one for one in standing.things.values() if one.kind == "place" and _is_called(one, match["name"])), None)
     if taken is not None:
-        draft.say("sheet", lines=(record.NAME_TAKEN.format(name=match["name"], key=taken.key),), buttons=())
+        draft.tell(record.NAME_TAKEN.format(name=match["name"], key=taken.key))
         return True
     requests.request(draft, Entry("request", do="teach", which=Selection(places=(place,)), to=match["name"], text=text))
     return True
@@ -105,10 +106,10 @@ def _descended(text: str, draft: Draft) -> bool:
         return False
     parents = named(match["parent"], draft)
     if len(parents) != 1 or ("plant" if parents[0].kind == "plant" else parents[0].kind, parents[0].key) not in standing.things:
-        draft.say("sheet", lines=(record.no_parent(match["parent"], near(match["parent"], standing)),), buttons=())
+        draft.tell(record.no_parent(match["parent"], near(match["parent"], standing)))
         return True
     if descends(standing, parents[0], child.ref):
-        draft.say("sheet", lines=(record.OWN_PARENT.format(child=child.key, parent=parents[0].key),), buttons=())
+        draft.tell(record.OWN_PARENT.format(child=child.key, parent=parents[0].key))
         return True
     how = {"pup": "offset", "off": "offset", "from": ""}.get(match["how"].lower(), match["how"].lower())
     facts = {"parent": f"{parents[0].kind}:{parents[0].key}", "how": how}
@@ -152,8 +153,6 @@ def _card(text: str, draft: Draft) -> bool:
 
 
 def _ask(about: str, what: str, draft: Draft) -> bool:
-    from bot.app.enquiries import enquire  # noqa: PLC0415  enquiries look up plants by the words above
-
     refs = named(what, draft)
     if not refs:
         return False
@@ -171,7 +170,7 @@ def _again(text: str, draft: Draft) -> bool:
     recent = [one for one in draft.view.recent if one.kind == "event"]
     last = [one for one in recent if one.note == recent[-1].note and one.what in REPEATED] if recent else []
     if not last:
-        draft.say("sheet", lines=(record.NOTHING_AGAIN,), buttons=())
+        draft.tell(record.NOTHING_AGAIN)
         return True
     for one in last:
         draft.say("event", draft.event("event", one.what, one.refs, draft.view.today, one.facts))
@@ -222,7 +221,7 @@ def _was_which(text: str, draft: Draft) -> bool:
         return True
     missing = _missing(which, view.standing)
     if missing:
-        draft.say("sheet", lines=(record.no_parent(missing, near(missing, view.standing)),), buttons=())
+        draft.tell(record.no_parent(missing, near(missing, view.standing)))
         return True
     corrections.set_which(draft, which, [one for one in written if one.note == written[-1].note])
     return True
@@ -244,7 +243,7 @@ def _nobody(text: str, draft: Draft) -> bool:
     asked = read(text, view.now.replace(tzinfo=None), view.standing.names())
     if asked.ask != "act" or match["name"].lower().endswith("ly"):
         return False
-    draft.say("sheet", lines=(record.nobody(match["name"], near(match["name"], view.standing)),), buttons=())
+    draft.tell(record.nobody(match["name"], near(match["name"], view.standing)))
     return True
 
 

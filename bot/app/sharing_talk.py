@@ -241,7 +241,7 @@ class _Talk:
         return names[0].removeprefix(beginning) if names else ""
 
     def _say(self, *lines: str) -> None:
-        self._draft.say("sheet", lines=lines, buttons=())
+        self._draft.tell(*lines)
 
 
 _MAKERS = {"html": "list_page", "csv": "list_table", "pdf": "list_sheet"}

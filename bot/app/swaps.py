@@ -23,7 +23,7 @@ from bot.store.database import Connection
 _WORDS = "one two three four five six seven eight nine ten".split()
 _NUMBERS = {word: number for number, word in enumerate(_WORDS, 1)} | {"a": 1, "an": 1}
 _PROMISE = re.compile(
-    rf"(?:i )?(?:have )?(?:promise[sd]?|reserved?|keep(?:ing)?|put aside) (?:(?P<count>\d{{1,3}}|an?|{'|'.join(_WORDS)}) of )?"
+    rf"(?:i )?(?:have )?(?:promise[sd]?|reserved?) (?:(?P<count>\d{{1,3}}|an?|{'|'.join(_WORDS)}) of )?"
     r"(?:the |my )?(?P<what>.+?) (?:to|for) (?P<who>[A-Za-z][\w'-]{1,30})[.! ]*",
     re.IGNORECASE,
 )
@@ -64,12 +64,13 @@ class Balance:
 def swap_asked(conn: Connection, view: View, collection_id: int, role: str | None) -> Plan | None:
     """Return the plan of words about swaps; None where the words are about something else."""
     text = " ".join(view.text.split())
-    rule = next((rule for pattern, rule in _RULES if (found := pattern.fullmatch(text)) is not None), None)
-    if rule is None or role not in ("owner", "helper"):
+    if role not in ("owner", "helper"):
         return None
-    draft = Draft(view, "do", None)
-    found = next(found for pattern, _ in _RULES if (found := pattern.fullmatch(text)) is not None)
-    return draft.done() if rule(conn, collection_id, found, draft) else None
+    for pattern, rule in _RULES:
+        if found := pattern.fullmatch(text):
+            draft = Draft(view, "do", None)
+            return draft.done() if rule(conn, collection_id, found, draft) else None
+    return None
 
 
 def _promise(conn: Connection, collection_id: int, match: re.Match[str], draft: Draft) -> bool:
@@ -80,14 +81,14 @@ def _promise(conn: Connection, collection_id: int, match: re.Match[str], draft: 
     refs = _whole(refs, standing)
     apart = wants_a_yes(refs, draft)
     if apart:
-        draft.say("sheet", lines=(swaps.not_promised(apart, standing),), buttons=())
+        draft.tell(swaps.not_promised(apart, standing))
         return True
     have = total(refs, standing) or len(refs)
     wanted = _NUMBERS.get((match["count"] or "").lower()) or (int(match["count"]) if match["count"] else have)
     open_ones = promises_of(effective(carelog.load(conn, collection_id)))
     gone = sum(one.count for one in open_ones if any(overlaps(standing, mine, ref) for mine in one.refs for ref in refs))
     if wanted < 1 or wanted > have - gone:
-        draft.say("sheet", lines=(swaps.TOO_FEW.format(have=max(0, have - gone), promised=gone),), buttons=())
+        draft.tell(swaps.TOO_FEW.format(have=max(0, have - gone), promised=gone))
         return True
     whole = wanted == have
     about = refs if whole else (Ref(refs[0].kind if len(refs) == 1 else "taxon", _kind_of(refs, standing), wanted),)
@@ -156,14 +157,14 @@ def balance_of(log: Iterable[CareEvent], who: str) -> Balance:
 def _balance(conn: Connection, collection_id: int, match: re.Match[str], draft: Draft) -> bool:
     who = next(one for one in match.groups() if one)
     made = balance_of(effective(carelog.load(conn, collection_id)), who)
-    draft.say("sheet", lines=swaps.balance(made, draft.view.today), buttons=())
+    draft.tell(*swaps.balance(made, draft.view.today))
     return True
 
 
 def _promised(conn: Connection, collection_id: int, match: re.Match[str], draft: Draft) -> bool:
     who = (match["who"] or "").lower()
     found = [one for one in promises_of(effective(carelog.load(conn, collection_id))) if not who or one.who.lower() == who]
-    draft.say("sheet", lines=swaps.promised(found, draft.view.standing, draft.view.today), buttons=())
+    draft.tell(*swaps.promised(found, draft.view.standing, draft.view.today))
     return True
 
 

@@ -17,6 +17,7 @@ from importlib import resources
 from typing import Literal
 
 from bot.care.genera import genus_row
+from bot.care.normals import country_names
 from bot.care.sources import Trust
 
 Appendix = Literal["I", "II", "III", "none", "unknown"]
@@ -130,9 +131,10 @@ def listings() -> tuple[Mapping[str, str], ...]:
 
 
 def country_of(words: str) -> str:
-    """Return a country by the name that is kept: "the UK" is united kingdom."""
+    """Return a country by the name that is kept, "the UK" as united kingdom; empty for what is none."""
     low = " ".join(words.lower().split()).removeprefix("the ").strip(" .!")
-    return COUNTRY_NAMES.get(low, low)
+    kept = COUNTRY_NAMES.get(low, low)
+    return kept if low in COUNTRY_NAMES or kept in EUROPEAN_UNION | country_names() else ""
 
 
 def is_border(here: str, there: str) -> bool | None:

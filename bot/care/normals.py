@@ -123,6 +123,13 @@ def zone_places() -> Mapping[str, tuple[float, float]]:
 
 
 @cache
+def country_names() -> frozenset[str]:
+    """Return the countries of ISO 3166-1 by the English names of the time zone tables, in lower case."""
+    lines = [line.split("\t") for line in _zone_file("iso3166.tab").splitlines() if line and not line.startswith("#")]
+    return frozenset(columns[1].lower().replace("&", "and") for columns in lines)
+
+
+@cache
 def _zone_places() -> dict[str, tuple[float, float]]:
     lines = [line.split("\t") for line in _zone_file("zone.tab").splitlines() if line and not line.startswith("#")]
     return {columns[2]: _degrees(columns[1]) for columns in lines}

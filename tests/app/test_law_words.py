@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.app.bench import Bench
 
 
@@ -41,3 +43,10 @@ def test_where_somebody_lives_can_be_taken_back(bench: Bench) -> None:
     assert bench.type("Anna lives in the UK").text.startswith("Anna is in United Kingdom")
     bench.type("undo")
     assert "Across a border" not in bench.type("gave 12 to Anna").text
+
+
+@pytest.mark.parametrize("words", ["i live in hope", "country music on", "Anna lives in peace"])
+def test_what_is_no_country_is_no_place_to_live(bench: Bench, words: str) -> None:
+    said = some(bench).type(words)
+    assert said.written == []
+    assert "Noted: you are in" not in said.text

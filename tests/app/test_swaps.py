@@ -106,3 +106,8 @@ def test_never_more_promised_than_there_are_and_the_sums_agree(bench: Bench, see
 def _log(bench: Bench) -> list[CareEvent]:
     with bench.database.read() as conn:
         return carelog.load(conn, bench.collection_id)
+
+
+@pytest.mark.parametrize("words", ["keep the rebutias for spring", "keep 12 for weeks", "put aside 12 for repotting"])
+def test_to_keep_something_is_no_promise(bench: Bench, words: str) -> None:
+    assert "offered" not in some(bench).type(words).written

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from bot.care.law import AS_OF, Appendix, appendix_of, country_of, is_border, listings
+from bot.care.normals import country_names
 
 # CITES (Washington 1973), Appendices I, II and III valid from 7 February 2025, and the secretariat's list of 2025-03-06.
 LISTED: tuple[tuple[str, Appendix], ...] = (
@@ -78,3 +79,18 @@ def test_the_table_is_whole_and_dated() -> None:
 def test_borders(here: str, there: str, border: bool | None) -> None:
     """Council Regulation (EC) 338/97 of 1996 holds in the whole Union: inside it there is no border of the convention."""
     assert is_border(country_of(here), country_of(there)) is border
+
+
+@pytest.mark.parametrize(
+    "name", ["Germany", "Switzerland", "New Zealand", "South Africa", "Mexico", "Japan", "Trinidad and Tobago"]
+)
+def test_countries_by_their_names(name: str) -> None:
+    """ISO 3166-1:2020, short names as the time zone tables give them."""
+    assert country_of(name) == name.lower()
+    assert name.lower() in country_names()
+
+
+@pytest.mark.parametrize("words", ["hope", "music on", "", "the greenhouse", "bench 2"])
+def test_other_words_are_no_country(words: str) -> None:
+    """ISO 3166-1:2020 holds none of these."""
+    assert country_of(words) == ""

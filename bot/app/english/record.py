@@ -8,6 +8,7 @@ from bot.app.english import phrases
 
 NAME_TAKEN = "“{name}” is {key} already. Give it another name."
 OWN_PARENT = "{child} cannot come from {parent}: {parent} is the same plant or comes from {child} itself."
+YOU_ARE_IN = "Noted: you are in {country}. I mind borders when plants go to somebody."
 NOTHING_AGAIN = "There is nothing to do again. Say what you did: watered 12"
 NO_PHOTOS = "No photo of {what} is kept."
 

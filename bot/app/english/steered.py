@@ -57,7 +57,7 @@ def buttons(plan: Plan, view: View) -> list[tuple[Button, ...]]:
     for said in plan.said:
         if said.kind == "set_up":
             rows += question_buttons(said.facts["asked"], said.facts["settings"])
-        elif said.kind == "sheet":
+        elif said.kind == "lines":
             rows += said.facts["buttons"]
     return rows
 
@@ -133,9 +133,9 @@ def _names(facts: Mapping[str, Any]) -> str:
     return phrases.joined(facts["names"])
 
 
-LINES = ("away", "set_up", "sheet")  # said in lines of their own
+LINES = ("away", "set_up", "lines")  # said in lines of their own
 SAID: dict[str, Told] = {
-    "sheet": lambda said, talk, last: list(said.facts["lines"]),
+    "lines": lambda said, talk, last: list(said.facts["lines"]),
     "muted": lambda said, talk, last: f"Muted {said.facts['place']}: the morning message leaves it out, “whats due” does not.",
     "unmuted": lambda said, talk, last: f"No longer muted: {_places(said.facts['places'])}.",
     "muted_places": _muted_places,
