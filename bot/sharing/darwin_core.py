@@ -71,7 +71,7 @@ def _row(one: Living, collection_id: str) -> dict[str, str]:
         "individualCount": str(one.count if one.count is not None else 1),
         "organismQuantity": str(one.count if one.count is not None else 1),
         "organismQuantityType": "individuals",
-        "degreeOfEstablishment": "captive",
+        "degreeOfEstablishment": "cultivated",
         "occurrenceStatus": "present",
         "eventDate": one.since.isoformat() if one.since else "",
         "verbatimIdentification": one.name,

@@ -10,7 +10,8 @@ from dwca.read import DwCAReader
 
 from bot.sharing.darwin_core import COLUMNS, TERMS, Living, write
 
-# Terms of the class Occurrence and its neighbours as ratified (Darwin Core list of terms, TDWG, 2023-09-18 and before).
+# Darwin Core list of terms (TDWG, 2023-09-18 and before);
+# occurrenceStatus, organismQuantity and organismQuantityType are from memory.
 RATIFIED = frozenset(
     """occurrenceID basisOfRecord collectionCode catalogNumber recordNumber individualCount organismQuantity organismQuantityType
     degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification scientificName genus specificEpithet
@@ -43,7 +44,8 @@ def test_every_column_is_a_term_of_the_standard() -> None:
 def test_another_library_reads_the_plants(rows: list[dict[str, str]]) -> None:
     assert [one["catalogNumber"] for one in rows] == ["12", "14", "15", "barn"]
     assert {one["basisOfRecord"] for one in rows} == {"LivingSpecimen"}  # Darwin Core type vocabulary
-    assert {one["degreeOfEstablishment"] for one in rows} == {"captive"}  # degree of establishment vocabulary, TDWG 2021
+    # degree of establishment vocabulary, TDWG 2021: "captive" is said of animals
+    assert {one["degreeOfEstablishment"] for one in rows} == {"cultivated"}
     assert rows[0]["scientificName"] == "Rebutia minuscula"
     assert (rows[0]["eventDate"], rows[0]["recordNumber"]) == ("2025-05-04", "WR 88")
     assert rows[3]["individualCount"] == "4"
