@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.store import carelog
 from bot.store.people import UNSPOKEN
-from bot.store.tables import accounts, chats, collections, inbox, members, notes, people, photos
+from bot.store.tables import accounts, care_log, chats, collections, inbox, members, notes, people, photos
 
 SOURCE = UNSPOKEN[0]  # the transport of the chat in which imported notes lie, and the source of imported photos
 Row = dict[str, Any]
@@ -33,7 +33,9 @@ def people_rows(conn: Connection, collection_id: int) -> Iterator[Row]:
         conn.execute(sa.select(members.c.person_id, members.c.role).where(members.c.collection_id == collection_id)).all()
     )
     wrote = set(conn.scalars(sa.select(notes.c.person_id).where(notes.c.collection_id == collection_id).distinct()))
-    wrote |= {one.person for one in carelog.load(conn, collection_id) if one.person}
+    wrote |= set(conn.scalars(sa.select(care_log.c.person_id).where(care_log.c.collection_id == collection_id).distinct())) - {
+        None
+    }
     query = sa.select(people).where(people.c.id.in_(set(roles) | wrote)).order_by(people.c.id)
     for row in conn.execute(query):
         yield {"id": row.public_id, "role": roles.get(row.id, "")}
