@@ -44,7 +44,12 @@ EUROPEAN_UNION = frozenset(
 COUNTRY_NAMES: Mapping[str, str] = {
     "uk": "united kingdom", "great britain": "united kingdom", "britain": "united kingdom", "england": "united kingdom",
     "scotland": "united kingdom", "wales": "united kingdom", "holland": "netherlands", "czech republic": "czechia",
+    "united kingdom": "united kingdom", "northern ireland": "united kingdom",
     "usa": "united states", "us": "united states", "america": "united states", "nz": "new zealand",
+    "south korea": "south korea", "korea": "south korea", "north korea": "north korea", "türkiye": "turkey", "turkiye": "turkey",
+    "uae": "united arab emirates", "bosnia": "bosnia and herzegovina", "ivory coast": "ivory coast", "myanmar": "myanmar",
+    "burma": "myanmar", "eswatini": "eswatini", "swaziland": "eswatini", "curacao": "curaçao", "reunion": "réunion",
+    "samoa": "samoa", "american samoa": "american samoa",
 }  # fmt: skip
 TRUST = {
     "AS_OF": Trust("published", "the day of the secretariat's list of species that was taken over"),
@@ -134,7 +139,7 @@ def country_of(words: str) -> str:
     """Return a country by the name that is kept, "the UK" as united kingdom; empty for what is none."""
     low = " ".join(words.lower().split()).removeprefix("the ").strip(" .!")
     kept = COUNTRY_NAMES.get(low, low)
-    return kept if low in COUNTRY_NAMES or kept in EUROPEAN_UNION | country_names() else ""
+    return kept if low in COUNTRY_NAMES or low in EUROPEAN_UNION | country_names() else ""
 
 
 def is_border(here: str, there: str) -> bool | None:

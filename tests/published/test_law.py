@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from bot.care.law import AS_OF, Appendix, appendix_of, country_of, is_border, listings
+from bot.care.law import AS_OF, COUNTRY_NAMES, EUROPEAN_UNION, Appendix, appendix_of, country_of, is_border, listings
 from bot.care.normals import country_names
 
 # CITES (Washington 1973), Appendices I, II and III valid from 7 February 2025, and the secretariat's list of 2025-03-06.
@@ -88,6 +88,22 @@ def test_countries_by_their_names(name: str) -> None:
     """ISO 3166-1:2020, short names as the time zone tables give them."""
     assert country_of(name) == name.lower()
     assert name.lower() in country_names()
+
+
+@pytest.mark.parametrize(
+    ("said", "kept"),
+    [("the United Kingdom", "united kingdom"), ("Northern Ireland", "united kingdom"), ("South Korea", "south korea"),
+     ("the Czech Republic", "czechia"), ("Türkiye", "turkey"), ("Burma", "myanmar"), ("Bosnia", "bosnia and herzegovina")],
+)  # fmt: skip
+def test_countries_the_tables_write_another_way(said: str, kept: str) -> None:
+    """ISO 3166-1:2020; the everyday names of the same countries are from memory."""
+    assert country_of(said) == kept
+
+
+def test_every_country_that_a_name_stands_for_stays_itself() -> None:
+    """A country told once is known again by the name it is kept under; so are the 27 members (Treaty on European Union)."""
+    for kept in {*COUNTRY_NAMES.values(), *EUROPEAN_UNION}:
+        assert country_of(kept) == kept
 
 
 @pytest.mark.parametrize("words", ["hope", "music on", "", "the greenhouse", "bench 2"])
