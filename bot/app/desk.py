@@ -1,4 +1,4 @@
-"""What is asked of the desk and not of the bench: shared lists, the calendar, labels."""
+"""What is asked of the desk and not of the bench: shared lists, the calendar, labels, pictures."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from bot.app import sharing_talk
 from bot.app.calendar_talk import calendar_asked
 from bot.app.labels_talk import labels_asked
 from bot.app.photo_strip import photos_asked
+from bot.app.picture_talk import picture_asked
 from bot.app.plan import Plan, View
 from bot.app.swaps import swap_asked
 from bot.notes.reading import Reading
@@ -19,5 +20,6 @@ def answered(conn: Connection, reading: Reading, view: View, collection_id: int,
         or sharing_talk.answered(conn, reading, view, collection_id, role)
         or swap_asked(conn, view, collection_id, role)
         or labels_asked(conn, reading, view, role)
+        or picture_asked(conn, reading, view, collection_id, role)
         or photos_asked(conn, view, collection_id, role, inbox_id)
     )

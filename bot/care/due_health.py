@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from bot.care.climate import DayTemperature
 from bot.care.courses import next_treatment, repeated
 from bot.care.degreedays import degree_days
-from bot.care.due_values import Due, Setting, place_of_refs, practice, why_of
+from bot.care.due_values import Due, Setting, Temperatures, place_of_refs, practice, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.pests import (
@@ -118,7 +120,7 @@ def _case_due(standing: Standing, case: Case, setting: Setting) -> Iterator[Due]
     survivors = state.survivors_look is not None and state.next_look_on == state.survivors_look[0]
     kind = "survivors_look" if survivors else _look_kind(state, case)
     latest = state.latest_on if state.latest_on and state.latest_on >= state.next_look_on and kind == "pest_look" else None
-    why |= _figures(standing, case, state, kind, place, setting)
+    why |= _figures(standing, case, kind, place, setting)
     yield Due(f"look|{case.key}|{last.isoformat()}", kind, state.next_look_on, case.refs, latest, place, case.sign, why)
     yield from _next_of_course(standing, case, state, place, setting)
 
@@ -128,7 +130,7 @@ def _next_of_course(standing: Standing, case: Case, state: Reinspection, place: 
     if window is None:
         return
     again = repeated(case)
-    why = _case_why(case, state) | _figures(standing, case, state, "pest_look", place, setting)
+    why = _case_why(case, state) | _figures(standing, case, "pest_look", place, setting)
     why |= {"course": again["course"], "repeat": dict(again)}
     key = f"treat|{case.key}|{again['course']}|{case.day0}"
     yield Due(key, "treat_again", window[0], case.refs, window[1], place, case.sign, why)
@@ -152,18 +154,49 @@ def _case_why(case: Case, state: Reinspection) -> dict[str, Any]:
     )
 
 
-def _figures(standing: Standing, case: Case, state: Reinspection, kind: str, place: str, setting: Setting) -> dict[str, Any]:
-    """Return the sum so far, its target and base as they belong to the date: looks come early in a range, the all-clear late."""
+@dataclass(frozen=True, slots=True)
+class Counting:
+    """What the degree-days of a due line are counted by: the day after which, to what sum, between which temperatures."""
+
+    after: date
+    target_dd: float
+    base_c: float
+    upper_c: float | None
+    early: bool
+
+    def of_day(self, known: DayTemperature) -> float:
+        """Return the degree-days of one day."""
+        return degree_days(known.min_c, known.max_c, self.base_c, self.upper_c)
+
+    def sum_dd(self, temperatures: Temperatures, today: date) -> float:
+        """Return the degree-days from the first counted day to today."""
+        days = (self.after + timedelta(days=one) for one in range(1, (today - self.after).days + 1))
+        return sum(self.of_day(temperatures(day)) for day in days)
+
+
+def counting_of(standing: Standing, case: Case, kind: str, setting: Setting) -> Counting | None:
+    """Return how a line of a case counts: looks come early in a pest's range, the all-clear late; None where days alone count."""
     row = pest_row(case.sign, on_cacti=_on_cacti(standing, case))
     if row is None or row.intervals is None:
+        return None
+    now, after = row.intervals, state_of(standing, case, setting).counted_from
+    if kind == "clear_look":
+        return Counting(after, now.late_clear_dd, now.late_base_c, now.upper_c, early=False)
+    return Counting(after, now.early_retreat_dd, now.early_base_c, now.upper_c, early=True)
+
+
+def _figures(standing: Standing, case: Case, kind: str, place: str, setting: Setting) -> dict[str, Any]:
+    """Return the sum so far, its target and base as they belong to the date."""
+    counting = counting_of(standing, case, kind, setting)
+    if counting is None:
         return {}
-    early = kind != "clear_look"
-    base = row.intervals.early_base_c if early else row.intervals.late_base_c
-    target = row.intervals.early_retreat_dd if early else row.intervals.late_clear_dd
-    temperatures = setting.temperatures(place)
-    days = (state.counted_from + timedelta(days=one) for one in range(1, (setting.today - state.counted_from).days + 1))
-    value = sum(degree_days(known.min_c, known.max_c, base, row.intervals.upper_c) for known in map(temperatures, days))
-    return {"value": round(min(value, target), 1), "target": round(target, 1), "above_c": base, "early": early}
+    value, target = counting.sum_dd(setting.temperatures(place), setting.today), counting.target_dd
+    return {
+        "value": round(min(value, target), 1),
+        "target": round(target, 1),
+        "above_c": counting.base_c,
+        "early": counting.early,
+    }
 
 
 def _look_kind(state: Reinspection, case: Case) -> str:

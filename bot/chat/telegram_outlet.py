@@ -25,6 +25,7 @@ from bot.store.outbox import OutboxRow
 
 AT_ONCE = 20
 LONGEST_WAIT_S = 60.0
+SENT_AS_PHOTO = ("image/jpeg", "image/png", "image/webp")  # what Telegram shows in the chat; any other image is a document
 FILE_S = 60.0  # how long a file may take on its way
 _QUIET = f"quiet:{TRANSPORT}:"
 _LOG = logging.getLogger(__name__)
@@ -157,7 +158,7 @@ class Sender:
         """Make a file beside the loop and send it, a picture as such; the chat's own number of it."""
         made = file.recipe["file_key"] if file.recipe["kind"] == "photo" else await asyncio.to_thread(content, file, self._photos)
         self._requested.add(row.id)
-        send = self._bot.send_photo if file.media_type.startswith("image/") else self._bot.send_document
+        send = self._bot.send_photo if file.media_type in SENT_AS_PHOTO else self._bot.send_document
         sent: Message = await send(int(row.address), made, filename=file.name, read_timeout=FILE_S, write_timeout=FILE_S)
         return str(sent.message_id)
 

@@ -281,7 +281,7 @@ def _share(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
 
 def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
     first, second = words[0], words[1] if len(words) > 1 else ""
-    if first not in _opening_words(talk.settings.language):
+    if first not in _opening_words(talk.settings.language) or items[0].family == "place":  # "plot 3 watered"
         return None
     said = word_lists(talk.settings.language, "requesting")
     if first in said["revoke"] or _starts(words, "revoke_text", talk):

@@ -13,6 +13,7 @@ from typing import Any
 from bot.messages import Attached
 from bot.sharing.listing import Row
 from bot.sharing.page import as_csv, page
+from bot.sharing.picture_parts import KIND as PICTURE
 from bot.sharing.thumbnails import thumbnail
 
 MEDIA_TYPES = {
@@ -22,6 +23,7 @@ MEDIA_TYPES = {
     "jpg": "image/jpeg",
     "pdf": "application/pdf",
     "png": "image/png",
+    "svg": "image/svg+xml",
     "zip": "application/zip",
 }
 
@@ -91,6 +93,12 @@ def _calendar(recipe: Mapping[str, Any]) -> bytes:
     return from_recipe(recipe)
 
 
+def _picture(recipe: Mapping[str, Any]) -> bytes:
+    from bot.sharing.pictures import drawn  # noqa: PLC0415  as above
+
+    return drawn(recipe)
+
+
 _ILLUSTRATED: dict[str, Callable[[Mapping[str, Any], Path | None], bytes]] = {
     "list_page": _list_page,
     "list_sheet": _list_sheet,
@@ -99,4 +107,5 @@ _MAKERS: dict[str, Callable[[Mapping[str, Any]], bytes]] = {
     "list_table": _list_table,
     "labels": _labels,
     "calendar": _calendar,
+    PICTURE: _picture,
 }

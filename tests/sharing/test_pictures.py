@@ -1,0 +1,170 @@
+"""Pictures as drawn: what stands on the figure, its letters and colours, and that no name breaks it or is taken for more."""
+
+from __future__ import annotations
+
+import io
+import math
+import subprocess
+import sys
+from itertools import combinations
+
+import matplotlib as mpl
+import pytest
+from matplotlib.colors import to_rgb
+from matplotlib.text import Text
+from PIL import Image
+
+from bot.sharing import picture_parts as parts
+from bot.sharing.pictures import DOTS_AN_INCH, HEIGHT_PX, SMALL_PX, STYLES, WIDTH_PX, drawn, figure_of
+
+HOSTILE = [
+    "cost $x_1$ and $\\frac{1}{0}$",
+    "$",
+    "\\alpha^{2}_{3} %d {x} \\n",
+    "two\nlines\r\nand\ttab",
+    "very long " * 60,
+    "x" * 500,
+    "\u05d0\u05d1\u05d2 \u0627\u0644\u0635\u0628\u0627\u0631 \u202edesrever\u202c",
+    "nul\x00 bell\x07 escape\x1b[31m \x9b31m",
+    "\ud800 half",
+    "\u4ed9\u4eba\u638c \U0001f335",
+    "<b>&amp;</b> =1+1",
+    "",
+]
+
+
+def some(title: str = "A title", row: str = "bench 2", form: str = "png") -> parts.Recipe:
+    """A picture with each kind of mark."""
+    days = ["2026-05-04", "2026-05-08", "2026-05-20"]
+    line = parts.line([(days[0], 1.0), (days[1], None), (days[2], 3.0)], row, at_end=True)
+    marks = [line, parts.band([(days[0], 1, 2), (days[2], 2, 4)], row), parts.level(2, row), parts.moment(days[1], row)]
+    counts = parts.panel([parts.cells([[0, 3], [12, 1]])], "n", x="number", rows=[row, "b"], columns=["Jan", "Feb"])
+    bars = parts.panel(
+        [parts.bars([(0, 3, 0), (1, 2, 0)], row), parts.written([(0, 3)], [row]), parts.steps([(0, 1), (1, 2)], row, style=2)],
+        row,
+        x="number",
+        x_label=row,
+    )
+    return parts.recipe("test", title, row, [parts.panel(marks, "degrees, °C"), counts, bars], row, form)
+
+
+def texts(recipe: parts.Recipe) -> list[Text]:
+    return [one for one in figure_of(recipe).findobj(Text) if isinstance(one, Text) and one.get_text() and one.get_visible()]
+
+
+def test_a_png_of_the_size_of_a_phone() -> None:
+    made = Image.open(io.BytesIO(drawn(some())))
+    assert (made.format, made.size) == ("PNG", (1080, 1350))
+    assert len(made.convert("L").getcolors(256) or ()) > 10  # something is drawn
+
+
+@pytest.mark.parametrize(("form", "begins"), [("png", b"\x89PNG"), ("pdf", b"%PDF"), ("svg", b"<?xml")])
+def test_the_same_recipe_gives_the_same_bytes(form: str, begins: bytes) -> None:
+    first = drawn(some(form=form))
+    assert first.startswith(begins)
+    if form != "svg":  # its marks have random names
+        assert first == drawn(some(form=form))
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+@pytest.mark.parametrize("form", ["png", "pdf", "svg"])
+def test_no_name_breaks_a_picture_or_is_read_as_mathematics(hostile: str, form: str) -> None:
+    made = some(hostile, hostile, form)
+    assert drawn(made)
+    for one in figure_of(made).findobj(Text):
+        assert isinstance(one, Text)
+        assert not one.get_parse_math() or "$" not in one.get_text()
+        assert not any(letter in one.get_text() for letter in "\r\t\x00\x1b\u202e")
+
+
+def test_a_name_in_dollars_stands_as_it_is() -> None:
+    assert any(one.get_text() == "cost $x_1$" for one in texts(some("cost $x_1$")))
+
+
+def test_letters_are_large_enough_for_a_phone() -> None:
+    """28 px of 1080: on a screen 70 mm wide a letter 1.8 mm high; common practice."""
+    sizes = [float(one.get_fontsize()) * DOTS_AN_INCH / 72 for one in texts(some())]
+    assert min(sizes) >= SMALL_PX - 0.01
+    assert max(sizes) >= 40
+
+
+def test_all_words_stand_within_the_picture() -> None:
+    figure = figure_of(some("A title that is long enough to be broken over two lines of it", "bench 2 in the cool house"))
+    for one in figure.findobj(Text):
+        assert isinstance(one, Text)
+        if one.get_text() and one.get_visible():
+            box = one.get_window_extent()
+            assert box.x0 >= 0, one.get_text()
+            assert box.x1 <= WIDTH_PX, one.get_text()
+            assert box.y0 >= 0, one.get_text()
+            assert box.y1 <= HEIGHT_PX, one.get_text()
+
+
+# Machado, G. M., Oliveira, M. M. & Fernandes, L. A. F. 2009, A physiologically-based model for simulation of color vision
+# deficiency, IEEE Trans. Vis. Comput. Graph. 15(6):1291-1298, matrices of severity 1.0, for linear RGB.
+MACHADO_2009 = {
+    "full": ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)),
+    "protan": ((0.152286, 1.052583, -0.204868), (0.114503, 0.786281, 0.099216), (-0.003882, -0.048116, 1.051998)),
+    "deutan": ((0.367322, 0.860646, -0.227968), (0.280085, 0.672501, 0.047413), (-0.011820, 0.042940, 0.968881)),
+    "tritan": ((1.255528, -0.076749, -0.178779), (-0.078411, 0.930809, 0.147602), (0.004733, 0.691367, 0.303900)),
+}
+
+
+def linear(value: float) -> float:
+    """IEC 61966-2-1 (sRGB): the light behind a stored value."""
+    return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
+
+
+def seen(colour: str, sight: str) -> tuple[float, float, float]:
+    """A colour in CIELAB (CIE 15, white point D65) as an eye sees it."""
+    rgb = [linear(one) for one in to_rgb(colour)]
+    light = [min(1.0, max(0.0, sum(a * b for a, b in zip(row, rgb, strict=True)))) for row in MACHADO_2009[sight]]
+    rows = ((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505))
+    white = (0.9505, 1.0, 1.089)
+    xyz = [sum(a * b for a, b in zip(row, light, strict=True)) / one for row, one in zip(rows, white, strict=True)]
+    x, y, z = (one ** (1 / 3) if one > (6 / 29) ** 3 else one / (3 * (6 / 29) ** 2) + 4 / 29 for one in xyz)
+    return 116 * y - 16, 500 * (x - y), 200 * (y - z)
+
+
+@pytest.mark.published
+@pytest.mark.parametrize("sight", MACHADO_2009)
+def test_colours_are_told_apart_by_every_eye(sight: str) -> None:
+    """CIE 1976 distance above 15 between any two as seen (2.3 is just noticeable, Mahy et al. 1994), 20 among the first five."""
+    lab = [seen(one.colour, sight) for one in STYLES]
+    for left, right in combinations(range(len(STYLES)), 2):
+        least = 20 if right < 5 else 15
+        assert math.dist(lab[left], lab[right]) > least, (STYLES[left].colour, STYLES[right].colour)
+
+
+def test_no_two_series_differ_by_colour_alone() -> None:
+    for field in ("marker", "hatch"):
+        assert len({getattr(one, field) for one in STYLES}) == len(STYLES)
+    assert len({str(one.dashes) for one in STYLES}) == len(STYLES)
+
+
+def test_nothing_that_draws_is_loaded_before_a_picture_is_drawn() -> None:
+    code = (
+        "import sys, bot.app.intake, bot.chat.telegram, bot.chat.terminal, bot.sharing.files, bot.sharing.pictures;"
+        "print('matplotlib' in sys.modules)"
+    )
+    said = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    assert said.stdout.strip() == "False"
+
+
+def test_the_global_state_of_matplotlib_is_left_alone() -> None:
+    before = repr(mpl.rcParams)
+    drawn(some())
+    assert repr(mpl.rcParams) == before
+    code = (
+        "import sys; from bot.sharing import picture_parts as parts; from bot.sharing.pictures import drawn;"
+        "drawn(parts.recipe('a', 'b', 'c', [parts.panel([parts.cells([[1]])], 'd')])); print('matplotlib.pyplot' in sys.modules)"
+    )
+    said = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    assert said.stdout.strip() == "False"
+
+
+def test_points_are_thinned_and_the_ends_are_kept() -> None:
+    assert parts.thinned(list(range(4000)))[0] == 0
+    assert parts.thinned(list(range(4000)))[-1] == 3999
+    assert len(parts.thinned(list(range(4000)))) == parts.MOST_POINTS
+    assert parts.thinned([1, 2]) == [1, 2]
