@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from bot.app.accessioning import new_number
 from bot.app.naming import taxon_name
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
@@ -249,6 +250,7 @@ def _acquired(draft: Draft, entry: Entry) -> None:
     if which.taxa or facts.get("name"):
         facts["name"] = taxon_name(str(facts.get("name") or which.taxa[0]), draft.view.settings.language)
     refs = tuple(Ref("plant", one) for one in which.labels) or (_new_lot(draft, which, facts),)
+    facts |= new_number(draft, draft.day_of(entry).year, refs)
     event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)
     draft.say("event", event)
     draft.speak_of(refs)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from bot.app.accessioning import accession_command
 from bot.app.day_questions import day_asked
 from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
@@ -67,6 +68,7 @@ def _normals(text: str, draft: Draft) -> bool:
 
 _RULES = (
     law_command,
+    accession_command,
     record_command,
     place_command,
     loss_command,

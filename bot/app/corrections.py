@@ -8,8 +8,10 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from bot.app.accessioning import new_number
 from bot.app.plan import MAX_C, MIN_C, Choice, Draft
 from bot.app.which import choices, place_of, resolve
+from bot.care.accessions import FACT
 from bot.care.events import CareEvent, Ref, patched, refs_to_json
 from bot.notes.reading import Entry, Selection
 
@@ -319,7 +321,8 @@ def _add_plants(draft: Draft, selection: Selection, targets: Sequence[CareEvent]
         return
     for one in targets:
         if one.kind == "event" and one.refs:
-            draft.say("event", draft.event("event", one.what, found.refs, one.happened_on, one.facts))
+            facts = {**one.facts, **new_number(draft, one.happened_on.year, found.refs)} if FACT in one.facts else one.facts
+            draft.say("event", draft.event("event", one.what, found.refs, one.happened_on, facts))
     draft.current = found.refs
 
 

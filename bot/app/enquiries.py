@@ -257,8 +257,13 @@ def _where(entry: Entry, draft: Draft) -> Found:
 
 def _card(entry: Entry, draft: Draft) -> Found:
     things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
-    cases = [one for one in draft.view.standing.cases.values() if one.open and things and things[0].ref in one.refs]
-    return Found("card", {"thing": things[0] if things else None, "cases": tuple(cases)})
+    return Found("card", card_of(things[0] if things else None, draft))
+
+
+def card_of(thing: Thing | None, draft: Draft) -> dict[str, Any]:
+    """Return the facts of a card: the thing, and what is followed on it."""
+    cases = [one for one in draft.view.standing.cases.values() if one.open and thing is not None and thing.ref in one.refs]
+    return {"thing": thing, "cases": tuple(cases)}
 
 
 def _source(entry: Entry, draft: Draft) -> Found:

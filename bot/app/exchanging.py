@@ -34,6 +34,7 @@ HEAD = (
     "price",
     "currency",
     "parent",
+    "accession",
 )
 TERMINAL = ("terminal", "local")
 AT_ONCE = 500
@@ -82,7 +83,12 @@ def darwin_core(database: Database, target: Path, collection: str, now: datetime
 
 def _living(one: Thing) -> Living:
     return Living(
-        f"{one.kind}:{one.key}", one.taxon, one.count, one.came_on or one.first_on, str(one.tally.get("field_number", ""))
+        f"{one.kind}:{one.key}",
+        one.taxon,
+        one.count,
+        one.came_on or one.first_on,
+        str(one.tally.get("field_number", "")),
+        one.accession,
     )
 
 
@@ -129,7 +135,7 @@ def plants_table(standing: Standing) -> str:
 def _cells(one: Thing) -> tuple[object, ...]:
     return (
         one.kind, one.key, one.taxon, one.count, one.status, one.place, one.lot, one.pot.get("cm"), one.came_on, one.came_from,
-        one.price, one.currency, one.parent,
+        one.price, one.currency, one.parent, one.accession,
     )  # fmt: skip
 
 

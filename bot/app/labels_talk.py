@@ -100,7 +100,9 @@ def _attach(draft: Draft, plants: list[Thing], form: Format, start: str) -> None
 def label_of(thing: Thing, start: str) -> Label:
     """Return what a plant's label says; `start` is what its code's link begins with, empty where no bot can be opened."""
     number = str(thing.tally.get("field_number", ""))
-    return Label(thing.key, thing.taxon or thing.nickname, number, f"{start}{payload(thing.key)}" if start else "")
+    return Label(
+        thing.key, thing.taxon or thing.nickname, number, f"{start}{payload(thing.key)}" if start else "", thing.accession
+    )
 
 
 def payload(key: str) -> str:

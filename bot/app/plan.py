@@ -143,6 +143,7 @@ class Draft:
         self.files: list[Attached] = []
         self.opened = False
         self.default_on: date | None = None
+        self.numbers: tuple[str, ...] = ()  # accession numbers of the note that this one answers: it keeps them
 
     def event(self, kind: str, what: str, refs: Iterable[Ref], on: date, facts: Mapping[str, Any] | None = None) -> CareEvent:
         """Append an event to the plan and return it."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from bot.app import acts, corrections, requests
+from bot.app.accessioning import numbers_of
 from bot.app.cold_nights import cold_night
 from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.enquiries import enquire
@@ -53,6 +54,7 @@ def _begin_again(draft: Draft, old: OpenNote, reading: Reading) -> None:
     """An answered note is planned from scratch: what it wrote is withdrawn, and written anew with the gap filled."""
     if old.events:
         draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in old.events]})
+        draft.numbers = numbers_of(old.events)
     draft.default_on, draft.closes_question, draft.answering = old.on, True, old.ask
     draft.settled_act, draft.settled = old.ask == "act", old.refs or _said_in_answer(draft, old, reading)
     draft.decision, draft.asked = (

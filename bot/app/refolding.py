@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from bot.care.accessions import remembered
 from bot.care.due import VERSION
 from bot.care.events import CORRECTIONS, CareEvent, effective
 from bot.care.fold import fold, fold_all
@@ -70,6 +71,7 @@ def _continued(kept: Checkpoint, tail: Sequence[CareEvent]) -> _Made | None:
     for event in counted:
         if event.happened_on > kept.day:
             fold(standing, event)
+    standing.accessions = remembered(standing.accessions, tail)
     standing.last_sequence = max((kept.sequence, *(one.sequence for one in tail)))
     return _Made(standing, _newest(tail) if tail else kept.day)
 
@@ -98,6 +100,7 @@ def _checkpoint(standing: Standing, after: date, log: Sequence[CareEvent], day: 
     for event in counted:
         if after < event.happened_on <= day:
             fold(standing, event)
+    standing.accessions = remembered(standing.accessions, log)
     sequence = max(one.sequence for one in log)
     return Checkpoint(day, sequence, VERSION, tuple(_extras(log, counted, day)), standing.rows())
 

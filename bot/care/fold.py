@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from bot.care import fold_record as record
+from bot.care.accessions import remember, remembered
 from bot.care.events import CareEvent, effective
 from bot.care.fold_acts import act
 from bot.care.fold_findings import finding
@@ -24,6 +25,7 @@ def fold_all(log: Iterable[CareEvent]) -> Standing:
     standing = Standing()
     for event in effective(events):
         fold(standing, event)
+    standing.accessions = remembered(standing.accessions, events)
     standing.last_sequence = max((one.sequence for one in events), default=0)
     return standing
 
@@ -36,6 +38,7 @@ def fold(standing: Standing, event: CareEvent) -> None:
         if not _keeps_names(event):
             standing.genera = None
         _first_seen(standing, event)
+        remember(standing.accessions, event)
     standing.last_on = max(standing.last_on, event.happened_on)
     standing.last_sequence = max(standing.last_sequence, event.sequence)
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
+from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref
 from bot.care.fold_record import fulfil_reminders
 from bot.care.reach import PEST_SIGNS, follow, is_outside, open_cases, touched
@@ -300,8 +301,9 @@ _ACTS: dict[str, Callable[[Standing, Thing, CareEvent, Ref], None]] = {
 
 
 def _acquired(standing: Standing, event: CareEvent) -> None:
-    for ref in event.refs:
+    for position, ref in enumerate(event.refs):
         thing = standing.thing(ref.kind, ref.key)
+        thing.accession = thing.accession or number_of(event, position)
         if ref.kind == "plant":
             thing.count = 1
         elif ref.count is not None:  # a lot that comes without a number has an unknown one, not none

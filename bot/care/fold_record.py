@@ -6,6 +6,7 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 
+from bot.care.accessions import number_of
 from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.care.floors import Floor, floor_of
 from bot.care.reach import follow, is_outside, overlaps, touched
@@ -164,7 +165,8 @@ def closed(standing: Standing, event: CareEvent) -> None:
 def known(standing: Standing, event: CareEvent) -> None:
     """A record of what is there without a day on which it came: a place of a lot, members of a lot, a pot."""
     facts = event.facts
-    for thing in touched(standing, event.refs):
+    for position, thing in enumerate(touched(standing, event.refs)):
+        thing.accession = thing.accession or number_of(event, position)
         thing.place = str(facts.get("place", thing.place))
         thing.lot = str(facts.get("lot", thing.lot))
         if "pot" in facts:

@@ -68,6 +68,7 @@ class Thing:
     follow: list[dict[str, Any]] = field(default_factory=list)
     first_on: date | None = None  # the first day on which an event is about it
     gone: list[dict[str, Any]] = field(default_factory=list)  # what left it, in order: {"on", "what", "count", "cause"?}
+    accession: str = ""  # "2026.0012", a single plant of it "2026.0012*A"
     sequence: int = 0  # of the event that brought it, where it came by an event: the order of things of one day
 
     @property
@@ -150,6 +151,7 @@ class Standing:
     wishes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `wish_key` to {"who", "name", "on", "sequence"}
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
+    accessions: dict[str, int] = field(default_factory=dict)  # numbers ever given, see `care.accessions.remember`
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
     last_sequence: int = 0
 
@@ -276,8 +278,10 @@ class Standing:
         out |= {("rule", key): dict(one) for key, one in self.rules.items()}
         out |= {("wish", key): dict(one) for key, one in self.wishes.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
-        if (self.last_on, self.last_sequence) != (date.min, 0):
+        if (self.last_on, self.last_sequence) != (date.min, 0) or self.accessions:
             out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
+            if self.accessions:
+                out[("fold", "")]["accessions"] = dict(self.accessions)
         return out
 
     @classmethod
@@ -287,6 +291,7 @@ class Standing:
         for (kind, key), row in rows.items():
             if kind == "fold":
                 new.last_on, new.last_sequence = date.fromisoformat(row["last_on"]), row["last_sequence"]
+                new.accessions = dict(row.get("accessions", {}))
             elif kind == "case":
                 new.cases[key] = Case(**_values(row))
             elif kind == "reminder":

@@ -20,7 +20,8 @@ from bot.sharing.exchange import Packing
 
 TERMS = "http://rs.tdwg.org/dwc/terms/"
 COLUMNS = tuple(
-    """occurrenceID basisOfRecord collectionCode catalogNumber recordNumber individualCount organismQuantity organismQuantityType
+    """occurrenceID basisOfRecord collectionCode catalogNumber otherCatalogNumbers recordNumber
+    individualCount organismQuantity organismQuantityType
     degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification scientificName genus specificEpithet
     infraspecificEpithet taxonRank verbatimTaxonRank cultivarEpithet identificationQualifier""".split()
 )
@@ -42,6 +43,7 @@ class Living:
     count: int | None
     since: date | None
     field_number: str = ""
+    accession: str = ""
 
 
 def write(target: IO[bytes], collection_id: str, title: str, plants: Iterable[Living], on: date) -> int:
@@ -62,11 +64,13 @@ def _row(one: Living, collection_id: str) -> dict[str, str]:
     name = " ".join(part for part in (said.get("genus", ""), said.get("species", ""), rank, below) if part)
     level = _RANKS.get(rank) or ("species" if said.get("species") else "genus" if said.get("genus") else "")
     doubt = said.get("doubt", "")
+    kind, _, label = one.key.partition(":")
     return {
         "occurrenceID": f"{collection_id}:{one.key}",
         "basisOfRecord": "LivingSpecimen",
         "collectionCode": collection_id,
-        "catalogNumber": one.key.partition(":")[2],
+        "catalogNumber": one.accession or label,
+        "otherCatalogNumbers": label if one.accession and kind == "plant" else "",
         "recordNumber": one.field_number,
         "individualCount": str(one.count if one.count is not None else 1),
         "organismQuantity": str(one.count if one.count is not None else 1),

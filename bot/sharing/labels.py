@@ -30,6 +30,7 @@ class Label:
     name: str = ""
     field_number: str = ""
     link: str = ""
+    accession: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +162,9 @@ def _runs(line: bytes) -> Iterator[tuple[int, int]]:
 
 def _words(made: FPDF, one: Label, left: float, top: float, width: float, height: float) -> None:
     """Set number, name and field number, as large as the label allows; a long name goes on below, and is never cut."""
-    lines = 2 + (1 if one.field_number else 0)
+    below = [one.field_number] if one.field_number else []
+    below += [one.accession] if one.accession else []
+    lines = 2 + len(below)
     for size in (13, 12, 11, 10, 9, 8, 7, 6, 5.5, 5, 4.5, 4):
         wrapped = _wrapped(made, one.name, width, size)
         step = size * MM_IN_A_POINT * 1.25
@@ -169,7 +172,7 @@ def _words(made: FPDF, one: Label, left: float, top: float, width: float, height
             break
     made.set_text_color(0)
     at = top + step * 0.9
-    for pieces in ([(one.number, "B")], *wrapped, *([[(one.field_number, "")]] if one.field_number else [])):
+    for pieces in ([(one.number, "B")], *wrapped, *([(text, "")] for text in below)):
         x = left
         for text, style in pieces:
             made.set_font(FONT, style, size)
@@ -201,7 +204,7 @@ def _wrapped(made: FPDF, name: str, width: float, size: float) -> list[list[tupl
 def recipe_of(labels: Sequence[Label], form: Format) -> dict[str, Any]:
     """Return what a file of labels is made from."""
     size = [form.width_mm, form.height_mm, form.gap_mm, form.margin_mm, list(form.page_mm), form.point_mm]
-    return {"labels": [[one.number, one.name, one.field_number, one.link] for one in labels], "format": size}
+    return {"labels": [[one.number, one.name, one.field_number, one.link, one.accession] for one in labels], "format": size}
 
 
 def from_recipe(recipe: Mapping[str, Any]) -> bytes:

@@ -11,9 +11,10 @@ from dwca.read import DwCAReader
 from bot.sharing.darwin_core import COLUMNS, TERMS, Living, write
 
 # Darwin Core list of terms (TDWG, 2023-09-18 and before);
-# occurrenceStatus, organismQuantity and organismQuantityType are from memory.
+# occurrenceStatus, otherCatalogNumbers, organismQuantity and organismQuantityType are from memory.
 RATIFIED = frozenset(
-    """occurrenceID basisOfRecord collectionCode catalogNumber recordNumber individualCount organismQuantity organismQuantityType
+    """occurrenceID basisOfRecord collectionCode catalogNumber otherCatalogNumbers recordNumber
+    individualCount organismQuantity organismQuantityType
     degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification scientificName genus specificEpithet
     infraspecificEpithet taxonRank verbatimTaxonRank cultivarEpithet identificationQualifier locality recordedBy""".split()
 )
@@ -22,6 +23,7 @@ PLANTS = (
     Living("plant:14", "Copiapoa cf. cinerea", None, None),
     Living("plant:15", "Mammillaria spinosissima subsp. pilcayensis 'Blue; \"Sky\"'", None, None),
     Living("lot:barn", "Lobivia", 4, date(2026, 1, 1)),
+    Living("plant:K-17b", "Lobivia", None, None, accession="2026.0012*A"),
 )
 
 
@@ -42,13 +44,14 @@ def test_every_column_is_a_term_of_the_standard() -> None:
 
 
 def test_another_library_reads_the_plants(rows: list[dict[str, str]]) -> None:
-    assert [one["catalogNumber"] for one in rows] == ["12", "14", "15", "barn"]
+    assert [one["catalogNumber"] for one in rows] == ["12", "14", "15", "barn", "2026.0012*A"]
     assert {one["basisOfRecord"] for one in rows} == {"LivingSpecimen"}  # Darwin Core type vocabulary
     # degree of establishment vocabulary, TDWG 2021: "captive" is said of animals
     assert {one["degreeOfEstablishment"] for one in rows} == {"cultivated"}
     assert rows[0]["scientificName"] == "Rebutia minuscula"
     assert (rows[0]["eventDate"], rows[0]["recordNumber"]) == ("2025-05-04", "WR 88")
     assert rows[3]["individualCount"] == "4"
+    assert [one["otherCatalogNumbers"] for one in rows] == ["", "", "", "", "K-17b"]
     assert len({one["occurrenceID"] for one in rows}) == len(rows)
 
 

@@ -242,10 +242,12 @@ def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
         f"{word} {phrases.short_day(date.fromisoformat(one.last[act]), today)}" for act, word in _CARD_ACTS if act in one.last
     ]
     lines.append((phrases.cap(", ".join(done)) + ".") if done else "No care entry yet.")
+    number = f"Accession {one.accession}." if one.accession else ""
     if one.came_on:
-        lines.append(
-            f"Came {phrases.short_day(one.came_on, today)}" + (f" from {phrases.cap(one.came_from)}." if one.came_from else ".")
-        )
+        source = f" from {phrases.cap(one.came_from)}." if one.came_from else "."
+        lines.append(f"Came {phrases.short_day(one.came_on, today)}{source} {number}".rstrip())
+    elif number:
+        lines.append(number)
     lines += [f"Open: {phrases.sign(case.sign)} since {phrases.short_day(case.opened_on, today)}." for case in facts["cases"][:1]]
     return lines
 

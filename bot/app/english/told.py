@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import kept, lists, phrases, reasons, wished
+from bot.app.english import accessions, kept, lists, phrases, reasons, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -97,8 +97,15 @@ def _acquired(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
     source = f" from {phrases.cap(str(facts['from']))}" if facts.get("from") else ""
     state = {"bare_root": ", bare-root", "cutting": ", cuttings", "seed": ", seed"}.get(str(facts.get("state")), "")
     price = f", {facts.get('currency', '')} {facts['price']:g}".replace("  ", " ") if facts.get("price") else ""
-    called = f" ({phrases.lot(ref.key)})" if ref.kind == "lot" else ""
-    return f"In: {count}{name}{source}{state}{price}{called}"
+    called = ", ".join(
+        one
+        for one in (
+            phrases.lot(ref.key) if ref.kind == "lot" else phrases.numbered([one.key for one in event.refs]),
+            str(facts.get("accession", "")),
+        )
+        if one
+    )
+    return f"In: {count}{name}{source}{state}{price}" + (f" ({called})" if called else "")
 
 
 def _taken(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
@@ -307,6 +314,8 @@ def _ruled(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
 def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     event = said.event
     assert event is not None
+    if event.what == "accession":
+        return accessions.given(event, talk.standing)
     how, parent = event.facts.get("how") or "one", str(event.facts.get("parent", ""))
     article = "an" if str(how)[:1] in "aeiou" else "a"
     kind, _, key = parent.partition(":")
