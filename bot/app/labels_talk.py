@@ -8,6 +8,7 @@ import re
 from bot.app.english import paper
 from bot.app.plan import Draft, Plan, View
 from bot.app.sharing_talk import START
+from bot.care.names import parse
 from bot.care.standing import Standing, Thing
 from bot.notes.reader import read
 from bot.notes.reading import Reading
@@ -99,10 +100,9 @@ def _attach(draft: Draft, plants: list[Thing], form: Format, start: str) -> None
 
 def label_of(thing: Thing, start: str) -> Label:
     """Return what a plant's label says; `start` is what its code's link begins with, empty where no bot can be opened."""
-    number = str(thing.tally.get("field_number", ""))
-    return Label(
-        thing.key, thing.taxon or thing.nickname, number, f"{start}{payload(thing.key)}" if start else "", thing.accession
-    )
+    number = str(thing.tally.get("field_number", "")) or parse(thing.taxon).field_number
+    link = f"{start}{payload(thing.key)}" if start else ""
+    return Label(thing.key, thing.taxon or thing.nickname, number, link, thing.accession)
 
 
 def payload(key: str) -> str:

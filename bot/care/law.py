@@ -8,7 +8,6 @@ the strictest hit counts. A name nobody can resolve is unknown, never "not liste
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -17,6 +16,7 @@ from importlib import resources
 from typing import Literal
 
 from bot.care.genera import genus_row
+from bot.care.names import parse
 from bot.care.normals import country_names
 from bot.care.sources import Trust
 
@@ -59,7 +59,6 @@ TRUST = {
     "NOT_LISTED_SPECIES": Trust("published", "CITES appendices, notes on Aloe spp. and Euphorbia spp."),
     "EUROPEAN_UNION": Trust("published", "Treaty on European Union, the 27 members since 2020"),
 }
-_DOUBT = re.compile(r"\b(?:cf|aff|sp|spp|indet)\.?(?= |$)|\?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,19 +72,21 @@ class Listing:
 
 
 def appendix_of(name: str) -> Listing:
-    """Return what a name falls under; the strictest listing of its aliases, "unknown" for what no table holds."""
-    words = [one for one in re.split(r"\s+", _plain(name)) if one]
-    if not words:
+    """Return what a name falls under; the strictest listing of its aliases, "unknown" for what no table holds.
+
+    A name that is only sure to its genus counts as the strictest of the genus; one that is not even sure of that is unknown.
+    """
+    taxon = parse(name.strip()[:1].upper() + name.strip()[1:])
+    sure = taxon.surely
+    if not sure.known:
         return Listing("unknown")
-    found = [_one(alias, doubtful) for alias, doubtful in _aliases(words, _DOUBT.search(name) is not None or len(words) == 1)]
+    words = [sure.genus, *([sure.species] if sure.species else []), *(word for pair in sure.below for word in pair)]
+    words = [one.lower() for one in words]
+    doubtful = bool(taxon.open_term) or not sure.species
+    found = [_one(alias, doubtful) for alias, doubtful in _aliases(words, doubtful)]
+    if taxon.crossed_with is not None:
+        found.append(appendix_of(taxon.crossed_with.printed))
     return max(found, key=lambda one: _STRICT[one.appendix])
-
-
-def _plain(name: str) -> str:
-    """Return a name without crosses, cultivars and marks of doubt, in lower case."""
-    bare = re.sub("['\N{LEFT SINGLE QUOTATION MARK}\"].*", "", name)
-    bare = _DOUBT.sub(" ", bare.replace("\N{MULTIPLICATION SIGN}", " "))
-    return re.sub(r"(?:^|\s)x(?=\s)", " ", bare).strip().lower()
 
 
 def _aliases(words: list[str], doubtful: bool) -> Iterator[tuple[list[str], bool]]:

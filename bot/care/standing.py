@@ -12,7 +12,8 @@ from datetime import date, timedelta
 from typing import Any
 
 from bot.care.events import Ref, refs_from_json, refs_to_json
-from bot.care.names import Names
+from bot.care.known_names import Names
+from bot.care.names import genus_of
 from bot.care.sources import PROJECT_DEFAULT
 
 ALIVE = "alive"
@@ -83,8 +84,8 @@ class Thing:
 
     @property
     def genus(self) -> str:
-        """The first word of the name in lower case: the genus, where the name begins with one."""
-        return self.taxon.split(" ")[0].lower() if self.taxon else ""
+        """The genus in lower case, as far as the name is sure of it; the first word of a name that begins with none."""
+        return genus_of(self.taxon) if self.names else ""
 
     @property
     def alive(self) -> bool:

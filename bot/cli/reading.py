@@ -14,7 +14,7 @@ from bot.cli.root import WRONG_ARGUMENTS, Database, app, ended, settings_from, t
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from bot.care.names import Names
+    from bot.care.known_names import Names
 
 
 @app.command()

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes.reader import read
 from bot.notes.reading import Question
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import lru_cache
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes.languages import listed
 from bot.notes.lexicon import Phrase, Sense, split_words, tables
 

@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import datetime
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes import (
     answers,
     asking,

@@ -9,29 +9,23 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import IO
 from xml.sax.saxutils import escape
 
+from bot.care.names import parse
 from bot.sharing.exchange import Packing
 
 TERMS = "http://rs.tdwg.org/dwc/terms/"
 COLUMNS = tuple(
-    """occurrenceID basisOfRecord collectionCode catalogNumber otherCatalogNumbers recordNumber
-    individualCount organismQuantity organismQuantityType
-    degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification scientificName genus specificEpithet
-    infraspecificEpithet taxonRank verbatimTaxonRank cultivarEpithet identificationQualifier""".split()
+    """occurrenceID basisOfRecord collectionCode catalogNumber otherCatalogNumbers recordNumber individualCount organismQuantity
+    organismQuantityType degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification scientificName
+    scientificNameAuthorship genus specificEpithet infraspecificEpithet taxonRank verbatimTaxonRank cultivarEpithet
+    identificationQualifier""".split()
 )
-_RANKS = {"subsp.": "subspecies", "ssp.": "subspecies", "var.": "variety", "f.": "form", "forma": "form"}
-_NAME = re.compile(
-    r"(?P<genus>[A-Z][a-z]+)(?: (?P<doubt>cf\.?|aff\.?))?(?: (?P<species>[a-z][a-z-]{2,}))?"
-    r"(?: (?P<rank>subsp\.|ssp\.|var\.|f\.|forma) (?P<below>[a-z][a-z-]{2,}))?"
-    "(?: ['\N{LEFT SINGLE QUOTATION MARK}](?P<cultivar>[^'\N{RIGHT SINGLE QUOTATION MARK}]+)"
-    "['\N{RIGHT SINGLE QUOTATION MARK}])?"
-)
+_RANKS = {"subsp.": "subspecies", "var.": "variety", "f.": "form", "subvar.": "subvariety"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +52,11 @@ def write(target: IO[bytes], collection_id: str, title: str, plants: Iterable[Li
 
 
 def _row(one: Living, collection_id: str) -> dict[str, str]:
-    found = _NAME.match(one.name)
-    said = found.groupdict(default="") if found else {}
-    rank, below = said.get("rank", ""), said.get("below", "")
-    name = " ".join(part for part in (said.get("genus", ""), said.get("species", ""), rank, below) if part)
-    level = _RANKS.get(rank) or ("species" if said.get("species") else "genus" if said.get("genus") else "")
-    doubt = said.get("doubt", "")
+    taxon = parse(one.name)
+    sure = taxon.surely if taxon.known else taxon
+    rank, below = sure.below[-1] if sure.below else ("", "")  # only the lowest belongs to the name (ICN Art. 24.1)
+    doubted = taxon.species if taxon.doubted == "species" else taxon.genus
+    scientific = replace(sure, below=sure.below[-1:], group="").printed if sure.known else ""
     kind, _, label = one.key.partition(":")
     return {
         "occurrenceID": f"{collection_id}:{one.key}",
@@ -71,7 +64,7 @@ def _row(one: Living, collection_id: str) -> dict[str, str]:
         "collectionCode": collection_id,
         "catalogNumber": one.accession or label,
         "otherCatalogNumbers": label if one.accession and kind == "plant" else "",
-        "recordNumber": one.field_number,
+        "recordNumber": one.field_number or taxon.field_number,
         "individualCount": str(one.count if one.count is not None else 1),
         "organismQuantity": str(one.count if one.count is not None else 1),
         "organismQuantityType": "individuals",
@@ -80,14 +73,15 @@ def _row(one: Living, collection_id: str) -> dict[str, str]:
         "eventDate": one.since.isoformat() if one.since else "",
         "verbatimIdentification": one.name,
         # a doubtful name counts at the rank above; the doubt itself has a column of its own
-        "scientificName": said.get("genus", "") if doubt else name,
-        "genus": said.get("genus", ""),
-        "specificEpithet": "" if doubt else said.get("species", ""),
-        "infraspecificEpithet": "" if doubt else below,
-        "taxonRank": "genus" if doubt else level,
+        "scientificName": f"{scientific} {taxon.authors}" if taxon.authors and sure.species and not sure.cultivar else scientific,
+        "scientificNameAuthorship": taxon.authors if sure.species else "",
+        "genus": sure.genus,
+        "specificEpithet": sure.species,
+        "infraspecificEpithet": below,
+        "taxonRank": _RANKS.get(rank.removeprefix("notho")) or ("species" if sure.species else "genus" if sure.genus else ""),
         "verbatimTaxonRank": rank,
-        "cultivarEpithet": said.get("cultivar", ""),
-        "identificationQualifier": f"{doubt} {said.get('species', '')}".strip() if doubt else "",
+        "cultivarEpithet": sure.cultivar,
+        "identificationQualifier": f"{taxon.qualifier} {doubted}" if taxon.doubted and taxon.qualifier != "?" else "",
     }
 
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
+from bot.care.names import parse
 from bot.sharing.paper import FONT, document
-from bot.sharing.type_set import set_in_type
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -185,7 +185,7 @@ def _wrapped(made: FPDF, name: str, width: float, size: float) -> list[list[tupl
     """Return the lines of a name, each as pieces with their style."""
     lines: list[list[tuple[str, str]]] = [[]]
     used = 0.0
-    for text, italic in set_in_type(name) if name else []:
+    for text, italic in parse(name).pieces() if name else []:
         style = "I" if italic else ""
         made.set_font(FONT, style, size)
         for number, word in enumerate(text.split(" ")):

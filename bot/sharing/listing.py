@@ -6,28 +6,18 @@ is ever read here; plants in quarantine, settling in, with an open case or on ho
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from bot.care.events import Ref
-from bot.care.genera import genus_row
+from bot.care.names import parse
 from bot.care.reach import open_cases
 from bot.care.standing import Standing, Thing
 
-# A name by the codes and nothing behind it: what growers write after it is often where it was found.
-_NO_EPITHET = r"(?!(?:from|ex|at|near|in|of|by|loc|coll|collected|wild|grown|seeds?|habitat|via|and|with)\b)"
-_EPITHET = rf"{_NO_EPITHET}[a-z][a-z-]{{2,}}(?= |$)"
-_CROSS = r"[x\N{MULTIPLICATION SIGN}]"
-_NAME = re.compile(
-    rf"(?:{_CROSS} )?(?P<genus>[A-Za-z][a-z-]+(?= |$))"
-    rf"(?P<rest>(?: (?:cf|aff)\.?(?= ))?(?: {_CROSS}(?= ))?(?: sp\.?(?= |$)| {_EPITHET})?"
-    rf"(?: (?:subsp|ssp|var|fa?)\.? {_EPITHET})*"
-    r"(?: ['\N{LEFT SINGLE QUOTATION MARK}][^'\N{RIGHT SINGLE QUOTATION MARK}]{1,40}['\N{RIGHT SINGLE QUOTATION MARK}])?)"
-)
 UNNAMED = "unnamed"
 _SWITCHES = ("offsets", "offered", "photos")
+LONGEST_NAME = 90  # letters; the longest names of a cross of two cultivars are shorter
 MOST_PHOTOS = 40  # on one list
 KINDS = ("plant", "lot", "batch", "taxon")
 
@@ -128,11 +118,12 @@ def may_be_shown(standing: Standing, thing: Thing) -> bool:
 
 
 def public_name(typed: str) -> str:
-    """Return a name by the codes without what stands behind it; "unnamed" where it does not begin with one."""
-    match = _NAME.match(typed.strip())
-    if match is None or not (match["genus"][0].isupper() or genus_row(match["genus"])):
-        return UNNAMED
-    return match["genus"].capitalize() + match["rest"]
+    """Return a name by the codes without what stands behind it; "unnamed" where it does not begin with one.
+
+    What growers write behind a name is often where it was found.
+    """
+    taxon = parse(typed)
+    return taxon.printed if taxon.known and len(taxon.printed) <= LONGEST_NAME else UNNAMED
 
 
 def _parts(thing: Thing, standing: Standing) -> Iterable[tuple[tuple[str, float | None, str], int, int]]:

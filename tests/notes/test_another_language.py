@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes import languages, lexicon
 from bot.notes.reader import explain, read
 from bot.notes.reading import ACTS, SIGNS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes.batch import names_from_json, read_jsonl
 
 GOOD = {"id": "n1", "text": "watered bench 2", "now": "2026-04-15T10:40", "tz": "Europe/London"}

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes.reader import read
 from bot.notes.reading import Question
 from tests.corpus.test_corpus import NAMES, corpus

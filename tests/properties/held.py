@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes.reader import LONGEST, explain, finish, interpret, read
 from bot.notes.reading import ASKS, DECISIONS, Question, Reading
 from bot.notes.retakes import self_corrected

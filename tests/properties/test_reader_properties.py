@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from bot.care.names import Names
+from bot.care.known_names import Names
 from bot.notes.lexicon import load
 from bot.notes.reader import explain, read
 from bot.notes.reading import ASKS, DECISIONS, Question, Reading

@@ -13,10 +13,10 @@ from bot.sharing.darwin_core import COLUMNS, TERMS, Living, write
 # Darwin Core list of terms (TDWG, 2023-09-18 and before);
 # occurrenceStatus, otherCatalogNumbers, organismQuantity and organismQuantityType are from memory.
 RATIFIED = frozenset(
-    """occurrenceID basisOfRecord collectionCode catalogNumber otherCatalogNumbers recordNumber
-    individualCount organismQuantity organismQuantityType
-    degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification scientificName genus specificEpithet
-    infraspecificEpithet taxonRank verbatimTaxonRank cultivarEpithet identificationQualifier locality recordedBy""".split()
+    """occurrenceID basisOfRecord collectionCode catalogNumber otherCatalogNumbers recordNumber individualCount
+    organismQuantity organismQuantityType degreeOfEstablishment occurrenceStatus eventDate verbatimIdentification
+    scientificName scientificNameAuthorship genus specificEpithet infraspecificEpithet taxonRank verbatimTaxonRank
+    cultivarEpithet identificationQualifier locality recordedBy""".split()
 )
 PLANTS = (
     Living("plant:12", "Rebutia minuscula", None, date(2025, 5, 4), "WR 88"),

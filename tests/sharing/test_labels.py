@@ -24,7 +24,6 @@ from bot.sharing.labels import (
     recipe_of,
     sheet,
 )
-from bot.sharing.type_set import set_in_type
 
 START = "https://t.me/potside_ridge_bot?start="
 DOTS_IN_A_MM = 300 / 25.4
@@ -100,26 +99,6 @@ def test_a_scanned_code_names_its_plant(key: str) -> None:
 @pytest.mark.parametrize("text", ["/start", "/start p_", "/start p_n", "/start list_abc", "p_n12", "/start p_b!!"])
 def test_other_messages_scan_nothing(text: str) -> None:
     assert plant_opened(text) is None
-
-
-@pytest.mark.parametrize(
-    ("name", "pieces"),
-    [
-        ("Rebutia minuscula", [("Rebutia minuscula", True)]),
-        ("Lobivia", [("Lobivia", True)]),
-        ("Copiapoa cf. cinerea", [("Copiapoa", True), (" cf.", False), (" cinerea", True)]),
-        ("Mammillaria spina subsp. pilca", [("Mammillaria spina", True), (" subsp.", False), (" pilca", True)]),
-        ("Echeveria 'Topsy Turvy'", [("Echeveria", True), (" 'Topsy Turvy'", False)]),
-        ("Astrophytum myrio 'Onzuka' f. nudum", [("Astrophytum myrio", True), (" 'Onzuka' f.", False), (" nudum", True)]),
-        ("xGasteraloe x beguinii", [("xGasteraloe x beguinii", False)]),
-        ("Opuntia sp. RH 12", [("Opuntia", True), (" sp. RH 12", False)]),
-        ("the blue one", [("the blue one", False)]),
-    ],
-)  # fmt: skip
-def test_names_in_type(name: str, pieces: list[tuple[str, bool]]) -> None:
-    """ICN (Turland et al. 2018) and ICNCP (Brickell et al. 2016): Latin in italics, ranks, quotes and numbers upright."""
-    assert set_in_type(name) == pieces
-    assert "".join(text for text, _ in pieces) == name
 
 
 def test_all_of_a_long_name_is_on_the_label_in_both_styles() -> None:
