@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from bot.app import picture_counts as counts
 from bot.app.english import phrases, pictured
+from bot.app.english import pictured_counts as words
 from bot.app.english.pictured import Picture
+from bot.app.picture_drying import drying
 from bot.app.picture_facts import counted_dues, warmth
 from bot.app.picture_words import Asked, Of, abouts, asked_picture
 from bot.app.plan import Draft, Plan, View
 from bot.app.ruling import named
 from bot.care.events import Ref
+from bot.care.standing import Standing, Thing
 from bot.notes.reading import Reading
 from bot.sharing.files import attached
 from bot.store.database import Connection
@@ -28,7 +32,7 @@ class Wanted:
     draft: Draft
     asked: Asked
     refs: tuple[Ref, ...]  # none where nothing was named
-    words: str
+    named: str
 
     @property
     def view(self) -> View:
@@ -117,6 +121,69 @@ def _degree_days(wanted: Wanted) -> Picture | str:
     return pictured.degree_days(counted[0], wanted.view.standing, len(found) - 1)
 
 
+def _drying(wanted: Wanted) -> Picture | str:
+    if not wanted.refs:
+        return pictured.WHICH_POT
+    found = drying(wanted.view, wanted.refs)
+    if found is None:
+        return pictured.NEVER_SOAKED.format(what=phrases.cap(wanted.what), key=wanted.refs[0].key)
+    return pictured.drying(found, wanted.view.today)
+
+
+def _due_load(wanted: Wanted) -> Picture | str:
+    found = counts.load_ahead(wanted.view)
+    return words.due_load(found, wanted.view.today) if found.total else words.NOTHING_DUE
+
+
+def _flowering(wanted: Wanted) -> Picture | str:
+    found = counts.flowering(wanted.conn, wanted.collection_id, wanted.view, wanted.refs)
+    if found is None:
+        return words.NO_FLOWERS.format(what=pictured.about(wanted.what))
+    return words.flowering(found, wanted.what, wanted.view.today)
+
+
+def _germination(wanted: Wanted) -> Picture | str:
+    found, waiting = counts.germinations(wanted.view.standing, wanted.refs)
+    if found:
+        return words.germinations(found, waiting, wanted.view.today)
+    if waiting:
+        code = waiting[-1].key
+        return words.NOT_COUNTED.format(what=phrases.cap(phrases.label(waiting[-1], code)), code=code)
+    return words.NOT_A_SOWING.format(what=phrases.cap(wanted.what)) if wanted.refs else words.NOTHING_SOWN
+
+
+def _survival(wanted: Wanted) -> Picture | str:
+    standing = wanted.view.standing
+    named = [one for ref in wanted.refs if (one := _lot_of(ref, standing)) is not None]
+    every = [one for (kind, _), one in standing.things.items() if kind == "lot"]
+    lots = named or (every if not wanted.refs else [])
+    if len({one.key for one in lots}) != 1:
+        return words.which_lot(standing)
+    found = counts.surviving(wanted.view, lots[0])
+    if found is None:
+        return words.LOT_UNKNOWN.format(what=phrases.cap(phrases.lot(lots[0].key)))
+    return words.survival(found, wanted.view.today)
+
+
+def _lot_of(ref: Ref, standing: Standing) -> Thing | None:
+    thing = standing.things.get((ref.kind, ref.key))
+    return thing if ref.kind == "lot" or thing is None else standing.things.get(("lot", thing.lot))
+
+
+def _watering(wanted: Wanted) -> Picture | str:
+    since, found = counts.waterings(wanted.conn, wanted.collection_id, wanted.view, wanted.refs)
+    if not found:
+        since_words = phrases.short_day(since, wanted.view.today)
+        return words.NO_WATERINGS.format(what=pictured.about(wanted.what), since=since_words)
+    return words.waterings(since, found, wanted.what, wanted.view.today)
+
+
 _MAKERS: dict[Of, Callable[[Wanted], Picture | str]] = {
     "degree_days": _degree_days,
+    "drying": _drying,
+    "due_load": _due_load,
+    "flowering": _flowering,
+    "germination": _germination,
+    "survival": _survival,
+    "watering": _watering,
 }

@@ -122,11 +122,17 @@ def survival_of_lot(standing: Standing, key: str, today: date) -> Survival | Non
 
     What is alive, given away or missing was last seen alive today or on the day it left.
     """
+    followed = followed_of_lot(standing, key, today)
+    return None if followed is None else kaplan_meier(followed)
+
+
+def followed_of_lot(standing: Standing, key: str, today: date) -> list[tuple[float, bool]] | None:
+    """Return for each plant of a lot the days it was followed since the lot came, and whether it died then; None as above."""
     lot = standing.things.get(("lot", key))
     if lot is None or lot.came_on is None:
         return None
     members = [one for one in standing.things.values() if one is lot or (one.kind == "plant" and one.lot == key)]
-    return kaplan_meier(sorted(_followed(members, lot.came_on, today)))
+    return sorted(_followed(members, lot.came_on, today))
 
 
 def _followed(members: Iterable[Thing], came_on: date, today: date) -> Iterator[tuple[float, bool]]:

@@ -49,7 +49,12 @@ def panel(
     """Return one panel: its marks and its axes with their units; `rows` names the heights 0, 1, 2 ... from the top."""
     axes = {"x": x, "x_label": clean(x_label), "x_range": list(x_range) if x_range else None}
     axes |= {"y_label": clean(y_label), "y_range": list(y_range) if y_range else None}
-    return axes | {"rows": [clean(one, 40) for one in rows], "columns": list(columns), "weight": weight, "marks": list(marks)}
+    return axes | {
+        "rows": [clean(one, 40) for one in rows],
+        "columns": ["\n".join(clean(line, 12) for line in one.split("\n")) for one in columns],
+        "weight": weight,
+        "marks": list(marks),
+    }
 
 
 def line(
@@ -59,9 +64,11 @@ def line(
     return _mark("line", points, label, style) | {"dashed": dashed, "at_end": at_end}
 
 
-def steps(points: Sequence[tuple[Any, float]], label: str = "", *, style: int = 0, at_end: bool = False) -> Mark:
-    """Return a line that holds each height until the next point."""
-    return _mark("steps", points, label, style) | {"at_end": at_end}
+def steps(
+    points: Sequence[tuple[Any, float]], label: str = "", *, style: int = 0, at_end: bool = False, marked: bool = True
+) -> Mark:
+    """Return a line that holds each height until the next point; `marked` puts a mark on each."""
+    return _mark("steps", points, label, style) | {"at_end": at_end, "marked": marked}
 
 
 def band(points: Sequence[tuple[Any, float, float]], label: str = "", *, style: int = 0, stepped: bool = False) -> Mark:
@@ -85,9 +92,9 @@ def cells(counts: Sequence[Sequence[int]]) -> Mark:
     return {"as": "cells", "counts": [list(one) for one in counts], "label": "", "style": 0, "x": [], "y": []}
 
 
-def written(points: Sequence[tuple[Any, float]], texts: Sequence[str]) -> Mark:
-    """Return words at points."""
-    return _mark("written", points, "", 0) | {"texts": [clean(one, 40) for one in texts]}
+def written(points: Sequence[tuple[Any, float]], texts: Sequence[str], *, inside: bool = False) -> Mark:
+    """Return words above points; `inside` keeps those at the edges of the panel within it."""
+    return _mark("written", points, "", 0) | {"texts": [clean(one, 40) for one in texts], "inside": inside}
 
 
 def level(y: float, label: str) -> Mark:

@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import io
 import math
-import textwrap
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from functools import cache
@@ -27,7 +26,10 @@ if TYPE_CHECKING:
 
 WIDTH_PX, HEIGHT_PX, DOTS_AN_INCH = 1080, 1350, 216
 TITLE_PX, TEXT_PX, SMALL_PX = 45, 31, 28  # height of the type (em); on a phone a third of that
-_LEFT, _RIGHT, _END_LABELS, _ROW_LETTER = 130, 50, 280, 17.5
+_LEFT, _RIGHT, _END_LABELS, _MOST_ROW_NAME = 130, 50, 280, 380
+_FEWEST_ROWS = 5
+_MEASURED_AT = 100
+_MORE = "\N{HORIZONTAL ELLIPSIS}"
 _EPOCH = date(1970, 1, 1)
 _INK, _GREY, _GRID = "#000000", "#555555", "#dddddd"
 
@@ -113,9 +115,47 @@ def shown(text: str) -> str:
     return "".join(one if ord(one) in _letters() else "\N{WHITE SQUARE}" for one in text)
 
 
-def _wrapped(text: str, px: int, lines: int, width_px: float = WIDTH_PX - 80) -> list[str]:
-    letters = int(width_px / (0.56 * px))
-    return textwrap.wrap(shown(text), letters, max_lines=lines, placeholder=" \N{HORIZONTAL ELLIPSIS}", break_long_words=True)
+@cache
+def _advance(letter: str, *, bold: bool) -> float:
+    """Return how far a letter reaches, in shares of the height of the type."""
+    face = _face(bold=bold)
+    return float(face.load_char(ord(letter)).linearHoriAdvance) / 65536 / _MEASURED_AT
+
+
+@cache
+def _face(*, bold: bool) -> Any:
+    from matplotlib.ft2font import FT2Font  # noqa: PLC0415  as above
+
+    face = FT2Font(str(_font_file(bold=bold)))
+    face.set_size(_MEASURED_AT, 72)
+    return face
+
+
+def _wide_px(text: str, px: int, *, bold: bool = False) -> float:
+    return sum(_advance(one, bold=bold) for one in text) * px
+
+
+def _cut(text: str, px: int, most_px: float, *, bold: bool = False) -> str:
+    """Return text as it is shown, shortened with an ellipsis to a width."""
+    text = shown(text)
+    if _wide_px(text, px, bold=bold) <= most_px:
+        return text
+    while text and _wide_px(f"{text}{_MORE}", px, bold=bold) > most_px:
+        text = text[:-1]
+    return f"{text.rstrip()}{_MORE}"
+
+
+def _wrapped(text: str, px: int, lines: int, *, bold: bool = False) -> list[str]:
+    """Return text in at most so many lines of the picture's width; what is left over is cut off with an ellipsis."""
+    most_px = WIDTH_PX - 80
+    found = [""]
+    for word in shown(text).split():
+        longer = f"{found[-1]} {word}".strip()
+        if found[-1] and len(found) < lines and _wide_px(longer, px, bold=bold) > most_px:
+            found.append(word)
+        else:
+            found[-1] = longer
+    return [_cut(one, px, most_px, bold=bold) for one in found if one]
 
 
 def _put(figure: Figure, x_px: float, y_px: float, text: str, px: int, *, bold: bool = False, colour: str = _INK) -> None:
@@ -129,7 +169,7 @@ def _put(figure: Figure, x_px: float, y_px: float, text: str, px: int, *, bold: 
 def _head(figure: Figure, recipe: Mapping[str, Any]) -> float:
     y = 34.0
     for text, px, bold in ((recipe["title"], TITLE_PX, True), (recipe["subtitle"], TEXT_PX, False)):
-        for one in _wrapped(text, px + (4 if bold else 0), 2):
+        for one in _wrapped(text, px, 2, bold=bold):
             _put(figure, 40, y, one, px, bold=bold)
             y += px * 1.3
         y += 6
@@ -148,14 +188,16 @@ def _foot(figure: Figure, text: str) -> float:
 
 
 def _panel(figure: Figure, given: Mapping[str, Any], top: float, height: float) -> None:
-    left = max([_LEFT, *(40 + _ROW_LETTER * len(one) for one in given["rows"])])
+    rows = [_cut(one, SMALL_PX, _MOST_ROW_NAME) for one in given["rows"]]
+    left = max([_LEFT, *(70 + _wide_px(one, SMALL_PX) for one in rows)])
     right = _END_LABELS if any(mark.get("at_end") for mark in given["marks"]) else _RIGHT
     named = [
         mark for mark in given["marks"] if mark["label"] and mark["as"] not in ("level", "moment") and not mark.get("at_end")
     ]
     key_rows = _key_rows(named)
     above = 18 + (TEXT_PX * 1.4 if given["y_label"] else 0) + len(key_rows) * TEXT_PX * 1.4
-    below = 54 + (TEXT_PX * 1.3 if given["x_label"] else 0)
+    ticks = 20 + SMALL_PX * 1.25 * max([1, *(one.count("\n") + 1 for one in given["columns"])])
+    below = 8 + ticks + (TEXT_PX * 1.35 if given["x_label"] else 0)
     box = (left / WIDTH_PX, 1 - (top + height - below) / HEIGHT_PX, (WIDTH_PX - left - right) / WIDTH_PX)
     axes = figure.add_axes((*box, (height - above - below) / HEIGHT_PX))
     y = top + 14
@@ -166,8 +208,11 @@ def _panel(figure: Figure, given: Mapping[str, Any], top: float, height: float) 
         _key(figure, row, y)
         y += TEXT_PX * 1.4
     if given["x_label"]:
-        _put(figure, left, top + height - below + 48, shown(given["x_label"]), TEXT_PX)
+        _put(figure, left, top + height - below + ticks, shown(given["x_label"]), TEXT_PX)
     _plain(axes)
+    if given["x_range"]:
+        low, high = _numbers(given["x_range"], given["x"])
+        axes.set_xlim(low, max(high, low + 1))
     for mark in given["marks"]:
         _DRAW[mark["as"]](axes, mark, _numbers(mark["x"], given["x"]))
     _axes(axes, given)
@@ -190,7 +235,7 @@ def _key_rows(named: Sequence[Mapping[str, Any]]) -> list[list[Mapping[str, Any]
 
 
 def _key_width(mark: Mapping[str, Any]) -> float:
-    return 90 + 0.6 * TEXT_PX * len(mark["label"]) + 20
+    return 84 + _wide_px(shown(mark["label"]), TEXT_PX) + 36
 
 
 def _key(figure: Figure, row: Sequence[Mapping[str, Any]], y_px: float) -> None:
@@ -241,18 +286,20 @@ def _number(value: Any, kind: str) -> float:
 def _axes(axes: Axes, given: Mapping[str, Any]) -> None:
     if given["x_range"]:
         low, high = _numbers(given["x_range"], given["x"])
-        axes.set_xlim(low, max(high, low + 1))
+        axes.set_xlim(low, max(high, low + 1))  # again, since marks may have widened it
     if given["y_range"]:
         axes.set_ylim(*given["y_range"])
     letters: dict[str, Any] = {"fontproperties": _font(SMALL_PX), "parse_math": False}
     if given["columns"]:
-        axes.set_xticks(range(len(given["columns"])), [shown(one) for one in given["columns"]], **letters)
+        axes.set_xticks(range(len(given["columns"])), given["columns"], **letters)
     elif given["x"] == "day":
         ticks, words = _days_ticked(*axes.get_xlim())
         axes.set_xticks(ticks, words, **letters)
+    else:
+        axes.locator_params(axis="x", nbins=6, integer=axes.get_xlim()[1] > 4)
     if given["rows"]:
-        axes.set_yticks(range(len(given["rows"])), [shown(one) for one in given["rows"]], **letters)
-        axes.set_ylim(len(given["rows"]) - 0.5, -0.5)
+        axes.set_yticks(range(len(given["rows"])), [_cut(one, SMALL_PX, _MOST_ROW_NAME) for one in given["rows"]], **letters)
+        axes.set_ylim(max(len(given["rows"]), _FEWEST_ROWS) - 0.5, -0.5)
     else:
         axes.locator_params(axis="y", nbins=6)
         axes.ticklabel_format(axis="y", useOffset=False, style="plain")
@@ -313,15 +360,11 @@ def _end_labels(axes: Axes, marks: Sequence[Mapping[str, Any]], given: Mapping[s
         mark, style = marks[number], STYLES[marks[number]["style"] % len(STYLES)]
         x = _number(mark["x"][-1], given["x"])
         axes.annotate(
-            _short(mark["label"]), (x, y), (1.03, height - over), xycoords="data", textcoords=axes.get_yaxis_transform(),
+            _cut(mark["label"], SMALL_PX, _END_LABELS - 40), (x, y), (1.03, height - over), xycoords="data",
+            textcoords=axes.get_yaxis_transform(),
             ha="left", va="center", color=_INK, fontproperties=_font(SMALL_PX), parse_math=False, annotation_clip=False,
             arrowprops={"arrowstyle": "-", "color": style.colour, "linewidth": 1.2},
         )  # fmt: skip
-
-
-def _short(text: str) -> str:
-    most = int((_END_LABELS - 30) / _ROW_LETTER)
-    return shown(text if len(text) <= most else f"{text[: most - 1]}\N{HORIZONTAL ELLIPSIS}")
 
 
 # --- marks --------------------------------------------------------------------------------------------------------------
@@ -345,7 +388,8 @@ def _line(axes: Axes, mark: Mapping[str, Any], x: list[float]) -> None:
 def _steps(axes: Axes, mark: Mapping[str, Any], x: list[float]) -> None:
     style = _style(mark)
     axes.step(x, _heights(mark), where="post", color=style.colour, linestyle=style.dashes, linewidth=2.2)
-    axes.plot(x, _heights(mark), color=style.colour, marker=style.marker, markersize=6, linestyle="", clip_on=False)
+    if mark["marked"]:
+        axes.plot(x, _heights(mark), color=style.colour, marker=style.marker, markersize=6, linestyle="", clip_on=False)
 
 
 def _band(axes: Axes, mark: Mapping[str, Any], x: list[float]) -> None:
@@ -387,9 +431,11 @@ def _cells(axes: Axes, mark: Mapping[str, Any], _: list[float]) -> None:
 
 
 def _written(axes: Axes, mark: Mapping[str, Any], x: list[float]) -> None:
+    low, high = axes.get_xlim()
     for across, up, text in zip(x, mark["y"], mark["texts"], strict=True):
+        side = "left" if across <= low and mark["inside"] else "right" if across >= high and mark["inside"] else "center"
         axes.annotate(
-            shown(text), (across, up), (0, 4), textcoords="offset points", ha="center", va="bottom", parse_math=False,
+            shown(text), (across, up), (0, 4), textcoords="offset points", ha=side, va="bottom", parse_math=False,
             fontproperties=_font(SMALL_PX), annotation_clip=False,
         )  # fmt: skip
 

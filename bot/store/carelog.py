@@ -11,7 +11,7 @@ from typing import Any
 import sqlalchemy as sa
 from sqlalchemy import Connection
 
-from bot.care.events import CareEvent, Ref
+from bot.care.events import CORRECTIONS, CareEvent, Ref
 from bot.store.tables import care_log, care_log_refs, collections
 
 
@@ -82,6 +82,33 @@ def by_ref(conn: Connection, collection_id: int, kind: str, key: str) -> list[Ca
     return _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence.in_(naming)))
 
 
+def load_of(conn: Connection, collection_id: int, kinds: Sequence[str], whats: Sequence[str], since: date) -> list[CareEvent]:
+    """Return, in order of sequence, the events of some kinds and acts or signs since a day, and all that corrects any.
+
+    To be taken through `effective`: some of what comes is taken back, or says something else by now.
+    """
+    wanted = sa.and_(
+        care_log.c.collection_id == collection_id,
+        care_log.c.happened_on >= since,
+        care_log.c.kind.in_(kinds),
+        care_log.c.what.in_(whats),
+    )
+    return in_order([*_events(conn, wanted), *corrections(conn, collection_id)])
+
+
+def corrections(conn: Connection, collection_id: int) -> list[CareEvent]:
+    """Return what takes back or amends, with the events that an amendment may turn into one of another kind, day or thing."""
+    found = _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.kind.in_(CORRECTIONS)))
+    amended = {one.facts["target"] for one in found if one.kind == "amended" and _SOUGHT_BY & one.facts["patch"].keys()}
+    return [*found, *(event for one in sorted(amended) if (event := by_identity(conn, collection_id, one)) is not None)]
+
+
+def in_order(events: Iterable[CareEvent]) -> list[CareEvent]:
+    """Return events in order of sequence, each once."""
+    return sorted({one.sequence: one for one in events}.values(), key=lambda one: one.sequence)
+
+
+_SOUGHT_BY = frozenset({"kind", "what", "happened_on", "refs"})
 _ONE_TO_ONE = ("identity", "happened_on", "happened_at", "recorded_at", "kind", "what", "facts", "sequence")
 
 

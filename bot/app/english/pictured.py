@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from bot.app.english import phrases
+from bot.app.picture_drying import Drying
 from bot.app.picture_facts import Warmth
+from bot.care.drying import DRY_LEFT, LOOK_LEFT
 from bot.care.standing import Standing
 from bot.sharing import picture_parts as parts
 from bot.sharing.picture_parts import Mark, Recipe
@@ -29,6 +32,8 @@ NOTHING_COUNTED = (
     "No degree-days are counted{what}: they run from a find of pests, a treatment or the start of a quarantine. "
     "Such as: mites on 12"
 )
+WHICH_POT = "Drying of which pot? Such as: drying curve of 12"
+NEVER_SOAKED = "{what}: no watering is noted that could dry, so there is no curve. Such as: watered {key}"
 DAYS_ONLY = "{what}: this look goes by days, not by degree-days, so there is no curve to draw. Ask “whats due” for its day."
 
 
@@ -119,7 +124,7 @@ def _sums(found: Warmth, base: str, look: str) -> parts.Panel:
         parts.line(parts.thinned(sums[: today + 1]), "sum so far", style=0),
         parts.line(parts.thinned(sums[today:]), "expected", style=0, dashed=True),
         parts.dots([(found.today.isoformat(), round(found.sums[today][1], 1))], "today", style=0),
-        parts.level(round(counting.target_dd, 1), f"{look}: {counting.target_dd:.0f}"),
+        parts.level(round(counting.target_dd, 1), f"target: {counting.target_dd:.0f}"),
         parts.moment(found.today.isoformat(), f"today: {found.value:.0f}"),
         parts.moment(due.on.isoformat(), f"{look} {phrases.day(due.on, found.today)}"),
     ]
@@ -138,3 +143,62 @@ def _sources(found: Warmth) -> str:
     source = str(found.due.why.get("source", ""))
     target = f"Target: {source} [{found.due.why.get('mark', '')}]." if source else ""
     return (f"Days to the look: {phrases.joined(days)}. " if days else "") + target
+
+
+def drying(found: Drying, today: date) -> Picture:
+    """Return how a pot dries: the share of its water by days since the soak, its 80 % range, and what the grower said."""
+    called = phrases.label(found.thing, found.thing.key) if found.thing.kind == "plant" else phrases.the(found.thing.key)
+    since = (today - found.soaked_on).days
+    soaked = phrases.short_day(found.soaked_on, today)
+    alike = f" and {found.alike - 1} like it" if found.alike > 1 else ""
+    size, material, mix = found.pot
+    reports = found.learner.reports
+    learned = f"your reports: {found.learner.factor:.2g} times the model's time" if reports else "no report of yours yet"
+    recipe = parts.recipe(
+        "drying",
+        f"Drying curve: {called}{alike}",
+        f"Soaked {soaked}; {size:g} cm {material} pot, {mix} mix; n = {phrases.count_of(len(found.reports), 'report')}",
+        [_drying_panel(found, since)],
+        f"A water balance after FAO-56, pot values are defaults; {learned}. Tell me “dry” or “still damp”: it learns.",
+    )
+    return Picture(f"{phrases.cap(called)}{alike}: {_drying_line(found, since, soaked, today)}", recipe, "drying-curve")
+
+
+def _drying_line(found: Drying, since: int, soaked: str, today: date) -> str:
+    forecast = found.forecast
+    if not found.waiting:
+        return f"soaked {soaked}, since found dry; the model's curve of that time with {_n_reports(found)}."
+    if forecast.dry_on is None:
+        return f"soaked {soaked}, about {100 * forecast.share_left:.0f} % of its water left; no day when it will be dry."
+    low, high = ((day - found.soaked_on).days if day else None for day in (forecast.low_on, forecast.high_on))
+    span = f"{low} to {high} days" if high is not None else f"{low} days or more"
+    left = f"about {100 * forecast.share_left:.0f} % of its water left"
+    when = f"dry about {phrases.day(forecast.dry_on, today)}" if forecast.dry_on >= today else "should be dry by now"
+    return f"{left} {phrases.count_of(since, 'day')} after the soak, {when} ({span})."
+
+
+def _n_reports(found: Drying) -> str:
+    return phrases.count_of(len(found.reports), "report")
+
+
+def _drying_panel(found: Drying, since: int) -> parts.Panel:
+    curve = [(float(day), round(100 * middle, 1)) for day, _, middle, _ in found.curve]
+    band = [(float(day), round(100 * low, 1), round(100 * high, 1)) for day, low, _, high in found.curve]
+    marks = [parts.band(band, "80 % range", style=0), parts.line(curve, "water left, model", style=0)]
+    for style, (said, words) in enumerate(_REPORTED.items(), 1):
+        points = [(float(one.days), round(100 * one.share, 1)) for one in found.reports if one.said == said]
+        if points:
+            marks.append(parts.dots(points, words, style=style))
+    marks += [
+        parts.level(100 * LOOK_LEFT, f"look: {100 * LOOK_LEFT:.0f} %"),
+        parts.level(100 * DRY_LEFT, f"dry: {100 * DRY_LEFT:.0f} %"),
+    ]
+    last = max([curve[-1][0], *(float(one.days) for one in found.reports)])
+    if found.waiting and since <= last:
+        marks.append(parts.moment(float(since), f"today: {100 * found.forecast.share_left:.0f} %"))
+    return parts.panel(
+        marks, "Water left, % of a soaked pot", x="number", x_label="days since the soak", x_range=(0, last), y_range=(0, 105)
+    )
+
+
+_REPORTED = {"dry": "you said dry", "damp": "you said damp", "already dry": "already dry"}
