@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from bot.app import picture_counts as counts
@@ -16,6 +16,7 @@ from bot.app.plan import Draft, Plan, View
 from bot.app.ruling import named
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
+from bot.messages import Attached
 from bot.notes.reading import Reading
 from bot.sharing.files import attached
 from bot.store.database import Connection
@@ -53,14 +54,21 @@ def picture_asked(conn: Connection, reading: Reading, view: View, collection_id:
     if asked.of is None:
         return _which(reading, view)
     draft = Draft(view, "do", None)
-    wanted = _wanted(conn, collection_id, draft, asked)
-    made = wanted if isinstance(wanted, str) else _MAKERS[asked.of](wanted)
+    made, draft.current = picture_of(conn, collection_id, draft, asked, abouts(asked.about, asked.of))
     if isinstance(made, str):
         draft.tell(made)
     else:
         attach(draft, made, asked.form)
-        draft.current = wanted.refs if isinstance(wanted, Wanted) else ()
     return draft.done()
+
+
+def picture_of(
+    conn: Connection, collection_id: int, draft: Draft, asked: Asked, tried: Sequence[str]
+) -> tuple[Picture | str, tuple[Ref, ...]]:
+    """Return a picture and what it is about, or a sentence that says what is missing; `tried` may say what it is about."""
+    assert asked.of is not None
+    wanted = _wanted(conn, collection_id, draft, asked, tried)
+    return (wanted, ()) if isinstance(wanted, str) else (_MAKERS[asked.of](wanted), wanted.refs)
 
 
 def _begins_with_a_place(view: View) -> bool:
@@ -71,9 +79,14 @@ def _begins_with_a_place(view: View) -> bool:
 
 def attach(draft: Draft, made: Picture, form: str) -> None:
     """Let a picture go with the answer."""
-    recipe = {key: value for key, value in made.recipe.items() if key != "kind"} | {"form": form}
-    draft.files.append(attached(f"{made.name}.{form}", str(made.recipe["kind"]), **recipe))
+    draft.files.append(file_of(made, form))
     draft.tell(made.line)
+
+
+def file_of(made: Picture, form: str) -> Attached:
+    """Return a picture as a file of a kind."""
+    recipe = {key: value for key, value in made.recipe.items() if key != "kind"} | {"form": form}
+    return attached(f"{made.name}.{form}", str(made.recipe["kind"]), **recipe)
 
 
 def _which(reading: Reading, view: View) -> Plan | None:
@@ -86,10 +99,8 @@ def _which(reading: Reading, view: View) -> Plan | None:
     return draft.done()
 
 
-def _wanted(conn: Connection, collection_id: int, draft: Draft, asked: Asked) -> Wanted | str:
+def _wanted(conn: Connection, collection_id: int, draft: Draft, asked: Asked, tried: Sequence[str]) -> Wanted | str:
     """Return what is wanted, with what it is about looked up; a sentence where nobody knows that."""
-    assert asked.of is not None
-    tried = abouts(asked.about, asked.of)
     for one in tried:
         refs = _refs(one, draft)
         if refs:

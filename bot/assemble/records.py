@@ -109,6 +109,21 @@ def calendar_written(settings: Settings, file: Path, collection: str) -> str:
     return shared.CALENDAR_WRITTEN.format(file=file)
 
 
+def picture_written(settings: Settings, kind: str, about: str, folder: Path, form: str, collection: str) -> str:
+    """Write a picture of the record; return what it shows and where it is. Raises ValueError, in words, where that cannot be."""
+    from bot.app.picture_files import picture_written as written
+    from bot.app.readings_file import ReadingsProblem
+
+    try:
+        with opened(settings.database, create=False, settings=settings) as database:
+            line, file = written(database, kind, about, folder, form.lower(), datetime.now(UTC), collection)
+    except ReadingsProblem as problem:
+        raise ValueError(str(problem)) from None
+    except OSError as error:
+        raise ValueError(f"{folder} cannot be written: {error.strerror}.") from None
+    return f"{line}\n{file}"
+
+
 def computations(name: str | None, *, as_json: bool) -> str:
     """Return the computations, or one with its inputs and sources. Raises ReckonError where none is called so."""
     import json

@@ -91,6 +91,21 @@ def calendar(
     _plants(lambda run: (run.calendar_written(settings_from(database=db), to, collection), []))
 
 
+@app.command()
+def picture(
+    kind: Annotated[
+        str, typer.Argument(help="degree-days, drying, due-load, flowering, germination, survival or watering.", metavar="KIND")
+    ],
+    to: Annotated[Path, typer.Option(help="The folder to write to.")],
+    about: Annotated[str, typer.Argument(help='What it is about: 12, "bench 2", S1. All there is without it.')] = "",
+    form: Annotated[str, typer.Option("--as", metavar="png|pdf|svg", help="The kind of file.")] = "png",
+    db: Database = None,
+    collection: Whose = "",
+) -> None:
+    """Draw a picture of the record, such as the drying curve of a pot, and say in a line what it shows."""
+    _plants(lambda run: (run.picture_written(settings_from(database=db), kind, about, to, form, collection), []))
+
+
 def _plants(work: Any) -> None:
     with told():
         from bot.assemble import records

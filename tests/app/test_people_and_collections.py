@@ -112,6 +112,26 @@ def test_a_helper_sets_nothing(owned: Bench, joined: Callable[[str], Bench], tex
     assert text == "im back" or "Only an owner can change settings." in answer.text
 
 
+@pytest.mark.parametrize("text", ["watering chart", "picture of the watering of bench 1", "drying curve of 12", "due load"])
+def test_pictures_are_for_owners_and_helpers(owned: Bench, joined: Callable[[str], Bench], text: str) -> None:
+    assert _pictures(joined("helper"), text) == _pictures(owned, text) == 1
+    assert _pictures(joined("guest"), text) == 0
+    stranger = Bench(owned.database, owned.settings, address="somebody", now=owned.now, planted=owned.planted)
+    assert _pictures(stranger, text) == 0  # a collection of their own, with nothing in it
+
+
+def _pictures(bench: Bench, text: str) -> int:
+    """How many pictures go out in answer to a text."""
+    bench.type(text)
+    found = 0
+    with bench.database.write() as conn:
+        while rows := outbox.claim(conn, bench.now, 60):
+            for row in rows:
+                found += sum(file.recipe["kind"] == "picture" for file in row.outgoing.files)
+                outbox.mark_sent(conn, row.id, str(row.id), bench.now)
+    return found
+
+
 def test_a_helper_logs_and_corrects(owned: Bench, joined: Callable[[str], Bench]) -> None:
     helper = joined("helper")
     assert helper.type("fed bench 1").written == ["fed"]

@@ -13,7 +13,7 @@ from bot import __version__
 from tests.cli.process import ROOT, environment, run
 
 NOTE = {"id": "n1", "text": "watered bench 2", "now": "2026-04-15T10:40", "tz": "Europe/London"}
-HEAVY = ("sqlalchemy", "alembic", "apscheduler", "telegram", "pydantic_settings", "rich")
+HEAVY = ("sqlalchemy", "alembic", "apscheduler", "telegram", "pydantic_settings", "rich", "matplotlib")
 
 
 def test_version() -> None:
@@ -58,6 +58,8 @@ def test_light_commands_load_nothing_heavy(command: list[str]) -> None:
         ["reckon", "daylength", "latitude"],
         ["reckon", "daylength", "latitude=52", "latitude=53", "day=2026-04-05"],
         ["reckon", "daylength", "latitude=200", "day=2026-04-05"],
+        ["picture"],
+        ["picture", "drying"],
     ],
 )
 def test_wrong_arguments(arguments: list[str], tmp_path: Path) -> None:
@@ -157,3 +159,39 @@ def test_explain_shows_the_words() -> None:
     assert done.code == 0
     assert "'watered'" in done.out
     assert "decision: log" in done.out
+
+
+def test_a_picture_is_written_to_a_folder(tmp_path: Path) -> None:
+    database, folder = str(tmp_path / "x.db"), tmp_path / "drawn"
+    run("chat", "--db", database, given="12-14 are lobivias on bench 2\nwatered 12\nmites on 12\n")
+    drawn = run("picture", "drying", "12", "--to", str(folder), "--db", database)
+    assert (drawn.code, drawn.err) == (0, "")
+    line, file = drawn.out.splitlines()
+    assert line.startswith("12 (Lobivia): about 100 % of its water left 0 days after the soak")
+    assert file == str(folder / "drying-curve.png")
+    assert Path(file).read_bytes().startswith(b"\x89PNG")
+    run("picture", "degree-days", "bench 2", "--to", str(folder), "--as", "pdf", "--db", database)
+    assert (folder / "degree-days.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["drying"], "Drying of which pot?"),
+        (["drying", "99"], "I don't know 99."),
+        (["germination"], "Nothing is sown yet."),
+        (["portrait"], "I draw no “portrait”. One of: degree-days, drying"),
+        (["due-load", "--as", "gif"], "I make no “gif”. One of: png, pdf, svg."),
+        (["watering", "--to", "/proc/nowhere"], "/proc/nowhere cannot be written"),
+        (["watering", "--collection", "nobody"], "nobody"),
+    ],
+)
+def test_a_picture_that_cannot_be_drawn(tmp_path: Path, arguments: list[str], said: str) -> None:
+    database = str(tmp_path / "x.db")
+    run("chat", "--db", database, given="12-14 are lobivias on bench 2\nwatered 12\n")
+    folder = [] if "--to" in arguments else ["--to", str(tmp_path / "drawn")]
+    done = run("picture", *arguments, *folder, "--db", database)
+    assert done.code == 2
+    assert said in done.err
+    assert done.err.count("\n") == 1
+    assert not (tmp_path / "drawn").exists()

@@ -27,6 +27,8 @@ WHICH = (
     "A picture of what? I draw: degree-days for 12, drying curve of 12, due load, flowering calendar, germination of a sowing, "
     "survival of a lot, watering by place."
 )
+NO_SUCH_KIND = "I draw no “{kind}”. One of: {kinds}."
+NO_SUCH_FORM = "I make no “{form}”. One of: {forms}."
 UNKNOWN = "I don't know {what}."
 NOTHING_COUNTED = (
     "No degree-days are counted{what}: they run from a find of pests, a treatment or the start of a quarantine. "
