@@ -8,6 +8,7 @@ from bot.app.labels_talk import labels_asked
 from bot.app.photo_strip import photos_asked
 from bot.app.picture_talk import picture_asked
 from bot.app.plan import Plan, View
+from bot.app.slips import slip_asked
 from bot.app.swaps import swap_asked
 from bot.notes.reading import Reading
 from bot.store.database import Connection
@@ -16,7 +17,8 @@ from bot.store.database import Connection
 def answered(conn: Connection, reading: Reading, view: View, collection_id: int, role: str | None, inbox_id: int) -> Plan | None:
     """Return the plan of words about lists that others see or about paper; None where the words are about something else."""
     return (
-        calendar_asked(conn, view, collection_id, role)
+        slip_asked(conn, view, collection_id, role)
+        or calendar_asked(conn, view, collection_id, role)
         or sharing_talk.answered(conn, reading, view, collection_id, role)
         or swap_asked(conn, view, collection_id, role)
         or labels_asked(conn, reading, view, role)

@@ -59,6 +59,7 @@ class Balance:
     promised: int
     last_sent: date | None
     last_got: date | None
+    lost: int = 0  # of what was sent, on the way
 
 
 def swap_asked(conn: Connection, view: View, collection_id: int, role: str | None) -> Plan | None:
@@ -148,9 +149,13 @@ def balance_of(log: Iterable[CareEvent], who: str) -> Balance:
     sent = [one for one in events if one.what == "given" and str(one.facts.get("to", "")).lower() == low]
     got = [one for one in events if one.what == "acquired" and str(one.facts.get("from", "")).lower() == low]
     promised = sum(one.count for one in promises_of(events) if one.who.lower() == low)
+    lost = sum(
+        int(one.facts.get("missing", 0)) for one in events if one.kind == "slip" and str(one.facts.get("to", "")).lower() == low
+    )
     return Balance(
         who, sum(map(plants_in, sent)), sum(map(plants_in, got)), promised,
         max((one.happened_on for one in sent), default=None), max((one.happened_on for one in got), default=None),
+        lost,
     )  # fmt: skip
 
 

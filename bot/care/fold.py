@@ -44,7 +44,7 @@ def fold(standing: Standing, event: CareEvent) -> None:
 
 
 _NAMELESS_KINDS = frozenset(
-    {"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed", "wished"}
+    {"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed", "wished", "slip"}
 )
 _NAMELESS_ACTS = frozenset({"watered", "fed", "misted", "wetted", "inspected", "treated", "moved", "repotted", "potted", "died"})
 

@@ -127,7 +127,7 @@ def public_name(typed: str) -> str:
 
 
 def _parts(thing: Thing, standing: Standing) -> Iterable[tuple[tuple[str, float | None, str], int, int]]:
-    name = public_name(thing.taxon or _genus_of_kind(thing) or _parent_name(thing, standing))
+    name = public_name_of(thing, standing)
     pot = thing.pot.get("cm")
     pot_cm = float(pot) if isinstance(pot, int | float) else None
     count = thing.count if thing.count is not None else 1
@@ -140,6 +140,11 @@ def _parts(thing: Thing, standing: Standing) -> Iterable[tuple[tuple[str, float 
         if number:
             yield (name, pot_cm, state), number, min(offered, number)
             offered -= min(offered, number)
+
+
+def public_name_of(thing: Thing, standing: Standing) -> str:
+    """Return the public name of a thing: its own, that of its genus, else that of its parent."""
+    return public_name(thing.taxon or _genus_of_kind(thing) or _parent_name(thing, standing))
 
 
 def _genus_of_kind(thing: Thing) -> str:

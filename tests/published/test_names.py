@@ -6,7 +6,7 @@ import csv
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.care.genera import genera
@@ -130,6 +130,7 @@ def test_every_genus_of_the_table_is_a_genus() -> None:
         assert genus_of(row.genus) == row.genus.lower()
 
 
+@settings(deadline=None)  # tests are not timed
 @given(st.text(max_size=120))
 def test_nothing_fails(typed: str) -> None:
     """Whatever is typed: a text comes back, and nothing is taken for a genus that does not stand in it."""
@@ -159,6 +160,7 @@ _WORD = st.sampled_from(
 )
 
 
+@settings(deadline=None)  # tests are not timed
 @given(st.lists(_WORD, max_size=9).map(" ".join))
 def test_what_is_printed_reads_back_to_itself(typed: str) -> None:
     """ICN and ICNCP give one way to write a name; printing it once more changes nothing."""
@@ -167,6 +169,7 @@ def test_what_is_printed_reads_back_to_itself(typed: str) -> None:
         assert parse(once.printed).printed == once.printed
 
 
+@settings(deadline=None)  # tests are not timed
 @given(
     st.sampled_from(("", "x ", "x", f"{CROSS} ", CROSS, "cf. ", "aff ")),
     st.lists(_WORD, max_size=5).map(lambda words: " ".join(("Aloe", *words))),

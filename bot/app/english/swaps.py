@@ -19,11 +19,13 @@ def balance(made: Balance, today: date) -> tuple[str, ...]:
     """Return how things stand with a partner, in words."""
     if not made.sent and not made.got and not made.promised:
         return (f"Nothing went to or came from {made.who} yet.",)
-    sent = f"{made.sent} sent" + (f" (last {phrases.day(made.last_sent, today)})" if made.last_sent else "")
+    lost = f", {made.lost} lost on the way" if made.lost else ""
+    sent = f"{made.sent} sent" + (f" (last {phrases.day(made.last_sent, today)}{lost})" if made.last_sent else "")
     got = f"{made.got} got" + (f" (last {phrases.day(made.last_got, today)})" if made.last_got else "")
-    over = made.sent - made.got
-    stand = "even" if not over else f"{made.who} is {over} ahead" if over > 0 else f"you are {-over} ahead"
-    return (f"{made.who}: {sent}, {got}: {stand}." + (f" Still promised: {made.promised}." if made.promised else ""),)
+    over = made.sent - made.lost - made.got
+    stand = "even" if not over else f"{phrases.cap(made.who)} is {over} ahead" if over > 0 else f"you are {-over} ahead"
+    who = phrases.cap(made.who)
+    return (f"{who}: {sent}, {got}: {stand}." + (f" Still promised: {made.promised}." if made.promised else ""),)
 
 
 def promised(found: Sequence[Promise], standing: Standing, today: date) -> tuple[str, ...]:

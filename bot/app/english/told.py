@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lists, phrases, reasons, wished
+from bot.app.english import accessions, kept, lists, phrases, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -333,5 +333,6 @@ TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
     "taught": _taught,
     "known": _parent,
     "ruled": _ruled,
+    "slip": lambda said, talk, last: slips.told(said.event) if said.event else "",
     "wished": lambda said, talk, last: wished.told(said.event) if said.event else "",
 }
