@@ -5,32 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS, SET_STARTS, begins, clause_at, family_at, low_at, set_follows
 from bot.notes.reading import PESTS
 
+CLEANED, LEAVES = frozenset(listed("spoken")["cleaned"]), frozenset(listed("spoken")["leaves"])
+SKIPPED = frozenset(listed("spoken")["skipped"])
+GIFTS = frozenset(listed("spoken")["drinks"])  # what plants are given
+
 
 def clean_word(items: Sequence[Item], i: int) -> None:
-    tools = {
-        "pots",
-        "glass",
-        "tools",
-        "bench",
-        "benches",
-        "gh",
-        "greenhouse",
-        "tray",
-        "trays",
-        "staging",
-        "the",
-        "shelf",
-        "shelves",
-        "up",
-        "out",
-        "windows",
-        "gutters",
-        "floor",
-    }
-    if low_at(items, i + 1) in tools and begins(items, i):
+    if low_at(items, i + 1) in CLEANED and begins(items, i):
         return
     if family_at(items, i + 1) == "word":
         items[i].family = "word"
@@ -105,7 +90,7 @@ def took_word(items: Sequence[Item], i: int) -> None:
     if set_follows(items, i):
         if any(one.means("kind", "offsets") for one in items[i + 1 :]):
             items[i].become("act", "offsets_taken")
-        elif any(one.means("kind", "cuttings", "leaves") for one in clause):
+        elif any(one.means("kind", "cuttings", "leaves") or one.low in LEAVES for one in clause):
             items[i].become("act", "cutting_taken")
         else:
             items[i].family, items[i].meaning = "word", items[i].low
@@ -407,28 +392,7 @@ def give_word(items: Sequence[Item], i: int) -> None:
     if (
         items[i].low in ("gave", "give", "given")
         and family_at(items, i + 1) == "pron"
-        and any(
-            one.low
-            in (
-                "water",
-                "a drink",
-                "drink",
-                "feed",
-                "a feed",
-                "soak",
-                "a good soak",
-                "good soak",
-                "splash",
-                "a splash",
-                "spray",
-                "a quarter turn",
-                "turn",
-                "mist",
-                "wash",
-            )
-            or one.means("act", "watered", "fed", "treated", "misted")
-            for one in items[i + 1 : i + 8]
-        )
+        and any(one.low in GIFTS or one.means("act", "watered", "fed", "treated", "misted") for one in items[i + 1 : i + 8])
     ) or (
         items[i].low in ("gave", "give", "given")
         and any(
@@ -438,25 +402,6 @@ def give_word(items: Sequence[Item], i: int) -> None:
         and not any(one.family == "person" for one in items[i + 1 : i + 9])
     ):
         items[i].family = "stop"
-
-
-SKIPPED = frozenset(
-    (
-        "skipped",
-        "missed",
-        "missed out",
-        "left out",
-        "passed on the",
-        "gave a miss",
-        "given a miss",
-        "passed over",
-        "skip",
-        "skipped over",
-        "left out the",
-        "missed the",
-        "avoided",
-    )
-)
 
 
 def skipped_word(items: Sequence[Item], i: int) -> None:

@@ -7,10 +7,13 @@ from typing import Any
 from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import PESTS
 from bot.notes.selections import Said
 from bot.notes.subjects import Phrase
 from bot.notes.talk import Talk
+
+CAUSES = frozenset(listed("spoken")["causes"])  # why plants die, where it is no sign
 
 
 def read_details(clause: Clause, act: str, details: dict[str, Any]) -> None:
@@ -337,27 +340,7 @@ def cause_of(clause: Clause, act: str, details: dict[str, Any], talk: Talk) -> N
         if isinstance(one, Item) and one.family == "sign" and not one.used:
             details["cause"] = one.meaning
             one.used = True
-        elif (
-            isinstance(one, Item)
-            and one.low
-            in (
-                "frost",
-                "the frost",
-                "cold",
-                "overwatering",
-                "underwatering",
-                "heat",
-                "sun",
-                "drought",
-                "rain",
-                "damp",
-                "old age",
-                "neglect",
-                "dead on arrival",
-                "doa",
-            )
-            and "cause" not in details
-        ):
+        elif isinstance(one, Item) and one.low in CAUSES and "cause" not in details:
             details["cause"] = one.low
             one.used = True
     if clause.head is not None and clause.head.low in ("dead on arrival", "doa"):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
@@ -284,9 +285,18 @@ AHEAD = frozenset(("next", "soon", "later", "ready", "shortly", "eventually"))
 HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound, _strange_verb, _sized)
 
 
+WHY_LEFT = frozenset(("mix_damp", "resting"))  # why plants are left out of a watering
+
+
 def of_members(talk: Talk) -> None:
     """Ask whose a finding is that follows an exception: "bench 1 fine apart from 12, soft at the base"."""
-    for one, other in itertools.pairwise(talk.entries):
+    for i, (one, other) in enumerate(itertools.pairwise(talk.entries)):
+        done = one.type == "event" and one.which is not None and len(one.which.excluded) == 1
+        if done and other.type == "finding" and other.which is None and one.which is not None:
+            if other.sign not in WHY_LEFT:
+                talk.ask("which", "is it said of what was left out?")
+            else:
+                talk.entries[i + 1] = replace(other, which=one.which.excluded[0])
         excepted = one.type == "finding" and one.which is not None and bool(one.which.excluded)
         if excepted and other.type == "finding" and other.which is None and other.sign != one.sign:
             talk.ask("which", "is it said of what was left out?", hard=True)
@@ -304,10 +314,20 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
             continue
         if one.type == "finding" and len(which.labels) > 1 and which.taxa and others == 1:
             continue  # "conos flowering, 33 34 and 36": which of them
+        if len(which.labels) == others == 1 and which.taxa and _side_by_side(which, talk):
+            continue  # "parodia 88": a plant by its genus and its label
         if single and (others or (single > 1 and not _listed(one, talk))):
             talk.ask("which", "a numbered plant beside another set", hard=True)
         elif which.sowings and (which.taxa or which.places):
             talk.ask("which", "a sowing beside another set", hard=True)
+
+
+def _side_by_side(which: Selection, talk: Talk) -> bool:
+    """Return whether the label stands right behind its genus."""
+    return any(
+        one.family == "taxon" and one.low == one.meaning and other.family == "number" and other.low == which.labels[0]
+        for one, other in itertools.pairwise(talk.items)
+    )
 
 
 def _listed(entry: Entry, talk: Talk) -> bool:

@@ -38,9 +38,11 @@ HEADS = frozenset(
         "part",
     )
 )
-EPITHET = ("us", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
+EPITHET = ("us", "as", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
+ENDS_LABEL = frozenset(("", "act", "light", "q", "break", "prep", "date", "sign", "query", "hedge", "colon", "comma", "left"))
+COUNTS_BEHIND = frozenset("acquired sown germinated offsets_taken cutting_taken seed_harvested offered".split())
 LEAST_LABEL = 10  # project default: below, a number before an act may be how many
 
 
@@ -95,6 +97,9 @@ class Heads:
     def _head_taxon(self, i: int, one: Item, made: Phrase) -> int:
         genus, k = one.meaning, i + 1
         nxt = self.at(k)
+        if nxt is not None and nxt.means("taxon", genus) and nxt.low != one.low == genus and nxt.low.endswith(EPITHET):
+            made.fields["taxa"] = (f"{genus} {nxt.low}",)  # "astrophytum asterias": an epithet that is a name of its own
+            return k + 1
         if (
             nxt is not None
             and nxt.family == "word"
@@ -117,9 +122,20 @@ class Heads:
         elif nxt is not None and nxt.family == "kind":
             made.fields["kind"] = nxt.meaning
             k += 1
+        elif nxt is not None and nxt.family == "number" and one.low == one.meaning and self._numbered_plant(k, made):
+            made.fields["labels"] = (str(int(nxt.value)),)
+            k += 1
         elif nxt is not None and nxt.family == "plants" and nxt.low not in ("lot", "box", "parcel"):
             k += 1
         return k
+
+    def _numbered_plant(self, k: int, made: Phrase) -> bool:
+        """Return whether the number behind a genus in the singular is its label: "parodia 88 is dead"."""
+        one = self.items[k]
+        whole = one.meaning == "digits" and float(one.value).is_integer() and LEAST_LABEL <= one.value <= 100_000
+        ends = self.family(k + 1) in ENDS_LABEL and self.family(k + 2) not in ("number", "range")
+        counts = any(x.family == "act" and x.meaning in COUNTS_BEHIND for x in self.items)
+        return whole and ends and not counts and "count" not in made.fields
 
     def _head_ambiguous(self, i: int, one: Item, made: Phrase) -> int:
         held = [genus for genus in one.meaning.split("|") if genus in self.names.names.genera]
@@ -131,6 +147,15 @@ class Heads:
 
     def _head_kind(self, i: int, one: Item, made: Phrase) -> int:
         made.fields["kind"] = one.meaning
+        parent = self.at(i + 1)
+        if (
+            one.low.endswith((" off", " from"))
+            and parent is not None
+            and parent.family == "number"
+            and parent.meaning == "digits"
+        ):
+            made.fields["labels"] = (str(int(parent.value)),)
+            return i + 2
         if made.described and made.described.lower() not in ("young", "new", "little", "small", "tiny", "potted"):
             self._describe(made)
         return i + 1
@@ -237,7 +262,7 @@ class Heads:
         ident = self._identity(i + 1)
         if ident is None:
             return None
-        more, k = self._more_numbers(i + 2, noun, ident)
+        more, k = self._more_numbers(i + 2, noun, ident, plural=one.low.endswith("s"))
         made.fields["places"] = (
             tuple(self.names.numbered(noun, n) for n in (ident, *more))
             if more and isinstance(more[0], str) and not more[0].startswith(noun)
@@ -267,7 +292,7 @@ class Heads:
             return "2"
         return None
 
-    def _more_numbers(self, k: int, noun: str, ident: str) -> tuple[list[str], int]:
+    def _more_numbers(self, k: int, noun: str, ident: str, plural: bool = False) -> tuple[list[str], int]:
         """Read the further numbers of "tray 1, 2 and 4" or "tray 1 to 4", where no new fact begins with them."""
         more: list[str] = []
         while True:
@@ -284,6 +309,10 @@ class Heads:
                 more += [self.names.numbered(noun, str(n)) for n in range(int(ident) + 1, int(high) + 1)]
                 k += 2
                 break
+            if plural and link.family == "number" and link.meaning == "digits" and (other := self._identity(k)) is not None:
+                more.append(self.names.numbered(noun, other))
+                k += 1
+                continue
             if (
                 link.low in ("and", "&", "+", ",", "/", "n")
                 and (other := self._identity(k + 1)) is not None

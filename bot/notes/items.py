@@ -9,10 +9,12 @@ from typing import Any
 from bot.notes import dates, datewords
 from bot.notes.amounts import CURRENCIES, NUMBER_WORDS, UNIT_WORDS, number_at
 from bot.notes.calendar import DatePhrase
+from bot.notes.languages import listed
 from bot.notes.lexicon import Lexicon, Sense
 from bot.notes.naming import Index
 from bot.notes.quantities import Quantities
 from bot.notes.slips import Slips
+from bot.notes.thumbs import lacks_vowels, spelled_out
 from bot.notes.tokens import ABBREVIATIONS, EPITHET_ENDINGS, MARKS, Token, scan
 
 
@@ -49,6 +51,8 @@ class Item:
             self.form, self.more = found.form, found.more
 
 
+CAME = frozenset(listed("spoken")["came"])  # words beside which "from jan" is no month
+BESIDE_PEOPLE = frozenset(listed("spoken")["beside people"])
 DICTATED = {"for": 4.0, "to": 2.0, "too": 2.0, "ate": 8.0, "won": 1.0, "tree": 3.0}
 _AMOUNT_STARTS = frozenset(
     (*CURRENCIES, *NUMBER_WORDS, *"label number nr plant no # minus - x s half quarter a an the baker's bakers".split())
@@ -77,8 +81,8 @@ class Itemizer(Quantities):
             low = one.low
             if (
                 one.kind != "word"
-                or len(low) < 4
                 or low in self.lexicon.known
+                or len(low) < 2
                 or low in self.names.first
                 or low in datewords.ALL
                 or self._possessive(low)
@@ -87,6 +91,11 @@ class Itemizer(Quantities):
             ):
                 out.append(one)
                 continue
+            if lacks_vowels(low):
+                short = spelled_out(low, tokens[i + 1].low if i + 1 < len(tokens) else "", self.names, self.slips.language)
+                if short is not None:
+                    out.append(one._replace(low=short))
+                    continue
             before = out[i - 1].low if i else ""
             taxon = any(sense.family == "taxon" for sense in self.lexicon.single.get(before, ()))
             guess = None if taxon and low.endswith(EPITHET_ENDINGS) else self.slips.nearest(low)
@@ -197,45 +206,13 @@ class Itemizer(Quantities):
             and k > i
             and self._at(k) in datewords.MONTHS
             and self._longest(self.names, k) is not None
-            and {
-                "got",
-                "came",
-                "bought",
-                "swap",
-                "swapped",
-                "gift",
-                "free",
-                "parcel",
-                "box",
-                "arrived",
-                "gave",
-                "cutting",
-                "cuttings",
-                "pups",
-                "offsets",
-                "sold",
-                "posted",
-                "present",
-                "sent",
-            }
-            & set(self.low)
+            and CAME & set(self.low)
         ):
             del self.dates[i]
 
     def _is_person(self, i: int) -> bool:
         """Return whether a name that is also a month is meant as a person here."""
-        return self._at(i + 1) in datewords.PEOPLE_VERBS or self._at(i - 1) in (
-            "from",
-            "for",
-            "to",
-            "by",
-            "with",
-            "off",
-            "gave",
-            "ask",
-            "asked",
-            "told",
-        )
+        return self._at(i + 1) in datewords.PEOPLE_VERBS or self._at(i - 1) in BESIDE_PEOPLE
 
     def _unbroken(self, i: int, n: int) -> bool:
         return all(k not in self.dates or self.dates[k].after <= i + n for k in range(i + 1, i + n))

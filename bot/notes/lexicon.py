@@ -111,7 +111,7 @@ def split_words(form: str) -> tuple[str, ...]:
     return tuple(_WORD.findall(form.lower()))
 
 
-_PAST_FIRST = frozenset("got had gave given went came has have took put turned was were brought".split())
+_PAST_FIRST = frozenset("thrown got had gave given went came has have took put turned was were brought".split())
 _PAST_LAST = frozenset(
     "opened given done sown lost gone written rewritten picked collected washed rinsed cut trimmed removed".split()
 )

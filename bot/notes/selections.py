@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bot.notes.clauses import Clause, Element
+from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.reading import Selection
 from bot.notes.subjects import Phrase
@@ -55,12 +56,19 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
     phrases = [one for one in elements if isinstance(one, Phrase) and not one.used]
     taken: list[Selection] = []
     previous: Phrase | None = None
+    left_out: Phrase | None = None
     for phrase in phrases:
         phrase.used = True
         if phrase.bare and phrase.low.startswith("at ") and act is not None:
             continue  # "opened the vents at 9": a time of day
         if phrase.out:
             taken += _exceptions(phrase)
+            if phrase.bare and not phrase.spelled and int(phrase.fields.get("labels", ("0",))[0]) < LEAST_LABEL:
+                talk.ask("which", "what is left out may be a label or a count")
+            left_out = phrase
+            continue
+        if left_out is not None and taken and _of_the_left_out(phrase, left_out, elements):
+            taken[-1] = replace(taken[-1], **phrase.fields)
             continue
         if (
             act is None
@@ -91,6 +99,12 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         _tidy(one)
     said.sets = [one for one in said.sets if one]
     return said
+
+
+def _of_the_left_out(phrase: Phrase, left_out: Phrase, elements: Sequence[Element]) -> bool:
+    """Return whether words say where the plants stand that were left out: "except the two at the end"."""
+    follows = elements.index(phrase) == elements.index(left_out) + 1
+    return follows and phrase.prep == "on" and phrase.fields.keys() <= {"words", "places"} and "places" not in left_out.fields
 
 
 def _later_exception(talk: Talk, taken: list[Selection]) -> bool:
@@ -146,6 +160,8 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         return "to"
     if phrase.prep == "to":
         return _target_role(phrase, act)
+    if phrase.prep == "from" and act == "moved" and "places" in phrase.fields and _narrows_move(said):
+        return "set"
     if phrase.prep == "from" and act in SOURCES:
         return "set" if act in PARENTS else "from"
     if act == "acquired" and "lots" in phrase.fields and said.sets and not clause.topic:
@@ -155,6 +171,12 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         return "set" if set(phrase.fields) == {"places"} and phrase.prep in ("on", "in", "at") else "to"
     place = "places" in phrase.fields or ("words" in phrase.fields and len(phrase.fields) == 1)
     return "to" if place and _goes_there(phrase, act, said, clause, behind) else "set"
+
+
+def _narrows_move(said: Said) -> bool:
+    """Return whether the place a move comes from says which plants: "moved 3 rebutias from tray 3"; a label needs none."""
+    told = bool(said.sets) and said.sets[0].keys() - {"refer", "fraction"}
+    return bool(told) and not any(one.keys() & {"labels", "nicknames", "places", "lots", "sowings"} for one in said.sets)
 
 
 def _target_role(phrase: Phrase, act: str | None) -> str:

@@ -11,7 +11,8 @@ from bot.notes.lexicon import load
 class Slips:
     """Finds the nearest word for a slip, by edit distance (swapped letters count once), first letter kept for short words."""
 
-    def __init__(self, words: Iterable[str]) -> None:
+    def __init__(self, words: Iterable[str], language: str = "en") -> None:
+        self.language = language
         self._by_letter: dict[str, list[str]] = {}
         self._by_skeleton: dict[str, set[str]] = {}
         for word in words:
@@ -61,4 +62,4 @@ def skeleton(word: str) -> str:
 @cache
 def slips(language: str, names: tuple[str, ...]) -> Slips:
     """Return the slip finder over a language's words and a collection's own."""
-    return Slips((*load(language).content, *names))
+    return Slips((*load(language).content, *names), language)

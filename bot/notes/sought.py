@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.items import Item
+from bot.notes.lexicon import PARTICLES
 from bot.notes.naming import Index
 from bot.notes.neighbours import begins, family_at, low_at
 from bot.notes.reading import PESTS
+from bot.notes.spoken import BY_WORD as SPOKEN
 
 NOTHING = frozenset(
     ("none", "nothing", "nowt", "nil", "zero", "clear", "clean", "not found", "no sign", "found none", "all clear")
@@ -27,6 +29,9 @@ def settle(items: Sequence[Item], names: Index) -> None:
         rule = _BY_WORD.get(one.low) or _BY_FAMILY.get(one.family)
         if rule is not None:
             rule(items, i)
+        spoken = SPOKEN.get(one.low)
+        if spoken is not None:
+            spoken(items, i)
 
 
 def _looked_for(items: Sequence[Item], i: int) -> None:
@@ -89,6 +94,8 @@ def _turned(items: Sequence[Item], i: int) -> None:
 
 def _to_a_place(items: Sequence[Item], i: int) -> None:
     """Take "moved 60-64 2 q shelf" as to the shelf: a number between a set and a place is none of either."""
+    if items[i].low == "2" and low_at(items, i - 1) in PARTICLES and family_at(items, i + 1) == "place":
+        items[i].family, items[i].meaning, items[i].low, items[i].used = "prep", "to", "to", True
     between = family_at(items, i - 1) in SETS and family_at(items, i + 1) == "place"
     if between and items[i].low == "2" and any(one.means("act", "moved", "isolated") for one in items[:i]):
         items[i].family, items[i].meaning, items[i].low, items[i].used = "prep", "to", "to", True

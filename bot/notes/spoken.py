@@ -1,0 +1,155 @@
+"""Words of talk and of haste that only look like something else: "ok this morning …", "went to tray 4", "gave the conos nothing".
+
+Each rule takes the items and a place, like those of `sought`, and runs after the colliding words are settled one by one.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+from bot.notes.items import Item
+from bot.notes.languages import listed
+from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at
+
+PLACES = frozenset(("place", "somewhere", "numbered"))
+SUBJECTS = frozenset(
+    (
+        *("number", "range", "nickname", "taxon", "kind", "place", "lot", "sowing", "plants", "refer", "both", "ambiguous"),
+        *("word", "adj", "pron", "state"),
+    )
+)
+_WORDS = listed("spoken")
+ENDINGS = frozenset(("rooted", "failed", "died", "discarded", "given", "offered", "united", "missing"))
+
+
+def _silence(*items: Item) -> None:
+    for one in items:
+        one.family, one.used = "stop", True
+
+
+def _opener(items: Sequence[Item], i: int) -> None:
+    """Take an "ok" that only opens a sentence as nothing: "ok this morning i repotted 41"."""
+    behind = family_at(items, i + 1)
+    if (
+        begins(items, i)
+        and i + 1 < len(items)
+        and (behind in ("date", "act", "pron", "stop") or low_at(items, i + 1) in _WORDS["opened"])
+    ):
+        _silence(items[i])
+
+
+def _went(items: Sequence[Item], i: int) -> None:
+    """Take "the rebutias went to tray 4", "both went outdoors" as a move, where a place follows."""
+    k = i + 1
+    while family_at(items, k) in ("prep", "det") or low_at(items, k) in _WORDS["back"]:
+        k += 1
+    moved = family_at(items, k) in PLACES and k - i < 5 and i > 0 and items[i - 1].family in SUBJECTS | {"stop"}
+    if moved and any(one.family in SUBJECTS for one in clause_at(items, i) if one.start < items[i].start):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
+
+
+def _each_of(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i + 1) == "number" and items[i + 1].meaning == "digits":
+        _silence(items[i])
+
+
+def _nothing(items: Sequence[Item], i: int) -> None:
+    """Take "gave the conos nothing", "gave nothing to the conos" as a watering not done."""
+    if items[i].family != "clear" or any(one.family == "sign" for one in clause_at(items, i)):
+        return
+    for k in range(i - 1, max(-1, i - 6), -1):
+        if items[k].family in ("comma", "break"):
+            return
+        if items[k].low in _WORDS["giving"] or (k == i - 1 and items[k].low in _WORDS["getting"]):
+            items[k].family, items[k].meaning = "neg", "undone"
+            items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "watered", "noun", {}
+            return
+
+
+def _without(items: Sequence[Item], i: int) -> None:
+    """Take "tray 5 without the two at the end" as an exception: plants are left out, not a pest."""
+    k = i + 1
+    while family_at(items, k) in ("det", "adj"):
+        k += 1
+    plants = family_at(items, k) in ("number", "range", "nickname", "taxon", "lot", "kind", "place")
+    counted = family_at(items, k) == "number" and family_at(items, k + 1) in ("amount", "sign", "part", "word", "act")
+    if i and plants and not counted and not begins(items, i) and items[i - 1].family in SUBJECTS | {"act"}:
+        items[i].family, items[i].meaning = "except", "except"
+
+
+def _ex(items: Sequence[Item], i: int) -> None:
+    """Take "bench 1 watered ex the epis" as an exception; "ex pia" is where plants came from."""
+    k = i + 1
+    while family_at(items, k) == "det":
+        k += 1
+    done = any(one.family == "act" and one.meaning not in ("acquired", "moved") for one in items)
+    if done and i and family_at(items, k) in ("number", "range", "nickname", "taxon"):
+        items[i].family, items[i].meaning = "except", "except"
+
+
+def _taken_from(items: Sequence[Item], i: int) -> None:
+    """Take "3 pups off 77 rooted", "the cuttings from wonky died" as what those are, which were taken long ago."""
+    behind = []
+    for one in items[i + 1 :]:
+        if one.family in ("comma", "break", "sep"):
+            break
+        behind.append(one)
+    told = any(one.means("act", *ENDINGS) for one in behind)
+    counted = i > 0 and items[i - 1].family in ("number", "det", "refer", "adj", "both", "plants", "most")
+    if told and counted and not any(one.family == "act" for one in clause_at(items, i) if one.start < items[i].start):
+        items[i].meaning = "cuttings" if items[i].means("act", "cutting_taken") else "offsets"
+        items[i].family = "kind"
+
+
+def _took(items: Sequence[Item], i: int) -> None:
+    """Take "took 41 from frame a to bench 1" as a move."""
+    if items[i].family != "word" or family_at(items, i + 1) not in SUBJECTS | {"det"}:
+        return
+    clause = [one for one in clause_at(items, i) if one.start > items[i].start]
+    there = any(one.means("prep", "to") and other.family in (*PLACES, "det") for one, other in itertools.pairwise(clause))
+    if there and any(one.family in PLACES for one in clause) and not any(one.family == "act" for one in clause):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "moved", "past", {}
+
+
+def _dry(items: Sequence[Item], i: int) -> None:
+    """Take "they dry now" after offsets or a washing as set to dry: nobody takes the mix of a cutting's pot."""
+    if items[i].family != "sign" or family_at(items, i - 1) not in ("pron", "q", "light", "comma", "stop"):
+        return
+    before = [one for one in items[:i] if one.family == "act"]
+    ends = family_at(items, i + 1) in ("", "break", "comma", "stop", "prep", "date")
+    if before and ends and before[-1].meaning in ("offsets_taken", "cutting_taken", "washed"):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "set_to_dry", "ing", {}
+
+
+def _visited(items: Sequence[Item], i: int) -> None:
+    """Take "jan came round and took two of the pups home with her" as plants that left."""
+    for k in range(i - 1, -1, -1):
+        if items[k].low in _WORDS["visitor"]:
+            visitor = next((one for one in reversed(items[:k]) if one.family == "person"), None)
+            if visitor is not None:
+                items[i].family, items[i].meaning, items[i].low = "person", visitor.meaning, visitor.low
+                items[k].family, items[k].meaning, items[k].form, items[k].more = "act", "given", "past", {}
+            return
+
+
+def _is_now(items: Sequence[Item], i: int) -> None:
+    """Take "is now laying to dry" as no name."""
+    if items[i].means("act", "named") and low_at(items, i + 1).endswith("ing"):
+        _silence(items[i], items[i + 1])
+
+
+_RULES: dict[str, Rule] = {
+    "opener": _opener,
+    "went": _went,
+    "each": _each_of,
+    "nothing": _nothing,
+    "without": _without,
+    "ex": _ex,
+    "from": _taken_from,
+    "took": _took,
+    "dry": _dry,
+    "name": _is_now,
+    "visited": _visited,
+}
+BY_WORD = {form: _RULES[row.split()[1]] for row, forms in _WORDS.items() if row.startswith("rule ") for form in forms}
