@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from bot.app.picture_words import QUARANTINE
 from bot.app.plan import View
 from bot.care.climate import DayTemperature
 from bot.care.due_health import Counting, counting_of, release_of
@@ -18,6 +19,7 @@ from bot.care.standing import Case, Standing
 LONGEST_BACK = timedelta(days=366)  # older days are summed, not drawn
 MARGIN = timedelta(days=3)
 _COUNTED = ("pest_look", "late_look", "clear_look", "survivors_look")
+_QUARANTINED = ("release_look", "isolation_look")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +38,18 @@ class Warmth:
     value: float
 
 
-def counted_dues(view: View, refs: Sequence[Ref] | None, sign: str = "") -> list[Due]:
-    """Return the due lines that look for a pest or end a quarantine, of some plants or of all, the soonest first."""
+def counted_dues(view: View, refs: Sequence[Ref] | None, signs: frozenset[str] = frozenset()) -> list[Due]:
+    """Return the due lines that look for a pest or end a quarantine, of some plants or of all, the soonest first.
+
+    `signs` leaves those of some signs alone, `QUARANTINE` among them.
+    """
     found = []
     for due in view.due:
         mine = refs is None or any(overlaps(view.standing, one, ref) for one in due.refs for ref in refs)
-        if mine and due.kind in (*_COUNTED, "release_look", "isolation_look") and (not sign or due.about == sign):
+        of = QUARANTINE if due.kind in _QUARANTINED else due.about
+        if mine and due.kind in (*_COUNTED, *_QUARANTINED) and (not signs or of in signs):
             found.append(due)
-    return sorted(found, key=lambda one: (one.kind in ("release_look", "isolation_look"), one.on, one.key))
+    return sorted(found, key=lambda one: (one.kind in _QUARANTINED, one.on, one.key))
 
 
 def warmth(view: View, due: Due) -> Warmth | None:

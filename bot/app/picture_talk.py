@@ -11,7 +11,7 @@ from bot.app.english import pictured_counts as words
 from bot.app.english.pictured import Picture
 from bot.app.picture_drying import drying
 from bot.app.picture_facts import counted_dues, warmth
-from bot.app.picture_words import Asked, Of, abouts, asked_picture
+from bot.app.picture_words import Asked, Of, abouts, asked_picture, signs_named
 from bot.app.plan import Draft, Plan, View
 from bot.app.ruling import named
 from bot.care.events import Ref
@@ -34,6 +34,11 @@ class Wanted:
     asked: Asked
     refs: tuple[Ref, ...]  # none where nothing was named
     named: str
+
+    @property
+    def kind_words(self) -> str:
+        """The words without those that name what it is about: a bench may be called after a pest."""
+        return self.asked.about.replace(self.named, " ") if self.named else self.asked.about
 
     @property
     def view(self) -> View:
@@ -123,7 +128,7 @@ def _refs(words: str, draft: Draft) -> tuple[Ref, ...]:
 
 
 def _degree_days(wanted: Wanted) -> Picture | str:
-    found = counted_dues(wanted.view, wanted.refs or None)
+    found = counted_dues(wanted.view, wanted.refs or None, signs_named(wanted.kind_words))
     if not found:
         return pictured.NOTHING_COUNTED.format(what=pictured.about(wanted.what))
     counted = [one for one in (warmth(wanted.view, due) for due in found[:3]) if one is not None]
@@ -138,7 +143,7 @@ def _drying(wanted: Wanted) -> Picture | str:
     found = drying(wanted.view, wanted.refs)
     if found is None:
         return pictured.NEVER_SOAKED.format(what=phrases.cap(wanted.what), key=wanted.refs[0].key)
-    return pictured.drying(found, wanted.view.today)
+    return pictured.drying(found, wanted.view.standing, wanted.view.today)
 
 
 def _due_load(wanted: Wanted) -> Picture | str:

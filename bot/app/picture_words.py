@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+QUARANTINE = "quarantine"
 Of = Literal["degree_days", "drying", "due_load", "flowering", "germination", "survival", "watering"]
 
 
@@ -54,6 +55,18 @@ _BY_NAME = re.compile(
     r"(?:flower(?:ing)? (?:calendar|diary)|bloom(?:ing)? calendar|(?:due |work ?)load|watering calendar|heat sums?)\b",
     re.IGNORECASE,
 )
+# Signs that the words may name: only looks for these are then meant; with "quarantine" only its end.
+_SIGNS: tuple[tuple[str, frozenset[str]], ...] = (
+    (r"flat mites?", frozenset({"flat_mite"})),
+    (r"mites?", frozenset({"spider_mite", "flat_mite"})),
+    (r"root mealy\w*", frozenset({"root_mealybug"})),
+    (r"meal(?:y|ies)\w*", frozenset({"mealybug", "root_mealybug"})),
+    (r"scale", frozenset({"scale_insect"})),
+    (r"aphids?", frozenset({"aphid"})),
+    (r"thrips", frozenset({"thrips"})),
+    (r"whitefly", frozenset({"whitefly"})),
+    (r"quarantine", frozenset({QUARANTINE})),
+)
 _GLUE = frozenset(
     """
     a an the my our of for on in at by to me us i is are was were be been when what where how which that this s and with over per
@@ -86,6 +99,11 @@ def abouts(words: str, of: Of) -> list[str]:
     left = " ".join(one for one in re.findall(r"[^\s,]+", rest) if not _is_glue(one))
     candidates = [*reversed(kept), left.removesuffix("'s").removesuffix("'")]
     return list(dict.fromkeys(one.strip(" ,.") for one in candidates if one.strip(" ,.")))
+
+
+def signs_named(words: str) -> frozenset[str]:
+    """Return the signs that words name, `QUARANTINE` among them; none where they name none."""
+    return next((signs for pattern, signs in _SIGNS if re.search(rf"\b{pattern}\b", words, re.IGNORECASE)), frozenset())
 
 
 def _is_glue(word: str) -> bool:

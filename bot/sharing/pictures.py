@@ -1,7 +1,8 @@
 """Draws a picture from its recipe (see `picture_parts`): for a phone held upright, without the network and without a screen.
 
-Matplotlib is loaded when the first picture is drawn, and only here. Its global state is left alone: one figure, one canvas,
-fonts by their file, no settings. Names are shown as they are: nothing in them is read as mathematics.
+Matplotlib is loaded when the first picture is drawn, and only here and in `picture_letters`. Its global state is left alone: a
+figure and a canvas of its own, fonts by their file, no setting that stays. Names are shown as they are: nothing in them is read
+as mathematics.
 
 Colours: the eight of Okabe, M. & Ito, K. 2008, Color Universal Design (jfly.uni-koeln.de/color), given again in Wong, B. 2011,
 Points of view: Color blindness, Nature Methods 8:441; without the yellow, which is too faint on white. Shades of counts: cividis,
@@ -15,21 +16,18 @@ import io
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
-from functools import cache
 from threading import Lock
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from bot.sharing.picture_letters import DOTS_AN_INCH, HEIGHT_PX, MARGIN_PX, WIDTH_PX, cut, font, wide_px, wrapped
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-    from matplotlib.font_manager import FontProperties
 
-WIDTH_PX, HEIGHT_PX, DOTS_AN_INCH = 1080, 1350, 216
 TITLE_PX, TEXT_PX, SMALL_PX = 45, 31, 28  # height of the type (em); on a phone a third of that
-_LEFT, _RIGHT, _END_LABELS, _MOST_ROW_NAME = 130, 50, 280, 380
+_LEFT, _RIGHT, _END_LABELS, _MOST_ROW_NAME, _MOST_WRITTEN = 130, 64, 280, 380, 110
 _FEWEST_ROWS = 5
-_MEASURED_AT = 100
-_MORE = "\N{HORIZONTAL ELLIPSIS}"
 _EPOCH = date(1970, 1, 1)
 _INK, _GREY, _GRID = "#000000", "#555555", "#dddddd"
 
@@ -57,11 +55,13 @@ _ONE_AT_A_TIME = Lock()  # matplotlib promises nothing to threads
 
 def drawn(recipe: Mapping[str, Any]) -> bytes:
     """Return the picture of a recipe as PNG, PDF or SVG; the same recipe gives the same bytes."""
-    with _ONE_AT_A_TIME:
+    import matplotlib as mpl  # noqa: PLC0415  slow to load, and only a picture needs it
+
+    form = recipe["form"]
+    said = {"pdf": {"CreationDate": None}, "svg": {"Date": None}}.get(form, {})
+    with _ONE_AT_A_TIME, mpl.rc_context({"svg.hashsalt": "picture"}):  # else its parts have random names
         made = io.BytesIO()
-        figure, form = figure_of(recipe), recipe["form"]
-        said = {"pdf": {"CreationDate": None}, "svg": {"Date": None}}.get(form, {})
-        figure.savefig(made, format=form, metadata={"Title": recipe["title"], **said})
+        figure_of(recipe).savefig(made, format=form, metadata={"Title": recipe["title"], **said})
         return made.getvalue()
 
 
@@ -86,90 +86,18 @@ def figure_of(recipe: Mapping[str, Any]) -> Figure:
 # --- words --------------------------------------------------------------------------------------------------------------
 
 
-@cache
-def _font(px: int, *, bold: bool = False) -> FontProperties:
-    from matplotlib.font_manager import FontProperties  # noqa: PLC0415  as above
-
-    return FontProperties(fname=str(_font_file(bold=bold)), size=px * 72 / DOTS_AN_INCH)
-
-
-def _font_file(*, bold: bool) -> Any:
-    from pathlib import Path  # noqa: PLC0415  as above
-
-    import matplotlib as mpl  # noqa: PLC0415  as above
-
-    return Path(mpl.get_data_path()) / "fonts" / "ttf" / ("DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf")
-
-
-@cache
-def _letters() -> frozenset[int]:
-    from matplotlib.ft2font import FT2Font  # noqa: PLC0415  as above
-
-    return frozenset(FT2Font(str(_font_file(bold=False))).get_charmap()) & frozenset(
-        FT2Font(str(_font_file(bold=True))).get_charmap()
-    )
-
-
-def shown(text: str) -> str:
-    """Return text with a box for each letter that the font does not have."""
-    return "".join(one if ord(one) in _letters() else "\N{WHITE SQUARE}" for one in text)
-
-
-@cache
-def _advance(letter: str, *, bold: bool) -> float:
-    """Return how far a letter reaches, in shares of the height of the type."""
-    face = _face(bold=bold)
-    return float(face.load_char(ord(letter)).linearHoriAdvance) / 65536 / _MEASURED_AT
-
-
-@cache
-def _face(*, bold: bool) -> Any:
-    from matplotlib.ft2font import FT2Font  # noqa: PLC0415  as above
-
-    face = FT2Font(str(_font_file(bold=bold)))
-    face.set_size(_MEASURED_AT, 72)
-    return face
-
-
-def _wide_px(text: str, px: int, *, bold: bool = False) -> float:
-    return sum(_advance(one, bold=bold) for one in text) * px
-
-
-def _cut(text: str, px: int, most_px: float, *, bold: bool = False) -> str:
-    """Return text as it is shown, shortened with an ellipsis to a width."""
-    text = shown(text)
-    if _wide_px(text, px, bold=bold) <= most_px:
-        return text
-    while text and _wide_px(f"{text}{_MORE}", px, bold=bold) > most_px:
-        text = text[:-1]
-    return f"{text.rstrip()}{_MORE}"
-
-
-def _wrapped(text: str, px: int, lines: int, *, bold: bool = False) -> list[str]:
-    """Return text in at most so many lines of the picture's width; what is left over is cut off with an ellipsis."""
-    most_px = WIDTH_PX - 80
-    found = [""]
-    for word in shown(text).split():
-        longer = f"{found[-1]} {word}".strip()
-        if found[-1] and len(found) < lines and _wide_px(longer, px, bold=bold) > most_px:
-            found.append(word)
-        else:
-            found[-1] = longer
-    return [_cut(one, px, most_px, bold=bold) for one in found if one]
-
-
 def _put(figure: Figure, x_px: float, y_px: float, text: str, px: int, *, bold: bool = False, colour: str = _INK) -> None:
     """Write a line with its top at `y_px` from the top of the picture."""
     figure.text(
         x_px / WIDTH_PX, 1 - y_px / HEIGHT_PX, text, va="top", ha="left", color=colour, parse_math=False,
-        fontproperties=_font(px, bold=bold),
+        fontproperties=font(px, bold=bold),
     )  # fmt: skip
 
 
 def _head(figure: Figure, recipe: Mapping[str, Any]) -> float:
     y = 34.0
     for text, px, bold in ((recipe["title"], TITLE_PX, True), (recipe["subtitle"], TEXT_PX, False)):
-        for one in _wrapped(text, px, 2, bold=bold):
+        for one in wrapped(text, px, 2, bold=bold):
             _put(figure, 40, y, one, px, bold=bold)
             y += px * 1.3
         y += 6
@@ -177,7 +105,7 @@ def _head(figure: Figure, recipe: Mapping[str, Any]) -> float:
 
 
 def _foot(figure: Figure, text: str) -> float:
-    lines = _wrapped(text, SMALL_PX, 3)
+    lines = wrapped(text, SMALL_PX, 3)
     height = len(lines) * SMALL_PX * 1.3 + 26
     for number, one in enumerate(lines):
         _put(figure, 40, HEIGHT_PX - height + 8 + number * SMALL_PX * 1.3, one, SMALL_PX, colour=_GREY)
@@ -188,8 +116,8 @@ def _foot(figure: Figure, text: str) -> float:
 
 
 def _panel(figure: Figure, given: Mapping[str, Any], top: float, height: float) -> None:
-    rows = [_cut(one, SMALL_PX, _MOST_ROW_NAME) for one in given["rows"]]
-    left = max([_LEFT, *(70 + _wide_px(one, SMALL_PX) for one in rows)])
+    rows = [cut(one, SMALL_PX, _MOST_ROW_NAME) for one in given["rows"]]
+    left = max([_LEFT, *(70 + wide_px(one, SMALL_PX) for one in rows)])
     right = _END_LABELS if any(mark.get("at_end") for mark in given["marks"]) else _RIGHT
     named = [
         mark for mark in given["marks"] if mark["label"] and mark["as"] not in ("level", "moment") and not mark.get("at_end")
@@ -202,13 +130,13 @@ def _panel(figure: Figure, given: Mapping[str, Any], top: float, height: float) 
     axes = figure.add_axes((*box, (height - above - below) / HEIGHT_PX))
     y = top + 14
     if given["y_label"]:
-        _put(figure, 40, y, shown(given["y_label"]), TEXT_PX)
+        _put(figure, MARGIN_PX, y, cut(given["y_label"], TEXT_PX, WIDTH_PX - 2 * MARGIN_PX), TEXT_PX)
         y += TEXT_PX * 1.4
     for row in key_rows:
         _key(figure, row, y)
         y += TEXT_PX * 1.4
     if given["x_label"]:
-        _put(figure, left, top + height - below + ticks, shown(given["x_label"]), TEXT_PX)
+        _put(figure, left, top + height - below + ticks, cut(given["x_label"], TEXT_PX, WIDTH_PX - left - MARGIN_PX), TEXT_PX)
     _plain(axes)
     if given["x_range"]:
         low, high = _numbers(given["x_range"], given["x"])
@@ -235,7 +163,11 @@ def _key_rows(named: Sequence[Mapping[str, Any]]) -> list[list[Mapping[str, Any]
 
 
 def _key_width(mark: Mapping[str, Any]) -> float:
-    return 84 + _wide_px(shown(mark["label"]), TEXT_PX) + 36
+    return 84 + wide_px(_key_words(mark), TEXT_PX) + 36
+
+
+def _key_words(mark: Mapping[str, Any]) -> str:
+    return cut(mark["label"], TEXT_PX, WIDTH_PX - 2 * MARGIN_PX - 84)
 
 
 def _key(figure: Figure, row: Sequence[Mapping[str, Any]], y_px: float) -> None:
@@ -256,7 +188,7 @@ def _key(figure: Figure, row: Sequence[Mapping[str, Any]], y_px: float) -> None:
                 how = {"linestyle": ":" if mark.get("dashed") else style.dashes, "linewidth": 2.2, "marker": ""}
             place = ([sum(ends) / 2], [middle]) if mark["as"] == "dots" else (list(ends), [middle, middle])
             figure.add_artist(Line2D(*place, transform=figure.transFigure, color=style.colour, **how))
-        _put(figure, x + 84, y_px, shown(mark["label"]), TEXT_PX)
+        _put(figure, x + 84, y_px, _key_words(mark), TEXT_PX)
         x += _key_width(mark)
 
 
@@ -289,7 +221,7 @@ def _axes(axes: Axes, given: Mapping[str, Any]) -> None:
         axes.set_xlim(low, max(high, low + 1))  # again, since marks may have widened it
     if given["y_range"]:
         axes.set_ylim(*given["y_range"])
-    letters: dict[str, Any] = {"fontproperties": _font(SMALL_PX), "parse_math": False}
+    letters: dict[str, Any] = {"fontproperties": font(SMALL_PX), "parse_math": False}
     if given["columns"]:
         axes.set_xticks(range(len(given["columns"])), given["columns"], **letters)
     elif given["x"] == "day":
@@ -297,14 +229,21 @@ def _axes(axes: Axes, given: Mapping[str, Any]) -> None:
         axes.set_xticks(ticks, words, **letters)
     else:
         axes.locator_params(axis="x", nbins=6, integer=axes.get_xlim()[1] > 4)
+        axes.set_xticks(_within(list(axes.get_xticks()), axes.get_xlim()))
     if given["rows"]:
-        axes.set_yticks(range(len(given["rows"])), [_cut(one, SMALL_PX, _MOST_ROW_NAME) for one in given["rows"]], **letters)
+        axes.set_yticks(range(len(given["rows"])), [cut(one, SMALL_PX, _MOST_ROW_NAME) for one in given["rows"]], **letters)
         axes.set_ylim(max(len(given["rows"]), _FEWEST_ROWS) - 0.5, -0.5)
     else:
         axes.locator_params(axis="y", nbins=6)
         axes.ticklabel_format(axis="y", useOffset=False, style="plain")
+        axes.set_yticks(_within(list(axes.get_yticks()), axes.get_ylim()))
     for one in (*axes.get_xticklabels(), *axes.get_yticklabels()):
         one.set(**letters)
+
+
+def _within(ticks: Sequence[float], limits: tuple[float, float]) -> list[float]:
+    low, high = limits
+    return [one for one in ticks if low - 1e-9 <= one <= high + 1e-9]
 
 
 def _days_ticked(low: float, high: float) -> tuple[list[float], list[str]]:
@@ -327,20 +266,23 @@ def _days_ticked(low: float, high: float) -> tuple[list[float], list[str]]:
 def _named_places(axes: Axes, given: Mapping[str, Any]) -> None:
     """Write the names of levels above their line, those of moments at the top, each below the one before."""
     low, high = axes.get_xlim()
+    width_px = axes.get_position().width * WIDTH_PX
     frame = {"facecolor": "white", "edgecolor": "none", "pad": 1.5, "alpha": 0.85}
     for mark in given["marks"]:
         if mark["as"] == "level":
             axes.annotate(
-                shown(mark["label"]), (0.99, mark["y"][0]), (0, 3), xycoords=("axes fraction", "data"),
+                cut(mark["label"], SMALL_PX, width_px - 20), (0.99, mark["y"][0]), (0, 3), xycoords=("axes fraction", "data"),
                 textcoords="offset points",
-                ha="right", va="bottom", fontproperties=_font(SMALL_PX), parse_math=False, bbox=frame,
+                ha="right", va="bottom", fontproperties=font(SMALL_PX), parse_math=False, bbox=frame,
             )  # fmt: skip
     for number, mark in enumerate(one for one in given["marks"] if one["as"] == "moment" and one["label"]):
         x = _number(mark["x"][0], given["x"])
         late = x > (low + high) / 2
+        room_px = width_px * max(x - low, high - x) / (high - low) - 15
         axes.annotate(
-            shown(mark["label"]), (x, 1), (-5 if late else 5, -4 - 13 * number), xycoords=("data", "axes fraction"),
-            textcoords="offset points", ha="right" if late else "left", va="top", fontproperties=_font(SMALL_PX),
+            cut(mark["label"], SMALL_PX, room_px), (x, 1), (-5 if late else 5, -4 - 13 * number),
+            xycoords=("data", "axes fraction"),
+            textcoords="offset points", ha="right" if late else "left", va="top", fontproperties=font(SMALL_PX),
             parse_math=False, bbox=frame,
         )  # fmt: skip
 
@@ -360,9 +302,9 @@ def _end_labels(axes: Axes, marks: Sequence[Mapping[str, Any]], given: Mapping[s
         mark, style = marks[number], STYLES[marks[number]["style"] % len(STYLES)]
         x = _number(mark["x"][-1], given["x"])
         axes.annotate(
-            _cut(mark["label"], SMALL_PX, _END_LABELS - 40), (x, y), (1.03, height - over), xycoords="data",
+            cut(mark["label"], SMALL_PX, _END_LABELS - 40), (x, y), (1.03, height - over), xycoords="data",
             textcoords=axes.get_yaxis_transform(),
-            ha="left", va="center", color=_INK, fontproperties=_font(SMALL_PX), parse_math=False, annotation_clip=False,
+            ha="left", va="center", color=_INK, fontproperties=font(SMALL_PX), parse_math=False, annotation_clip=False,
             arrowprops={"arrowstyle": "-", "color": style.colour, "linewidth": 1.2},
         )  # fmt: skip
 
@@ -416,7 +358,6 @@ def _cells(axes: Axes, mark: Mapping[str, Any], _: list[float]) -> None:
     most = max([1, *(one for row in counts for one in row)])
     shade = mpl.colormaps["cividis"]
     axes.grid(visible=False)
-    size = min(SMALL_PX, int(SMALL_PX * 2.4 / len(str(most))) if len(str(most)) > 2 else SMALL_PX)
     for down, row in enumerate(counts):
         for across, one in enumerate(row):
             share = one / most
@@ -424,8 +365,9 @@ def _cells(axes: Axes, mark: Mapping[str, Any], _: list[float]) -> None:
             axes.fill_between([across - 0.48, across + 0.48], down - 0.46, down + 0.46, facecolor=colour, edgecolor=_GRID)
             if one:
                 axes.text(
-                    across, down, str(one), ha="center", va="center", color="white" if share > 0.45 else "black",
-                    fontproperties=_font(size), parse_math=False,
+                    across, down, str(one) if one < 1000 else f"{one / 1000:.0f}k", ha="center", va="center",
+                    color="white" if share > 0.45 else "black",
+                    fontproperties=font(SMALL_PX), parse_math=False,
                 )  # fmt: skip
     axes.set_xlim(-0.5, max(map(len, counts), default=1) - 0.5)
 
@@ -435,8 +377,8 @@ def _written(axes: Axes, mark: Mapping[str, Any], x: list[float]) -> None:
     for across, up, text in zip(x, mark["y"], mark["texts"], strict=True):
         side = "left" if across <= low and mark["inside"] else "right" if across >= high and mark["inside"] else "center"
         axes.annotate(
-            shown(text), (across, up), (0, 4), textcoords="offset points", ha=side, va="bottom", parse_math=False,
-            fontproperties=_font(SMALL_PX), annotation_clip=False,
+            cut(text, SMALL_PX, _MOST_WRITTEN), (across, up), (0, 4), textcoords="offset points", ha=side, va="bottom",
+            parse_math=False, fontproperties=font(SMALL_PX), annotation_clip=False,
         )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ import pytest
 from bot.app.picture_words import asked_picture
 from bot.messages import Attached
 from bot.sharing.files import content
+from bot.sharing.picture_parts import MOST_POINTS
 from bot.store import outbox
 from tests.app.bench import Bench
 
@@ -182,6 +183,26 @@ def test_a_quarantine_is_counted_too(bench: Bench) -> None:
     due = next(one for one in bench.dues if one.kind == "release_look")
     assert f"{due.why['value']:.0f} of 500 degree-days above 8 °C" in text
     assert labelled(file, "sum so far", 1)["y"][-1] == due.why["value"]
+
+
+def test_only_looks_for_the_pest_that_is_named(bench: Bench) -> None:
+    with_mites(bench).type("mealies on 13")
+    text, file = picture(bench, "plot the mealies on bench 2")
+    assert "ealybug" in file.recipe["subtitle"]
+    assert text.startswith("13 (Lobivia)")
+    text, file = picture(bench, "plot the mites on bench 2")
+    assert file.recipe["subtitle"].startswith("Spider mites")
+    assert text.startswith("12 (Lobivia)")
+    assert bench.type("plot the aphids on bench 2").text.startswith("No degree-days are counted for bench 2")
+
+
+def test_a_case_of_a_cold_year_stays_small(cool_bench: Bench) -> None:
+    with_mites(cool_bench).later(days=500)
+    _, file = picture(cool_bench, "picture of the degree-days for 12")
+    assert max(len(one["x"]) for panel in file.recipe["panels"] for one in panel["marks"]) <= MOST_POINTS
+    due = next(one for one in cool_bench.dues if one.about == "spider_mite")
+    assert min(labelled(file, "today", 1)["y"][0], due.why["target"]) == due.why["value"]
+    assert content(file).startswith(b"\x89PNG")
 
 
 @pytest.mark.parametrize("form", ["pdf", "svg"])

@@ -16,6 +16,7 @@ from bot.sharing.picture_parts import LONGEST_WORDS, MOST_POINTS, words_of
 from bot.store import people
 from tests.app.bench import Bench
 from tests.app.test_pictures_asked import files, labelled, marks, picture
+from tests.sharing.test_pictures import all_within
 
 
 def benches(bench: Bench) -> Bench:
@@ -365,6 +366,7 @@ def test_every_picture_has_title_units_and_n_and_is_drawn(bench: Bench, words: s
     assert all(len(mark["x"]) <= MOST_POINTS for one in recipe["panels"] for mark in one["marks"])
     assert all(len(one) <= 2 * LONGEST_WORDS for one in words_of(recipe))
     assert content(file).startswith(b"\x89PNG")
+    all_within(dict(recipe))
 
 
 HOSTILE = "$x^2$ \\frac{1}{0} \u202eabc {name} %s"
@@ -377,3 +379,14 @@ def test_names_in_dollars_are_drawn_as_they_are(bench: Bench) -> None:
     assert "$x^2$" in file.recipe["title"]
     assert content(file).startswith(b"\x89PNG")
     assert not any("\u202e" in one for one in words_of(file.recipe))
+
+
+@pytest.mark.parametrize("words", EVERY)
+def test_every_picture_of_the_first_day_is_drawn(bench: Bench, words: str) -> None:
+    """One point only: what was noted a minute ago."""
+    for text in ("12 is a lobivia", "mites on 12", "watered 12", "12 is flowering", "sown 40 lobivia as S1", "S1 1 up"):
+        bench.type(text)
+    bench.type("bought 1 rebutia from Hall as the hall lot")
+    _, file = picture(bench, words)
+    assert content(file).startswith(b"\x89PNG")
+    all_within(dict(file.recipe))

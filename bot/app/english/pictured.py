@@ -147,9 +147,9 @@ def _sources(found: Warmth) -> str:
     return (f"Days to the look: {phrases.joined(days)}. " if days else "") + target
 
 
-def drying(found: Drying, today: date) -> Picture:
+def drying(found: Drying, standing: Standing, today: date) -> Picture:
     """Return how a pot dries: the share of its water by days since the soak, its 80 % range, and what the grower said."""
-    called = phrases.label(found.thing, found.thing.key) if found.thing.kind == "plant" else phrases.the(found.thing.key)
+    called = phrases.things((found.thing.ref,), standing)
     since = (today - found.soaked_on).days
     soaked = phrases.short_day(found.soaked_on, today)
     alike = f" and {found.alike - 1} like it" if found.alike > 1 else ""
