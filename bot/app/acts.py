@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.app.accessioning import new_number
+from bot.app.lot_checks import label_taken, lot_objection, numbered
 from bot.app.naming import taxon_name
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
@@ -204,7 +205,7 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
         draft.say("impossible", what="future", on=entry.when.isoformat(), act=entry.act)
         draft.question("when")
         return True
-    return _in_itself(draft, entry) or _before_it_came(draft, entry)
+    return _in_itself(draft, entry) or lot_objection(draft, entry) or _before_it_came(draft, entry)
 
 
 def _in_itself(draft: Draft, entry: Entry) -> bool:
@@ -243,20 +244,22 @@ _MAY_COME_FIRST = frozenset({"acquired", "named", "photographed", "sown", "label
 
 
 def _acquired(draft: Draft, entry: Entry) -> None:
-    which, facts = entry.which or Selection(), _facts(draft, entry)
+    which, facts = numbered(entry.which or Selection(), draft.view.text), _facts(draft, entry)
     if which.count == 0:
         draft.say("impossible", what="none_came")
         return
+    if label_taken(draft, which):
+        return
     if which.taxa or facts.get("name"):
         facts["name"] = taxon_name(str(facts.get("name") or which.taxa[0]), draft.view.settings.language)
-    refs = tuple(Ref("plant", one) for one in which.labels) or (_new_lot(draft, which, facts),)
+    refs = tuple(Ref("plant", one) for one in which.labels) or (new_lot(draft, which, facts),)
     facts |= new_number(draft, draft.day_of(entry).year, refs)
     event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)
     draft.say("event", event)
     draft.speak_of(refs)
 
 
-def _new_lot(draft: Draft, which: Selection, facts: Mapping[str, Any]) -> Ref:
+def new_lot(draft: Draft, which: Selection, facts: Mapping[str, Any]) -> Ref:
     """Return the lot that comes in: as named, else called after who it came from or what it is; never an older one again."""
     lots = {key for kind, key in draft.view.standing.things if kind == "lot"} | {
         ref.key for one in draft.events for ref in one.refs if ref.kind == "lot"

@@ -10,6 +10,8 @@ from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
 from bot.app.law_words import law_command
 from bot.app.loss_questions import loss_command
+from bot.app.lot_intake import lot_came
+from bot.app.lot_words import lot_command
 from bot.app.place_words import place_command
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
@@ -69,6 +71,8 @@ def _normals(text: str, draft: Draft) -> bool:
 _RULES = (
     law_command,
     accession_command,
+    lot_command,
+    lot_came,
     record_command,
     place_command,
     loss_command,

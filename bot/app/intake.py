@@ -465,7 +465,7 @@ def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[D
     }
     told = [one for one in dues if any((_told_as(one), ref.kind, ref.key) in asked for ref in one.refs)]
     changed = [*changed, *(one for one in told if one not in changed)]
-    touched = {(ref.kind, ref.key) for one in made.events for ref in one.refs}
+    touched = {(ref.kind, ref.key) for one in made.events if one.what != "split" for ref in one.refs}
     if not touched:
         moved = made.settings is not None or any(one.kind in CORRECTIONS for one in made.events)
         return list(changed) if moved else []  # whatever a fix or a setting moved; a reading moves many things a little

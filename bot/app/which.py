@@ -112,7 +112,9 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
     if which.refer == "last" and spoken:
         spoken = spoken[-1:]
     if which.refer == "rest":
-        spoken = _others(spoken, standing) or spoken
+        spoken = _rest_of_lot(spoken, standing) or _others(spoken, standing) or spoken
+    elif which.refer == "all" and which.count is not None and len(spoken) == 1 and spoken[0].kind in UNNUMBERED:
+        spoken = (replace(spoken[0], count=None),)  # "5 of the lot" after "4 of the lot": of the whole of it
     return _counted(which, standing, Resolved(spoken, open=not spoken))
 
 
@@ -125,6 +127,15 @@ def _of_the_lot(count: int, standing: Standing) -> Resolved:
     if len(lots) == 1 and count <= (lots[0].count or 0):
         return Resolved((replace(lots[0].ref, count=count),), count=count)
     return Resolved((), open=True, count=count)
+
+
+def _rest_of_lot(spoken: tuple[Ref, ...], standing: Standing) -> tuple[Ref, ...]:
+    """Return what is left of a lot beside a counted part of it: "6 of the lot in 7s, the rest in 9s"."""
+    part = spoken[0] if len(spoken) == 1 and spoken[0].kind in ("lot", "batch") else None
+    thing = standing.things.get((part.kind, part.key)) if part is not None else None
+    if part is None or part.count is None or thing is None or thing.count is None or thing.count <= part.count:
+        return ()
+    return (replace(part, count=thing.count - part.count),)
 
 
 def _all_but(which: Selection, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...]) -> Resolved | None:
@@ -206,17 +217,28 @@ def _union(which: Selection, standing: Standing) -> Resolved:
 
 
 def _nicknamed(which: Selection, standing: Standing) -> Resolved:
-    owners = {one.nickname.lower(): one.ref for one in standing.things.values() if one.nickname}
+    plants = [one for one in standing.things.values() if one.kind == "plant" and not one.key.isdigit()]
+    owners = {one.key.lower(): one.ref for one in plants} | {
+        one.nickname.lower(): one.ref for one in standing.things.values() if one.nickname
+    }
     refs = tuple(owners[one.lower()] for one in which.nicknames if one.lower() in owners)
     return Resolved(refs, open=not refs)
 
 
 def _in_lots(which: Selection, standing: Standing) -> Resolved:
-    refs = []
+    refs: list[Ref] = []
     for words in which.lots:
         lot = standing.lot_of(words)
-        refs.append(lot.ref if lot else Ref("lot", words))
+        refs += _of_lot(lot, which, standing) if lot else [Ref("lot", words)]
     return Resolved(tuple(refs))
+
+
+def _of_lot(lot: Thing, which: Selection, standing: Standing) -> list[Ref]:
+    """Return a lot, with the plants that have numbers since; "4 of the lot" are of those that have none."""
+    members = [one.ref for one in standing.plants() if one.kind == "plant" and one.lot == lot.key]
+    if not members or (which.count is not None and which.count <= (lot.count or 0)):
+        return [lot.ref]
+    return [*([] if lot.count == 0 else [lot.ref]), *members]
 
 
 def _in_places(which: Selection, standing: Standing) -> Resolved:

@@ -8,6 +8,7 @@ from typing import Any
 
 from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref
+from bot.care.fold_lots import beyond, noted, potted_part
 from bot.care.fold_record import fulfil_reminders
 from bot.care.reach import PEST_SIGNS, follow, is_outside, open_cases, touched
 from bot.care.sources import PROJECT_DEFAULT
@@ -33,7 +34,7 @@ def act(standing: Standing, event: CareEvent) -> None:
         thing = standing.thing(ref.kind, ref.key)
         if rule is not None:
             rule(standing, thing, event, ref)
-        thing.last[event.what] = event.happened_on.isoformat()
+        noted(thing, event.what, event.happened_on, ref.count)
     for case in open_cases(standing, event.refs) if event.what in ("treated", "inspected") else ():
         _case_step(case, event)
 
@@ -101,6 +102,8 @@ def _bared(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None
         thing.bare_on = event.happened_on
     count = ref.count if ref.count is not None else thing.count
     thing.bare_count = max(thing.bare_count or 0, count) if count is not None else thing.bare_count
+    if thing.bare_count is not None and thing.count is not None:
+        thing.bare_count = min(thing.bare_count, thing.count)
     thing.soaked_on, thing.soak, thing.settling = None, {}, []
     cut = event.facts.get("cut") or ("cut" if event.what == "root_pruned" else "")
     thing.cut = cut or thing.cut
@@ -122,13 +125,15 @@ def _potted(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     thing.potted_on, thing.soaked_on, thing.soak = event.happened_on, None, {}
     if thing.hold and _hold_over(thing.hold, event.happened_on):
         thing.hold = {}
-    _repot_facts(thing, event)
+    _repot_facts(thing, event, ref)
 
 
-def _repot_facts(thing: Thing, event: CareEvent) -> None:
+def _repot_facts(thing: Thing, event: CareEvent, ref: Ref) -> None:
+    before = dict(thing.pot)
     for fact, name in (("pot_cm", "cm"), ("pot", "material"), ("mix", "mix"), ("depth_cm", "depth_cm")):
         if fact in event.facts:
             thing.pot[name] = event.facts[fact]
+    potted_part(thing, before, event.happened_on, ref.count)
     if event.facts.get("roots"):
         thing.roots = event.facts["roots"]
     if event.facts.get("to"):
@@ -164,6 +169,8 @@ def _leaves(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     gone = ref.count if ref.count is not None else 1 if thing.count is None else thing.count
     if thing.count is not None and not unbounded:
         gone = min(gone, thing.count)  # nothing leaves twice: what died and was binned is one loss
+    elif not unbounded:
+        beyond(thing, gone)
     thing.tally[event.what] = thing.tally.get(event.what, 0) + gone
     if gone:
         cause = {"cause": event.facts["cause"]} if event.facts.get("cause") else {}
@@ -192,13 +199,16 @@ def _spreads(standing: Standing, thing: Thing, event: CareEvent) -> bool:
 
 def _found(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
     back = wanted = ref.count or 1
-    for act in ("missing", *LEAVES):  # what was only mislaid comes back first
+    for act in ("missing", *LEAVES) if not event.facts.get("more") else ():  # what was only mislaid comes back first
         taken = min(back, thing.tally.get(act, 0))
         if taken:
             thing.tally[act] -= taken
             back -= taken
             _never_left(thing, act, taken)
-    thing.status, thing.count = "alive", max((thing.count or 0) + wanted - back, 1 if thing.kind == "plant" else wanted)
+    taken, before = wanted - back, thing.count or 0
+    least = 1 if thing.kind == "plant" else before + wanted if event.facts.get("more") else wanted
+    thing.status, thing.count = "alive", max(before + taken, least)
+    beyond(thing, thing.count - before - taken)
 
 
 def _never_left(thing: Thing, act: str, count: int) -> None:
@@ -309,7 +319,8 @@ def _acquired(standing: Standing, event: CareEvent) -> None:
         elif ref.count is not None:  # a lot that comes without a number has an unknown one, not none
             thing.count = (thing.count or 0) + ref.count
         thing.status = "alive"
-        thing.tally["come"] = thing.tally.get("come", 0) + (ref.count or 1)
+        thing.tally["come"] = thing.tally.get("come", 0) + (ref.count or (1 if ref.kind == "plant" else 0))
+        _as_ordered(thing, event)
         thing.came_on, thing.came_from = event.happened_on, str(event.facts.get("from", thing.came_from))
         thing.price, thing.currency = event.facts.get("price", thing.price), event.facts.get("currency", thing.currency)
         thing.place = str(event.facts.get("to") or thing.place)
@@ -322,6 +333,14 @@ def _acquired(standing: Standing, event: CareEvent) -> None:
         thing.last["acquired"] = event.happened_on.isoformat()
     if event.facts.get("from"):
         standing.people.setdefault(str(event.facts["from"]).lower(), str(event.facts["from"]))
+
+
+def _as_ordered(thing: Thing, event: CareEvent) -> None:
+    """Keep how many were ordered, and the range of their sizes."""
+    if "ordered" in event.facts:
+        thing.tally["ordered"] = thing.tally.get("ordered", 0) + event.facts["ordered"]
+    if "size_cm" in event.facts:
+        thing.tally["size_cm"] = list(event.facts["size_cm"])
 
 
 def _newcomer(thing: Thing, event: CareEvent) -> None:

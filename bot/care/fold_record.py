@@ -9,6 +9,7 @@ from typing import Any
 from bot.care.accessions import number_of
 from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.care.floors import Floor, floor_of
+from bot.care.fold_lots import COUNTED, SPLIT, counted, split
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import BATCH, KEPT, LABEL, PARTNER, REPEATING, Reminder, Standing, wish_key
@@ -164,6 +165,9 @@ def closed(standing: Standing, event: CareEvent) -> None:
 
 def known(standing: Standing, event: CareEvent) -> None:
     """A record of what is there without a day on which it came: a place of a lot, members of a lot, a pot."""
+    if event.what in _KNOWN_APART:
+        _KNOWN_APART[event.what](standing, event)
+        return
     facts = event.facts
     for position, thing in enumerate(touched(standing, event.refs)):
         thing.accession = thing.accession or number_of(event, position)
@@ -177,6 +181,9 @@ def known(standing: Standing, event: CareEvent) -> None:
         if facts.get("parts"):
             for part in refs_from_json(facts["parts"]):
                 standing.thing(part.kind, part.key).lot = thing.key
+
+
+_KNOWN_APART: dict[str, Callable[[Standing, CareEvent], None]] = {SPLIT: split, COUNTED: counted}
 
 
 def wished(standing: Standing, event: CareEvent) -> None:

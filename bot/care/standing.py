@@ -69,6 +69,7 @@ class Thing:
     follow: list[dict[str, Any]] = field(default_factory=list)
     first_on: date | None = None  # the first day on which an event is about it
     gone: list[dict[str, Any]] = field(default_factory=list)  # what left it, in order: {"on", "what", "count", "cause"?}
+    partly: dict[str, dict[str, Any]] = field(default_factory=dict)  # what was noted for a part: {"on", "count", "whole"?}
     accession: str = ""  # "2026.0012", a single plant of it "2026.0012*A"
     sequence: int = 0  # of the event that brought it, where it came by an event: the order of things of one day
 
@@ -255,12 +256,19 @@ class Standing:
         lots = (one for (kind, _), one in self.things.items() if kind == "lot")
         return next((one for one in lots if wanted in (one.key.lower(), *one.aliases)), None)
 
+    def _own_labels(self) -> dict[str, str]:
+        """Return the labels of a grower's own scheme ("K-17b"): they are read as names, kept as they are written."""
+        return {
+            key: key for kind, key in self.things if kind == "plant" and not key.isdigit() and any(one.isdigit() for one in key)
+        }
+
     def names(self) -> Names:
         """Return the names that this collection knows."""
         numbers = [int(key) for kind, key in self.things if kind == "plant" and key.isdigit()]
         return Names(
             places=tuple(key for kind, key in self.things if kind == "place"),
-            nicknames={one.nickname: one.key for one in self.things.values() if one.nickname and one.kind == "plant"},
+            nicknames=self._own_labels()
+            | {one.nickname: one.key for one in self.things.values() if one.nickname and one.kind == "plant"},
             lots={key: tuple(one.aliases) for (kind, key), one in self.things.items() if kind == "lot"},
             people=tuple(self.people.values()),
             sowings=tuple(key for kind, key in self.things if kind == "sowing"),

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import water_objection
-from bot.app.english import lists, lost, phrases, wished
+from bot.app.english import lists, lost, lots, phrases, wished
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
@@ -245,7 +245,9 @@ def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
     number = f"Accession {one.accession}." if one.accession else ""
     if one.came_on:
         source = f" from {phrases.cap(one.came_from)}." if one.came_from else "."
-        lines.append(f"Came {phrases.short_day(one.came_on, today)}{source} {number}".rstrip())
+        source = f"{source.rstrip('.')}{lots.origin(one)}."
+        parts = (f"Came {phrases.short_day(one.came_on, today)}{source}", number, lots.card(one))
+        lines.append(" ".join(part for part in parts if part))
     elif number:
         lines.append(number)
     lines += [f"Open: {phrases.sign(case.sign)} since {phrases.short_day(case.opened_on, today)}." for case in facts["cases"][:1]]

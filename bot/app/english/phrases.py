@@ -345,16 +345,15 @@ def display_name(thing: Thing) -> str:
 
 def numbered(labels: Sequence[str]) -> str:
     """Return labels as "12-15 and 19"; a run of three or more is a range."""
-    if not all(one.isdigit() for one in labels):
-        return joined(list(labels))
+    numbers, others = {int(one) for one in labels if one.isdigit()}, [one for one in labels if not one.isdigit()]
     runs: list[list[int]] = []
-    for one in sorted({int(one) for one in labels}):
+    for one in sorted(numbers):
         if runs and one == runs[-1][-1] + 1:
             runs[-1].append(one)
         else:
             runs.append([one])
     parts = [part for run in runs for part in ([f"{run[0]}-{run[-1]}"] if len(run) > 2 else [str(one) for one in run])]
-    return joined(parts)
+    return joined([*parts, *others])
 
 
 def _other(ref: Ref, standing: Standing) -> str:

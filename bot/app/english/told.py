@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lists, phrases, reasons, slips, wished
+from bot.app.english import accessions, kept, lists, lots, phrases, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -28,6 +28,8 @@ class Telling:
         if event.facts.get("except"):
             whole = tuple(one for one in event.refs if one.kind in ("place", "house")) or event.refs
             return phrases.things(whole, self.standing)
+        if event.what in _COUNTED and len(event.refs) == 1 and event.refs[0].kind == "lot" and event.refs[0].count is not None:
+            return f"{event.refs[0].count} of {phrases.lot(event.refs[0].key)}"
         return phrases.things(event.refs, self.standing)
 
     def when(self, event: CareEvent) -> str:
@@ -36,6 +38,10 @@ class Telling:
             return ""
         about = "about " if event.facts.get("approx") else ""
         return f", {about}{phrases.day(event.happened_on, self.today)}"
+
+
+# What changes how many a lot holds: it is told by number, also where that is as many as are left.
+_COUNTED = frozenset({"given", "missing", "discarded", "found_alive"})
 
 
 def only_one(event: CareEvent) -> bool:
@@ -94,7 +100,10 @@ def _acquired(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
     ref, facts = event.refs[0], event.facts
     name = f" {phrases.plural(str(facts['name'])) if (ref.count or 1) != 1 else facts['name']}" if facts.get("name") else ""
     count = ref.count if ref.kind == "lot" else len(event.refs)
+    ordered = f" of {facts['ordered']} ordered" if facts.get("ordered") else ""
     source = f" from {phrases.cap(str(facts['from']))}" if facts.get("from") else ""
+    low, high = facts.get("size_cm") or (0, 0)
+    size = f", {low:g} to {high:g} cm" if low != high else f", {low:g} cm" if low else ""
     state = {"bare_root": ", bare-root", "cutting": ", cuttings", "seed": ", seed"}.get(str(facts.get("state")), "")
     price = f", {facts.get('currency', '')} {facts['price']:g}".replace("  ", " ") if facts.get("price") else ""
     called = ", ".join(
@@ -105,7 +114,7 @@ def _acquired(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
         )
         if one
     )
-    return f"In: {count}{name}{source}{state}{price}" + (f" ({called})" if called else "")
+    return f"In: {count}{ordered}{name}{source}{size}{state}{price}" + (f" ({called})" if called else "")
 
 
 def _taken(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
@@ -316,6 +325,10 @@ def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     assert event is not None
     if event.what == "accession":
         return accessions.given(event, talk.standing)
+    if event.what == "split":
+        return lots.split(event, talk.standing, fresh=bool(said.facts.get("fresh")))
+    if event.what == "counted":
+        return lots.counted(event, talk.standing, fresh=bool(said.facts.get("fresh")))
     how, parent = event.facts.get("how") or "one", str(event.facts.get("parent", ""))
     article = "an" if str(how)[:1] in "aeiou" else "a"
     kind, _, key = parent.partition(":")
