@@ -12,6 +12,7 @@ from bot.app.law_words import law_command
 from bot.app.loss_questions import loss_command
 from bot.app.lot_intake import lot_came
 from bot.app.lot_words import lot_command
+from bot.app.picture_words import as_picture
 from bot.app.place_words import place_command
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
@@ -25,8 +26,8 @@ from bot.care.reckon import ReckonError, reckon, reckon_list
 
 
 def care_command(text: str, draft: Draft) -> bool:
-    """Carry out a text that asks for a computation or sets a rule; False where it is a note for the reader."""
-    return any(rule(text, draft) for rule in _RULES)
+    """Carry out a text that asks for a computation or sets a rule; False where it is a note for the reader or a picture's."""
+    return not as_picture(text) and any(rule(text, draft) for rule in _RULES)
 
 
 def _reckon(text: str, draft: Draft) -> bool:

@@ -14,7 +14,8 @@ from bot.store.database import Connection
 
 MOST = 8  # newest last; more are a wall on a phone
 _ASKED = re.compile(
-    r"(?:show(?: me)? |send(?: me)? )?(?:the |all |my )*(?:photos?|pictures?|pics?) of (?:the )?(?P<what>.+?)[?.! ]*"
+    r"(?:show(?: me)? |send(?: me)? )?(?:the |all |my |an? |some |latest |newest )*(?:photos?|pictures?|pics?) of (?:the )?"
+    r"(?P<what>.+?)[?.! ]*"
     r"|show(?: me)? (?:the )?(?P<years>.+?) (?:over|through) (?:the years|time)[?.! ]*",
     re.IGNORECASE,
 )

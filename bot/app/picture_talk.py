@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -11,7 +12,7 @@ from bot.app.english import pictured_counts as words
 from bot.app.english.pictured import Picture
 from bot.app.picture_drying import drying
 from bot.app.picture_facts import counted_dues, warmth
-from bot.app.picture_words import Asked, Of, abouts, asked_picture, signs_named
+from bot.app.picture_words import Asked, Of, abouts, as_picture, asked_picture, signs_named, weeks_named
 from bot.app.plan import Draft, Plan, View
 from bot.app.ruling import named
 from bot.care.events import Ref
@@ -21,6 +22,8 @@ from bot.notes.reading import Reading
 from bot.sharing.files import attached
 from bot.store.database import Connection
 
+_PHOTO = re.compile(r"\b(?:picture|pic)s?\b", re.IGNORECASE)
+_POINTING = frozenset("it this that them these those one they".split())
 ROLES = ("owner", "helper")
 
 
@@ -96,8 +99,8 @@ def file_of(made: Picture, form: str) -> Attached:
 
 def _which(reading: Reading, view: View) -> Plan | None:
     """Ask of what a picture is to be; None where the words may well mean the photos of a plant."""
-    drawn = any(one.type == "request" and one.do == "picture" for one in reading.entries)
-    if not drawn or "picture" in view.text.lower() or "pic" in view.text.lower():
+    drawn = as_picture(view.text) or any(one.type == "request" and one.do == "picture" for one in reading.entries)
+    if not drawn or _PHOTO.search(view.text):
         return None
     draft = Draft(view, "do", None)
     draft.tell(pictured.WHICH)
@@ -110,6 +113,8 @@ def _wanted(conn: Connection, collection_id: int, draft: Draft, asked: Asked, tr
         refs = _refs(one, draft)
         if refs:
             return Wanted(conn, collection_id, draft, asked, refs, one)
+    if any(one.lower() in _POINTING for one in tried):
+        return pictured.WHICH_ONE
     if tried:
         return pictured.UNKNOWN.format(what=min(tried, key=len)[:60])
     return Wanted(conn, collection_id, draft, asked, (), "")
@@ -187,7 +192,8 @@ def _lot_of(ref: Ref, standing: Standing) -> Thing | None:
 
 
 def _watering(wanted: Wanted) -> Picture | str:
-    since, found = counts.waterings(wanted.conn, wanted.collection_id, wanted.view, wanted.refs)
+    weeks = weeks_named(wanted.kind_words) or counts.WEEKS_BACK
+    since, found = counts.waterings(wanted.conn, wanted.collection_id, wanted.view, wanted.refs, weeks)
     if not found:
         since_words = phrases.short_day(since, wanted.view.today)
         return words.NO_WATERINGS.format(what=pictured.about(wanted.what), since=since_words)

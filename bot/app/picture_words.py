@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 QUARANTINE = "quarantine"
+YEAR_WEEKS = 52
 Of = Literal["degree_days", "drying", "due_load", "flowering", "germination", "survival", "watering"]
 
 
@@ -23,7 +24,8 @@ _FORM = re.compile(
     r",?\s*\b(?:as|in|to)\s+(?:an?\s+)?(?P<form>pdf|svg|png)\b(?:\s+(?:file|please))?|\s+(?P<bare>pdf|svg)$", re.IGNORECASE
 )
 _POLITE = re.compile(
-    r"^(?:(?:please|pls|hi|hey|can you|could you|would you|i(?:'d| would) like(?: to see)?|i want(?: to see)?|let me see)[, ]+)+|"
+    r"^(?:(?:please|pls|hi|hey|can you|could you|would you|(?:can|could|may) (?:i|we) (?:see|have|get)"
+    r"|i(?:'d| would) like(?: to see)?|i want(?: to see)?|let me see)[, ]+)+|"
     r"[, ]+(?:please|pls|thanks|thx)$",
     re.IGNORECASE,
 )
@@ -46,8 +48,13 @@ _AFTER_NOUN = (
 _A, _SOME = r"(?:show|send|give|make|get|draw|do)(?: me| us)? ", r"(?:the|an?|my|some|another|new) "
 _DRAWS = re.compile(
     rf"(?:(?:re)?plot|draw|graph|chart|sketch)(?! (?:is|was|has|off|up|down)\b)\b"
+    rf"|(?:{_SOME})?(?:{'|'.join(_WORDS_OF.values())}) (?:curve|chart|graph|diagram)s? (?!house|room|shel|bench(?! ?\d)|table)"
     rf"|{_A}(?:{_SOME})?(?:\S+ ){{0,4}}{_NOUN}\b|(?:{_SOME})?(?:(?:{'|'.join(_WORDS_OF.values())}) )?{_NOUN}{_AFTER_NOUN}",
     re.IGNORECASE,
+)
+# "whats due as a picture", "how is S1 germinating, plot it": a picture, whatever stands before.
+_AS_PICTURE = re.compile(
+    rf",? ?\b(?:(?:as|in) (?:an? )?{_NOUN}|(?:and )?(?:plot|draw|graph|chart) (?:it|that|them))$", re.IGNORECASE
 )
 # Nouns that name a picture by themselves, without one of the words above.
 _BY_NAME = re.compile(
@@ -73,8 +80,9 @@ _GLUE = frozenset(
     show send give make get draw plot graph chart sketch picture pictures pic pics plots graphs charts diagram diagrams curve
     curves drawing drawings calendar diary each its their place places year years yearly month months week weeks time until till
     next look looks it's degree degrees days day sum sums all everything so far now today rate rates off out down counts count
-    history record records log up coming last lately been vs against""".split()
+    history record records log things pots plants show see up coming last lately been vs against""".split()
 )
+_SPAN = re.compile(r"\b(?P<count>\d{1,2}) (?P<unit>week|month)s?\b", re.IGNORECASE)
 _OF_WHAT = re.compile(r"\b(?:of|for|on|in|at|from)\s+", re.IGNORECASE)
 
 
@@ -84,21 +92,37 @@ def asked_picture(text: str) -> Asked | None:
     found = _FORM.search(words)
     form = (found["form"] or found["bare"]).lower() if found else "png"
     words = _POLITE.sub("", _FORM.sub("", words)).strip(" ,.!?")
-    if not _DRAWS.match(words) and not _BY_NAME.match(words):
+    bare = _AS_PICTURE.sub("", words)
+    if bare == words and not _DRAWS.match(words) and not _BY_NAME.match(words):
         return None
+    words = bare
     of = next((kind for kind, pattern in _KINDS.items() if pattern.search(words)), None)
     return Asked(of, words, form)
 
 
+def as_picture(text: str) -> bool:
+    """Whether words end in a wish for a picture: "survival of the barn lot as a chart"."""
+    words = _POLITE.sub("", _FORM.sub("", " ".join(text.split()).rstrip("?.! "))).rstrip(" ,.!?")
+    return _AS_PICTURE.search(words) is not None
+
+
 def abouts(words: str, of: Of) -> list[str]:
     """Return what the words may say that a picture is about, the likeliest first: what stands behind "of", or what is left."""
-    pattern = _KINDS[of]
+    pattern, words = _KINDS[of], _SPAN.sub(" ", words)
     tails = [words[found.end() :] for found in _OF_WHAT.finditer(words)]
     kept = [one for one in tails if one and not _only_glue(pattern.sub(" ", one))]
     rest = pattern.sub(" ", words)
     left = " ".join(one for one in re.findall(r"[^\s,]+", rest) if not _is_glue(one))
     candidates = [*reversed(kept), left.removesuffix("'s").removesuffix("'")]
     return list(dict.fromkeys(one.strip(" ,.") for one in candidates if one.strip(" ,.")))
+
+
+def weeks_named(words: str) -> int | None:
+    """Return over how many weeks words ask to look back: a year of them, or as many as they say; None where they do not say."""
+    said = _SPAN.search(words)
+    if said:
+        return min(YEAR_WEEKS, int(said["count"]) * (1 if said["unit"].lower() == "week" else 4))
+    return YEAR_WEEKS if re.search(r"\byears?\b", words, re.IGNORECASE) else None
 
 
 def signs_named(words: str) -> frozenset[str]:

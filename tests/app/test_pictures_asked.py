@@ -56,6 +56,8 @@ WORDS = {
         "graph the mites on 12",
         "please draw the degree days of 12 as pdf",
         "can you plot the heat sum for 12",
+        "degree day chart bench 2",
+        "temperature graph for bench 1",
     ],
     "drying": [
         "drying curve of 12",
@@ -64,6 +66,10 @@ WORDS = {
         "chart the drying out of 12",
         "picture of the water left in 12",
         "graph when 12 is dry",
+        "can i see the drying curve for 12?",
+        "drying curve 12",
+        "how does 12 dry, as a picture",
+        "plot 12's drying",
     ],
     "due_load": [
         "due load",
@@ -72,6 +78,9 @@ WORDS = {
         "graph the work of the next 8 weeks",
         "chart of the jobs ahead",
         "picture of what's due",
+        "whats due as a picture",
+        "show me whats due as a chart",
+        "whats coming up, plot it",
     ],
     "flowering": [
         "flowering calendar",
@@ -80,6 +89,7 @@ WORDS = {
         "chart of what was in flower",
         "show me the flowering calendar of 12",
         "picture of the blooms by year",
+        "when did the lobivias flower, as a chart",
     ],
     "germination": [
         "germination curve of S7",
@@ -87,6 +97,8 @@ WORDS = {
         "graph the seedlings of S7",
         "show me a chart of the sowings",
         "picture of the germination of S7",
+        "how is S7 germinating, plot it",
+        "germination chart S7",
     ],
     "survival": [
         "survival curve of the barn lot",
@@ -94,6 +106,7 @@ WORDS = {
         "graph how the barn lot survived",
         "picture of the survival of the barn lot",
         "show me a chart of survival for the barn lot",
+        "survival of the barn lot as a chart",
     ],
     "watering": [
         "watering chart",
@@ -102,6 +115,8 @@ WORDS = {
         "show me a graph of the waterings",
         "chart what was watered when",
         "picture of the watering of bench 2",
+        "show waterings by place as a graph",
+        "when was bench 1 watered, as a chart",
     ],
 }
 
@@ -128,6 +143,9 @@ def test_words_for_a_picture(of: str, words: str) -> None:
         "took a picture",
         "watered the chart house",
         "soaked the drying rack curve side",
+        "watered plot 3",
+        "watered chart house",
+        "water plot 3 and 4",
     ],
 )
 def test_words_for_something_else(words: str) -> None:
@@ -242,6 +260,29 @@ def test_south_of_the_line_it_counts_alike(bench: Bench) -> None:
     due = next(one for one in bench.dues if one.kind == "pest_look" or "look" in one.kind)
     assert f"{due.why['value']:.0f} of" in text
     assert date.fromisoformat(labelled(file, "sum so far", 1)["x"][0]) == date(2026, 4, 15)
+
+
+def test_a_chart_of_what_has_an_answer_in_words_too(bench: Bench) -> None:
+    bench.type("bought 5 rebutias from Hall as the hall lot")
+    text, file = picture(bench, "survival of the hall lot as a chart")
+    assert text.startswith("The hall lot: none of 5")
+    assert file.recipe["of"] == "survival"
+    assert bench.type("survival of the hall lot").text.startswith("The hall lot: 5 of 5")
+    assert files(bench) == ()
+
+
+def test_it_is_what_was_spoken_of(bench: Bench) -> None:
+    assert bench.type("drying curve of it").text.startswith("Which one?")
+    bench.type("12 is a lobivia")
+    bench.type("watered 12")
+    text, _ = picture(bench, "drying curve of it")
+    assert text.startswith("12 (Lobivia)")
+
+
+def test_a_photo_is_asked_for_with_any_article(bench: Bench) -> None:
+    bench.type("12 is a lobivia")
+    for words in ("show me a picture of 12", "the latest photo of 12", "pictures of 12"):
+        assert bench.type(words).text == "No photo of 12 (Lobivia) is kept."
 
 
 def test_of_what_is_asked_where_words_do_not_tell(bench: Bench) -> None:

@@ -147,6 +147,12 @@ def test_flowers_are_counted_by_year_and_month(bench: Bench) -> None:
     assert "3 plants seen in flower since 2026, most in May" in text
 
 
+def test_flowers_of_one_plant(bench: Bench) -> None:
+    text, file = picture(flowers(bench), "when did 12 flower, as a chart")
+    assert text == "12 (Lobivia): noted in flower 3 times since 2026, most in May; last today."
+    assert file.recipe["title"] == "Flowering calendar: 12 (Lobivia)"
+
+
 def test_flowers_of_a_genus_and_what_was_taken_back(bench: Bench) -> None:
     flowers(bench).type("14 is flowering")
     bench.type("undo")
@@ -332,9 +338,11 @@ def test_no_waterings(bench: Bench, words: str) -> None:
     assert files(bench) == ()
 
 
-def test_a_watering_of_long_ago_is_not_in_it(bench: Bench) -> None:
+def test_a_watering_of_long_ago_is_in_that_of_the_year_alone(bench: Bench) -> None:
     benches(bench).type("watered bench 1")
     assert bench.later(days=100).type("watering chart").text.startswith("No watering is noted since")
+    assert picture(bench, "watering chart of the year")[0].startswith("Watered in 52 weeks: bench 1 on 1 day")
+    assert picture(bench, "plot watering by place over 20 weeks")[0].startswith("Watered in 20 weeks: bench 1 on 1 day")
 
 
 # --- all of them ----------------------------------------------------------------------------------------------------------

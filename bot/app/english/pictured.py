@@ -30,6 +30,7 @@ WHICH = (
 NO_SUCH_KIND = "I draw no “{kind}”. One of: {kinds}."
 NO_SUCH_FORM = "I make no “{form}”. One of: {forms}."
 UNKNOWN = "I don't know {what}."
+WHICH_ONE = "Which one? Say its number or name: drying curve of 12"
 NOTHING_COUNTED = (
     "No degree-days are counted{what}: they run from a find of pests, a treatment or the start of a quarantine. "
     "Such as: mites on 12"

@@ -77,8 +77,11 @@ def flowering(found: Flowering, what: str, today: date) -> Picture:
     best = max(range(12), key=lambda at: by_month[at])
     of = what or "all plants"
     since = rows[-1]
+    seen = phrases.count_of(found.plants, "plant") + " seen in flower"
+    if found.plants == 1 and what:
+        seen = f"noted in flower {phrases.count_of(found.sightings, 'time')}"
     line = (
-        f"{phrases.cap(of)}: {phrases.count_of(found.plants, 'plant')} seen in flower since {since}, "
+        f"{phrases.cap(of)}: {seen} since {since}, "
         f"most in {date(2000, found.months[best], 1):%B}; last {phrases.day(found.last_on, today)}."
     )
     recipe = parts.recipe(
