@@ -32,7 +32,7 @@ COMES_IN = frozenset("acquired offsets_taken cutting_taken divided germinated se
 GRAVE = frozenset("died missing given discarded released".split())
 ROTTEN = ("mush", "rot", "dead", "dying")
 REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
-TALLIED = ("ratio", "open", "close", "sign", "number", "neg", "clear")
+TALLIED = ("climate", "ratio", "open", "close", "sign", "number", "neg", "clear")
 MACHINES = frozenset("heater fan thermostat propagator prop timer pump bulb lights lamp power".split())
 OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
 

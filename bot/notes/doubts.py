@@ -13,6 +13,7 @@ from dataclasses import replace
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import Entry, Selection
 from bot.notes.talk import Talk
 
@@ -245,6 +246,22 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return False
 
 
+def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+    """Doubt a time that may only say which plants: "my graft from feb took", "the cuttings from last week failed"."""
+    items = [one for one in clause.elements() if isinstance(one, Item)]
+    led = next((items[i - 1] for i, one in enumerate(items) if one.family == "date" and i and items[i - 1].low == "from"), None)
+    told = led is not None and any(one.end + 1 == led.start and one.fields.keys() & KINDS for one in clause.phrases())
+    days = {one.start for one in items if one.family == "date"}
+    told = told or any(one.low.endswith(" from") and one.end + 1 in days for one in clause.phrases())
+    if told and clause.head is not None and clause.head.form in ("past", "noun"):
+        talk.ask("which", "the time may say which plants", hard=True)
+        return True
+    return False
+
+
+KINDS = frozenset(("kind", "words", "state"))
+
+
 def _strange_verb(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a clause that opens with a verb the reader does not know: "fanned the greenhouse, 36 max"."""
     opening = next(iter(clause.elements()), None)
@@ -277,12 +294,23 @@ def of_pairs(clauses: list[Clause], talk: Talk) -> None:
 
 
 HOUSE = frozenset(("vented", "heated", "shaded", "covered", "uncovered"))
-TURNS = frozenset(("instead", "instead of", "rather than", "in place of"))
+TURNS = frozenset(listed("spoken")["turns"])
 OVER = frozenset(("finished", "stopped"))
 NATURAL = frozenset(("wetted", "died", "missing"))
-BESIDE = ("next to", "beside", "behind", "between", "near ", "alongside", "underneath", "opposite")
-AHEAD = frozenset(("next", "soon", "later", "ready", "shortly", "eventually"))
-HESITATIONS = (_turned, _nearby, _uncounted, _strange_subject, _half_act, _next_time, _compound, _strange_verb, _sized)
+BESIDE = tuple(f"{one} " for one in listed("spoken")["next to"])
+AHEAD = frozenset(listed("spoken")["ahead"])
+HESITATIONS = (
+    _turned,
+    _nearby,
+    _uncounted,
+    _strange_subject,
+    _half_act,
+    _next_time,
+    _compound,
+    _from_when,
+    _strange_verb,
+    _sized,
+)
 
 
 WHY_LEFT = frozenset(("mix_damp", "resting"))  # why plants are left out of a watering

@@ -78,6 +78,27 @@ def join_arrival(talk: Talk) -> None:
             return
 
 
+COUNTED = frozenset(("pricked_out", "offsets_taken", "cutting_taken", "seed_harvested", "germinated", "divided"))
+
+
+def count_got(talk: Talk) -> None:
+    """Take "pricked the seedlings out, got 42" as how many there were: nothing came in."""
+    said = [i for i, one in enumerate(talk.entries) if one.type != "remark"]
+    for i, k in itertools.pairwise(said):
+        one, other = talk.entries[i], talk.entries[k]
+        bare = other.act == "acquired" and other.which is not None and other.which.to_json().keys() == {"count"}
+        if bare and not other.details and one.act in COUNTED and (one.which is None or one.which.count is None):
+            assert other.which is not None
+            which = replace(one.which or Selection(), count=other.which.count)
+            talk.entries[i] = replace(one, which=which, span=(one.span[0], other.span[1]))
+            del talk.entries[k]
+            talk.asks[:] = [ask for ask in talk.asks if ask[2] != _CAME]
+            return
+
+
+_CAME = "what came in is not understood"
+
+
 def leave_out_skipped(talk: Talk) -> None:
     """Take what a later clause says was skipped out of the labels that an earlier one names: "80-84, skipped 82"."""
     for skipped in talk.entries:

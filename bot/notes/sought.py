@@ -13,6 +13,7 @@ from bot.notes.naming import Index
 from bot.notes.neighbours import begins, family_at, low_at
 from bot.notes.reading import PESTS
 from bot.notes.spoken import BY_WORD as SPOKEN
+from bot.notes.spoken import described
 
 NOTHING = frozenset(
     ("none", "nothing", "nowt", "nil", "zero", "clear", "clean", "not found", "no sign", "found none", "all clear")
@@ -29,6 +30,8 @@ def settle(items: Sequence[Item], names: Index) -> None:
         rule = _BY_WORD.get(one.low) or _BY_FAMILY.get(one.family)
         if rule is not None:
             rule(items, i)
+        if one.family == "sign":
+            described(items, i)
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)

@@ -8,17 +8,14 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
+from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.languages import listed
-from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at
+from bot.notes.neighbours import SET_STARTS, Rule, begins, clause_at, family_at, low_at
+from bot.notes.reading import PESTS
 
 PLACES = frozenset(("place", "somewhere", "numbered"))
-SUBJECTS = frozenset(
-    (
-        *("number", "range", "nickname", "taxon", "kind", "place", "lot", "sowing", "plants", "refer", "both", "ambiguous"),
-        *("word", "adj", "pron", "state"),
-    )
-)
+SUBJECTS = SET_STARTS | {"word"}
 _WORDS = listed("spoken")
 ENDINGS = frozenset(("rooted", "failed", "died", "discarded", "given", "offered", "united", "missing"))
 
@@ -56,7 +53,12 @@ def _each_of(items: Sequence[Item], i: int) -> None:
 
 def _nothing(items: Sequence[Item], i: int) -> None:
     """Take "gave the conos nothing", "gave nothing to the conos" as a watering not done."""
-    if items[i].family != "clear" or any(one.family == "sign" for one in clause_at(items, i)):
+    if items[i].family not in ("clear", "neg") or any(one.family == "sign" for one in clause_at(items, i)):
+        return
+    k = i + 2 if family_at(items, i + 2) != "det" else i + 3
+    if begins(items, i) and items[i + 1 : i + 2] and items[i + 1].means("prep", "for") and family_at(items, k) in PLANTS:
+        done = any(one.means("act", "watered") for one in items[:i])
+        items[i].family, items[i].low = ("skipped", items[i].low) if done else ("left", _WORDS["left dry"][0])
         return
     for k in range(i - 1, max(-1, i - 6), -1):
         if items[k].family in ("comma", "break"):
@@ -67,12 +69,15 @@ def _nothing(items: Sequence[Item], i: int) -> None:
             return
 
 
+PLANTS = SET_STARTS - {"det", "pron"}
+
+
 def _without(items: Sequence[Item], i: int) -> None:
     """Take "tray 5 without the two at the end" as an exception: plants are left out, not a pest."""
     k = i + 1
     while family_at(items, k) in ("det", "adj"):
         k += 1
-    plants = family_at(items, k) in ("number", "range", "nickname", "taxon", "lot", "kind", "place")
+    plants = family_at(items, k) in PLANTS
     counted = family_at(items, k) == "number" and family_at(items, k + 1) in ("amount", "sign", "part", "word", "act")
     if i and plants and not counted and not begins(items, i) and items[i - 1].family in SUBJECTS | {"act"}:
         items[i].family, items[i].meaning = "except", "except"
@@ -104,7 +109,7 @@ def _taken_from(items: Sequence[Item], i: int) -> None:
 
 def _took(items: Sequence[Item], i: int) -> None:
     """Take "took 41 from frame a to bench 1" as a move."""
-    if items[i].family != "word" or family_at(items, i + 1) not in SUBJECTS | {"det"}:
+    if items[i].family != "word" or family_at(items, i + 1) not in SUBJECTS:
         return
     clause = [one for one in clause_at(items, i) if one.start > items[i].start]
     there = any(one.means("prep", "to") and other.family in (*PLACES, "det") for one, other in itertools.pairwise(clause))
@@ -133,6 +138,42 @@ def _visited(items: Sequence[Item], i: int) -> None:
             return
 
 
+def described(items: Sequence[Item], i: int) -> None:
+    """Take a sign before a plant as what it looks like: "took the top off that leggy euphorbia", "2 rotten ones discarded"."""
+    sign, behind = items[i], family_at(items, i + 1)
+    if sign.meaning in PESTS or not i or " " in sign.low:
+        return
+    done = [one for one in clause_at(items, i) if one.family == "act"]
+    few = items[i - 1].family == "number" and (items[i - 1].value or LEAST_LABEL) < LEAST_LABEL
+    if (
+        few and family_at(items, i + 2) != "pron" and items[i + 1 : i + 2] and items[i + 1].means("act", "discarded", "died")
+    ) or (sign.meaning == "rot" and few and behind in ("taxon", "plants", "kind") and done):
+        sign.family, sign.kept = "condition", True
+    elif items[i - 1].family == "det" and behind in ("taxon", "nickname") and any(one.start < sign.start for one in done):
+        sign.family = "adj"
+
+
+def _looking(items: Sequence[Item], i: int) -> None:
+    """Take "the sad looking aloe" as one description."""
+    if family_at(items, i - 1) in ("adj", "sign") and family_at(items, i + 1) in ("taxon", "plants", "kind"):
+        items[i].family = items[i - 1].family = "adj"
+
+
+def _numbers(items: Sequence[Item], i: int) -> None:
+    """Take "nos 40 to 46" as the labels they are."""
+    if family_at(items, i + 1) in ("number", "range"):
+        _silence(items[i])
+        if items[i + 1].family == "number":
+            items[i + 1].meaning = "label"
+
+
+def _quarter(items: Sequence[Item], i: int) -> None:
+    """Take "turned bench 2 a quarter" as how far, not how many."""
+    turned = any(one.means("act", "turned") for one in clause_at(items, i) if one.start < items[i].start)
+    if turned and family_at(items, i + 1) in ("", "comma", "break", "sep"):
+        _silence(items[i])
+
+
 def _is_now(items: Sequence[Item], i: int) -> None:
     """Take "is now laying to dry" as no name."""
     if items[i].means("act", "named") and low_at(items, i + 1).endswith("ing"):
@@ -150,6 +191,9 @@ _RULES: dict[str, Rule] = {
     "took": _took,
     "dry": _dry,
     "name": _is_now,
+    "looking": _looking,
+    "numbers": _numbers,
+    "quarter": _quarter,
     "visited": _visited,
 }
 BY_WORD = {form: _RULES[row.split()[1]] for row, forms in _WORDS.items() if row.startswith("rule ") for form in forms}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from bot.notes.clauses import Clause
+from bot.notes.details import CAUSES
 from bot.notes.items import Item
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import Said
@@ -165,6 +166,9 @@ def each_cause(clause: Clause, talk: Talk) -> bool:
             bracket = one.family == "open"
         elif isinstance(one, Item) and one.family == "sign" and groups and groups[-1][1] is None and bracket:
             groups[-1] = (groups[-1][0], one.meaning)
+            one.used = True
+        elif isinstance(one, Item) and one.low in CAUSES and groups and groups[-1][1] is None and bracket:
+            groups[-1] = (groups[-1][0], one.low)
             one.used = True
     if len(groups) < 2 or not any(cause for _, cause in groups):
         return False
