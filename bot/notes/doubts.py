@@ -246,6 +246,26 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return False
 
 
+def _of_how_many(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a number behind the set it is a part of: "of the seven cuttings five have roots"."""
+    opening = next(iter(clause.elements()), None)
+    opens = opening is not None and f"{opening.low} ".startswith("of ")
+    first, last = clause.span()
+    numbers = [one for one in talk.items if one.family == "number" and first <= one.start and one.end <= last]
+    if opens and len(numbers) > 1 and not any(one.which is not None and one.which.of is not None for one in written):
+        talk.ask("count", "how many of how many?", hard=True)
+        return True
+    return False
+
+
+def _did_some(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a plan of which some is done: "all four want potting on, did two today"."""
+    did = written[0].type == "reminder" and any(isinstance(one, Item) and one.low == "did" for one in clause.elements())
+    if did:
+        talk.ask("act", "some of it may be done", hard=True)
+    return did
+
+
 def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a time that may only say which plants: "my graft from feb took", "the cuttings from last week failed"."""
     items = [one for one in clause.elements() if isinstance(one, Item)]
@@ -307,6 +327,8 @@ HESITATIONS = (
     _half_act,
     _next_time,
     _compound,
+    _of_how_many,
+    _did_some,
     _from_when,
     _strange_verb,
     _sized,
@@ -344,6 +366,8 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
             continue  # "conos flowering, 33 34 and 36": which of them
         if len(which.labels) == others == 1 and which.taxa and _side_by_side(which, talk):
             continue  # "parodia 88": a plant by its genus and its label
+        if which.refer == "rest" and which.taxa and which.places and one.type != "event":
+            talk.ask("which", "the rest may be what was done otherwise", hard=True)
         if single and (others or (single > 1 and not _listed(one, talk))):
             talk.ask("which", "a numbered plant beside another set", hard=True)
         elif which.sowings and (which.taxa or which.places):

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.naming import SYNONYMS, Index
 from bot.notes.reading import Selection
 
@@ -43,6 +44,7 @@ EPITHET = ("us", "as", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "e
 
 ENDS_LABEL = frozenset(("", "act", "light", "q", "break", "prep", "date", "sign", "query", "hedge", "colon", "comma", "left"))
 COUNTS_BEHIND = frozenset("acquired sown germinated offsets_taken cutting_taken seed_harvested offered".split())
+NUMBERED = frozenset(listed("spoken")["numbered"])  # places that have numbers
 LEAST_LABEL = 10  # project default: below, a number before an act may be how many
 
 
@@ -228,28 +230,7 @@ class Heads:
     def _head_numbered(self, i: int, one: Item, made: Phrase) -> int | None:
         nxt = self.at(i + 1)
         noun = SYNONYMS.get(one.low, one.low)
-        if nxt is None or noun not in (
-            "bench",
-            "tray",
-            "frame",
-            "shelf",
-            "bay",
-            "rack",
-            "house",
-            "tunnel",
-            "tent",
-            "zone",
-            "section",
-            "table",
-            "row",
-            "bed",
-            "box",
-            "light",
-            "propagator",
-            "sill",
-            "stage",
-            "greenhouse",
-        ):
+        if nxt is None or noun not in NUMBERED:
             return None
         if nxt.family == "ratio":
             made.fields["places"] = tuple(self.names.numbered(noun, str(int(n))) for n in nxt.value)

@@ -9,6 +9,7 @@ from typing import Any
 from bot.notes.clauses import Clause, Element
 from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import Selection
 from bot.notes.subjects import Phrase
 from bot.notes.talk import Talk
@@ -160,7 +161,7 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
         return "to"
     if phrase.prep == "to":
         return _target_role(phrase, act)
-    if phrase.prep == "from" and act == "moved" and "places" in phrase.fields and _narrows_move(said):
+    if phrase.prep == "from" and act in ("moved", "isolated") and "places" in phrase.fields and _narrows_move(said):
         return "set"
     if phrase.prep == "from" and act in SOURCES:
         return "set" if act in PARENTS else "from"
@@ -387,10 +388,7 @@ def _by_act(bare: Bare) -> str | None:
     return None
 
 
-SINGULAR = frozenset(
-    ("is", "was", "looks", "feels", "has", "seems", "has got", "has gone", "looking", "feeling", "showing signs of")
-)
-PLURAL = frozenset(("are", "look", "were", "have", "have gone", "have got", "seem", "more"))
+SINGULAR, PLURAL = frozenset(listed("spoken")["singular"]), frozenset(listed("spoken")["plural"])
 
 
 def _by_grammar(bare: Bare) -> str | None:

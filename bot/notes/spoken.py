@@ -149,7 +149,11 @@ def described(items: Sequence[Item], i: int) -> None:
         few and family_at(items, i + 2) != "pron" and items[i + 1 : i + 2] and items[i + 1].means("act", "discarded", "died")
     ) or (sign.meaning == "rot" and few and behind in ("taxon", "plants", "kind") and done):
         sign.family, sign.kept = "condition", True
-    elif items[i - 1].family == "det" and behind in ("taxon", "nickname") and any(one.start < sign.start for one in done):
+    elif (
+        (items[i - 1].family == "det" or low_at(items, i - 1) in _WORDS["that"])
+        and behind in ("taxon", "nickname")
+        and any(one.start < sign.start for one in done)
+    ):
         sign.family = "adj"
 
 
@@ -170,8 +174,15 @@ def _numbers(items: Sequence[Item], i: int) -> None:
 def _quarter(items: Sequence[Item], i: int) -> None:
     """Take "turned bench 2 a quarter" as how far, not how many."""
     turned = any(one.means("act", "turned") for one in clause_at(items, i) if one.start < items[i].start)
-    if turned and family_at(items, i + 1) in ("", "comma", "break", "sep"):
+    ends = family_at(items, i + 1) in ("", "comma", "break", "sep") or low_at(items, i + 1) in _WORDS["round"]
+    if turned and ends and items[i].family in ("fraction", "number"):
         _silence(items[i])
+
+
+def _but(items: Sequence[Item], i: int) -> None:
+    """Take "soaked everyone but the lithops" as an exception."""
+    if i and items[i - 1].means("refer", "all"):
+        items[i].family, items[i].meaning = "except", "except"
 
 
 def _is_now(items: Sequence[Item], i: int) -> None:
@@ -194,6 +205,7 @@ _RULES: dict[str, Rule] = {
     "looking": _looking,
     "numbers": _numbers,
     "quarter": _quarter,
+    "but": _but,
     "visited": _visited,
 }
 BY_WORD = {form: _RULES[row.split()[1]] for row, forms in _WORDS.items() if row.startswith("rule ") for form in forms}
