@@ -311,6 +311,23 @@ def test_waterings_by_place(bench: Bench) -> None:
     assert text.startswith("Watered in 13 weeks: bench 2 on 2 days, last today; bench 1 on 2 days")
 
 
+def test_the_log_is_asked_alike_on_both_databases(any_bench: Bench) -> None:
+    """What was amended counts as it is amended: another day, another plant, another act."""
+    flowers(any_bench).type("watered bench 1")
+    any_bench.type("no that was yesterday")
+    any_bench.type("watered 20")
+    any_bench.type("no that was 21")
+    _, file = picture(any_bench, "watering chart")
+    watered = labelled(file, "watered")
+    rows = file.recipe["panels"][0]["rows"]
+    assert {(day, rows[int(row)]) for day, row in zip(watered["x"], watered["y"], strict=True)} == {
+        ("2027-05-01", "bench 1 (1)"),
+        ("2027-05-02", "bench 2 (1)"),
+    }
+    _, file = picture(any_bench, "flowering calendar")
+    assert "n = 5 notes of 3 plants" in file.recipe["subtitle"]
+
+
 def test_a_plant_counts_for_the_place_in_which_it_stood(bench: Bench) -> None:
     benches(bench).type("watered 12")
     bench.later(days=7).type("moved 12 to bench 2")
