@@ -13,6 +13,7 @@ from bot.app import projecting
 from bot.app.plants_columns import Guess, guessed
 from bot.app.plants_rows import Fault, PlantRow, rows_of
 from bot.app.plants_table import Table, read_table
+from bot.care.accessions import facts_of_new, remember
 from bot.care.events import CareEvent, Ref, effective
 from bot.care.standing import Standing, Thing
 from bot.store import carelog
@@ -114,7 +115,7 @@ class _Writer:
 
     def __post_init__(self) -> None:
         """Look up the places and labels that the collection has, whatever their case."""
-        things = self.standing.things
+        things, self.given = self.standing.things, dict(self.standing.accessions)
         named = [(name, key) for (kind, key), one in things.items() if kind == "place" for name in (key, *one.aliases)]
         self._spelled = {name.casefold(): key for name, key in named}
         self._kept = {key.casefold(): one for (kind, key), one in things.items() if kind in ("plant", "lot")}
@@ -158,7 +159,10 @@ class _Writer:
             facts |= {"name": values["name"]} if "name" in values else {}
             facts |= {"to": self._place(values["place"])} if "place" in values else {}
             counted = Ref(ref.kind, ref.key, row.count if ref.kind == "lot" else None)
-            return self._event("event", "acquired", (counted,), on, facts).identity
+            facts |= facts_of_new(self.given, on.year, 1)
+            made = self._event("event", "acquired", (counted,), on, facts)
+            remember(self.given, made)
+            return made.identity
         return came_by
 
     def _record(self, row: PlantRow, ref: Ref, values: Mapping[str, Any], came_by: str) -> None:

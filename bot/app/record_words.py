@@ -16,7 +16,7 @@ from bot.care.standing import Standing, Thing
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Selection
 
-_LABEL = r"(?:no\.? ?|#|number )?(?P<label>[A-Za-z]?\d[\w.-]*)"
+_LABEL = r"(?:no\.? ?|#|number )?(?P<label>(?:[A-Za-z]{1,4}[-./]?)?\d[\w.-]*)"
 _PLACE = re.compile(
     r"(?:rename|call) (?:the )?(?P<place>[\w -]+?) (?:to|as|is now) (?:the )?(?P<name>[\w -]+?)[.! ]*", re.IGNORECASE
 )

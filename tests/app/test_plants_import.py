@@ -71,6 +71,16 @@ def faults(made: Imported) -> list[str]:
 # --- what comes of it -------------------------------------------------------------------------------------------------
 
 
+def test_what_came_on_a_day_gets_the_accession_number_of_its_year_once(garden: Bench) -> None:
+    take(garden, sheet())
+    assert [garden.thing("plant", one).accession for one in ("1", "2", "3")] == ["2019.0001", "2020.0001", ""]
+    take_back(garden.database, garden.now)
+    take(garden, sheet())
+    assert garden.thing("plant", "1").accession == "2019.0002"
+    take(garden, sheet())
+    assert garden.thing("plant", "1").accession == "2019.0002"
+
+
 def test_each_row_becomes_a_plant_with_all_it_says(garden: Bench) -> None:
     made = take(garden, sheet())
     assert (len(made.new), len(made.changed), made.same, faults(made)) == (3, 0, 0, [])

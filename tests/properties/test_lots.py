@@ -5,17 +5,26 @@ In = alive + split off + out + dead + missing, in any order of days. The balance
 
 from __future__ import annotations
 
+import shutil
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from bot.app.intake import rebuild
+from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref, refs_to_json
 from bot.care.fold import fold_all
 from bot.care.fold_lots import BEYOND, SPLIT_FROM, SPLIT_OFF
 from bot.care.ledger import ledger_of
 from bot.care.standing import Standing, Thing
+from bot.store.database import open_database
+from bot.store.people import CollectionSettings
+from tests.app.bench import Bench
 
 LOTS = ("barn", "hofer")
 LABELS = tuple(str(one) for one in range(214, 226))
@@ -121,3 +130,60 @@ def test_the_rows_bring_the_same_sums_back(run: list[tuple[str, Any, Any, int]])
     standing = fold_all(log_of(run))
     again = Standing.from_rows(standing.rows())
     assert [ledger_of(again, lot) for lot in lots_of(again)] == [ledger_of(standing, lot) for lot in lots_of(standing)]
+
+
+TYPED = (
+    "9 mixed cacti from irma, bare root, 35 euro",
+    "10 ordered from Hofer, 9 came, 3-6 cm, bare root, 45 eur, half with mites",
+    "2 of the irma lot died",
+    "gave 3 of the hofer lot to Nika",
+    "one of the hofer lot went missing",
+    "found 1 of the hofer lot",
+    "found 2 more of the irma lot",
+    "the irma lot has 7 plants",
+    "number 2 of the irma lot from 214",
+    "216 to 218 are from the hofer lot",
+    "the blue one from the irma lot is 230",
+    "3 of the lot are now 240 241 242",
+    "number them",
+    "214 died",
+    "gave 216 to Nika",
+    "found 214",
+    "washed 4 of the irma lot",
+    "binned 1 of the irma lot yesterday",
+    "no that was 2 not 1",
+    "no that was yesterday",
+    "undo",
+    "undo",
+)
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A SQLite file at the newest schema, to be copied for each example."""
+    path = tmp_path_factory.mktemp("template") / "potside.db"
+    open_database(path).close()
+    return path
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.sampled_from(TYPED), min_size=1, max_size=14), st.booleans())
+def test_whatever_is_typed_of_lots_the_sums_close_and_are_the_same_after_a_rebuild(
+    template: Path, typed: list[str], apart: bool
+) -> None:
+    with TemporaryDirectory() as folder:
+        database = open_database(shutil.copy(template, Path(folder) / "potside.db"))
+        bench = Bench(database, CollectionSettings(zone="Europe/London", latitude=51.5))
+        given_out: dict[str, str] = {}
+        for words in (TYPED[0], TYPED[1], *typed):
+            said = bench.later(days=1 if apart else 0, minutes=5).type(words)
+            for event in said.events:
+                for position in range(len(event.refs)) if event.facts.get("accession") and event.kind != "amended" else ():
+                    number = number_of(event, position)
+                    assert given_out.setdefault(number, event.identity) == event.identity  # never given twice
+            assert all(ledger_of(bench.standing, lot).closes for lot in lots_of(bench.standing))
+        before = bench.standing.rows()
+        assert before == fold_all(bench.log).rows()
+        rebuild(database, bench.now)
+        assert bench.standing.rows() == before
+        database.close()
