@@ -17,6 +17,7 @@ from bot.app.picture_words import as_picture
 from bot.app.place_words import place_command
 from bot.app.plan import Draft
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
+from bot.app.provenance_words import provenance_command
 from bot.app.reckoning import reckon_line
 from bot.app.record_words import record_command
 from bot.app.ruling import rule_event
@@ -76,6 +77,7 @@ _RULES = (
     lot_command,
     lot_came,
     own_label_command,
+    provenance_command,
     record_command,
     place_command,
     loss_command,

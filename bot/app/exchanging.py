@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from bot.app import projecting
 from bot.app.climates import setting_of
 from bot.app.readings_import import collection_meant
+from bot.care.fold_lots import ORIGIN
 from bot.care.standing import Standing, Thing
 from bot.sharing.darwin_core import Living, write
 from bot.sharing.exchange import PHOTOS, TABLE, Archive, ExchangeProblem, Packing, as_lines, each, pieces_of
@@ -35,6 +36,9 @@ HEAD = (
     "currency",
     "parent",
     "accession",
+    "field_number",
+    "provenance",
+    "label_text",
 )
 TERMINAL = ("terminal", "local")
 AT_ONCE = 500
@@ -136,6 +140,7 @@ def _cells(one: Thing) -> tuple[object, ...]:
     return (
         one.kind, one.key, one.taxon, one.count, one.status, one.place, one.lot, one.pot.get("cm"), one.came_on, one.came_from,
         one.price, one.currency, one.parent, one.accession,
+        *(one.tally.get(name) for name in ORIGIN),
     )  # fmt: skip
 
 

@@ -13,7 +13,8 @@ from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Case, Reminder, Standing, Thing
 
-SPLIT, COUNTED = "split", "counted"
+SPLIT, COUNTED, DATA = "split", "counted", "data"
+ORIGIN = ("field_number", "provenance", "label_text")  # what is known of where a plant is from, as typed
 SPLIT_OFF, BEYOND, SPLIT_FROM = "split_off", "beyond", "split_from"  # in the tally of the lot, of the lot, of the plant
 OF_THE_LOT_ALONE = frozenset({"given", "died", "discarded", "missing", "found_alive", "offered", "offsets_taken"})
 WATERINGS, POTTINGS = ("watered", "fed", "wetted"), ("potted", "repotted")
@@ -93,6 +94,13 @@ def counted(standing: Standing, event: CareEvent) -> None:
         _clamped(thing)
 
 
+def origin(standing: Standing, event: CareEvent) -> None:
+    """Keep a field number, a provenance, the text of a label."""
+    said = {key: event.facts[key] for key in ORIGIN if key in event.facts}
+    for ref in event.refs:
+        standing.thing(ref.kind, ref.key).tally.update(said)
+
+
 def _less(source: Thing, taken: int) -> None:
     held = min(taken, source.count) if source.count is not None else 0
     beyond(source, taken - held)
@@ -126,7 +134,7 @@ def _carried(source: Thing, plant: Thing) -> None:
     plant.names = plant.names or [dict(one) for one in source.names]
     plant.place = plant.place or source.place
     plant.first_on = min((one for one in (plant.first_on, source.first_on) if one is not None), default=None)
-    for name in ("raised_as", "field_number"):
+    for name in ("raised_as", *ORIGIN):
         if name in source.tally:
             plant.tally.setdefault(name, source.tally[name])
     for act, day in source.last.items():
@@ -218,4 +226,4 @@ def _nothing_left(standing: Standing, source: Thing) -> None:
     source.soaked_on, source.soak = None, {}
 
 
-__all__ = ["COUNTED", "SPLIT", "beyond", "counted", "noted", "potted_part", "split"]
+__all__ = ["COUNTED", "DATA", "ORIGIN", "SPLIT", "beyond", "counted", "noted", "origin", "potted_part", "split"]

@@ -1,7 +1,8 @@
 """The list that a swap partner sees: only what stands here leaves the collection.
 
 Names, counts, pot sizes, rooted or not, offered or not. No price, source, address, place, lot, case, label or wild locality
-is ever read here; plants in quarantine, settling in, with an open case or on hold for one are left out whole.
+is ever read here; plants in quarantine, settling in, with an open case or on hold for one are left out whole, and so is
+what the owner noted as collected in the wild.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from bot.care.reach import open_cases
 from bot.care.standing import Standing, Thing
 
 UNNAMED = "unnamed"
+WILD = "W"  # provenance of the transfer format
 _SWITCHES = ("offsets", "offered", "photos")
 LONGEST_NAME = 90  # letters; the longest names of a cross of two cultivars are shorter
 MOST_PHOTOS = 40  # on one list
@@ -113,6 +115,8 @@ def wished_for(standing: Standing) -> tuple[str, ...]:
 def may_be_shown(standing: Standing, thing: Thing) -> bool:
     """Whether a thing is free to be seen: clean, settled and not apart."""
     lot = standing.things.get(("lot", thing.lot))
+    if WILD in (thing.tally.get("provenance"), lot.tally.get("provenance") if lot else None):
+        return False  # what was taken from the wild is nobody's business but the owner's
     apart = any(one.isolated_on is not None for one in (thing, lot) if one) or bool(thing.settling) or bool(thing.hold)
     return not apart and not open_cases(standing, (thing.ref,))
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import water_objection
-from bot.app.english import lists, lost, lots, phrases, wished
+from bot.app.english import lists, lost, lots, origin, phrases, wished
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
@@ -250,6 +250,7 @@ def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]
         lines.append(" ".join(part for part in parts if part))
     elif number:
         lines.append(number)
+    lines += [line for line in (origin.card(one),) if line]
     lines += [f"Open: {phrases.sign(case.sign)} since {phrases.short_day(case.opened_on, today)}." for case in facts["cases"][:1]]
     return lines
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lists, lots, phrases, reasons, slips, wished
+from bot.app.english import accessions, kept, lists, lots, origin, phrases, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -325,6 +325,8 @@ def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     assert event is not None
     if event.what == "accession":
         return accessions.given(event, talk.standing)
+    if event.what == "data":
+        return origin.told(event, talk.standing)
     if event.what == "split":
         return lots.split(event, talk.standing, fresh=bool(said.facts.get("fresh")))
     if event.what == "counted":
