@@ -1,8 +1,8 @@
 """Where a plant is from, in words: its field number, its provenance, and the text of the label that it came with.
 
-"12 has field number WR 88", "12 is wild-collected", "the label of 12 says Lob. aff. pampana WR 88". All is kept as typed. The codes
-of provenance (W wild, Z from a wild plant, G not wild, U unknown) are those of the International Transfer Format for botanic garden
-records (BGCI and TDWG, draft 3.2, 1997).
+"12 has field number WR 88", "12 is wild-collected", "the label of 12 says Lob. aff. pampana WR 88". All is kept as typed. The
+codes of provenance (W wild, Z from a wild plant, G not wild, U unknown) are those of the International Transfer Format for
+botanic garden records (BGCI and TDWG, draft 3.2, 1997).
 """
 
 from __future__ import annotations
