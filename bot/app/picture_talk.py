@@ -20,6 +20,7 @@ from bot.care.standing import Standing, Thing
 from bot.messages import Attached
 from bot.notes.reading import Reading
 from bot.sharing.files import attached
+from bot.sharing.picture_parts import FORMS
 from bot.store.database import Connection
 
 _PHOTO = re.compile(r"\b(?:picture|pic)s?\b", re.IGNORECASE)
@@ -62,6 +63,9 @@ def picture_asked(conn: Connection, reading: Reading, view: View, collection_id:
     if asked.of is None:
         return _which(reading, view)
     draft = Draft(view, "do", None)
+    if asked.form not in FORMS:
+        draft.tell(pictured.NO_SUCH_FORM.format(form=asked.form, forms=", ".join(FORMS)))
+        return draft.done()
     made, draft.current = picture_of(conn, collection_id, draft, asked, abouts(asked.about, asked.of))
     if isinstance(made, str):
         draft.tell(made)
@@ -111,7 +115,10 @@ def _wanted(conn: Connection, collection_id: int, draft: Draft, asked: Asked, tr
     """Return what is wanted, with what it is about looked up; a sentence where nobody knows that."""
     for one in tried:
         refs = _refs(one, draft)
-        if refs:
+        unknown = [ref for ref in refs if not _on_record(ref, draft)]
+        if unknown and len(unknown) < len(refs):
+            return pictured.UNKNOWN.format(what=phrases.joined([ref.key for ref in unknown[:4]]))
+        if refs and not unknown:
             return Wanted(conn, collection_id, draft, asked, refs, one)
     if any(one.lower() in _POINTING for one in tried):
         return pictured.WHICH_ONE
@@ -121,15 +128,17 @@ def _wanted(conn: Connection, collection_id: int, draft: Draft, asked: Asked, tr
 
 
 def _refs(words: str, draft: Draft) -> tuple[Ref, ...]:
-    """Return the things that words name, as far as they are on record."""
+    """Return the things that words name, on record or not."""
     standing = draft.view.standing
     lot = standing.lot_of(words.removeprefix("the ")) or standing.lot_of(f"{words.removeprefix('the ')} lot")
     if lot is not None:
         return (lot.ref,)
-    found = named(words, draft)
-    genera = standing.by_genus()
-    known = tuple(one for one in found if (one.kind, one.key) in standing.things or (one.kind == "taxon" and one.key in genera))
-    return known if len(known) == len(found) else ()
+    return named(words, draft)
+
+
+def _on_record(ref: Ref, draft: Draft) -> bool:
+    standing = draft.view.standing
+    return (ref.kind, ref.key) in standing.things or (ref.kind == "taxon" and ref.key in standing.by_genus())
 
 
 def _degree_days(wanted: Wanted) -> Picture | str:

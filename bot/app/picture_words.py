@@ -21,7 +21,8 @@ class Asked:
 
 
 _FORM = re.compile(
-    r",?\s*\b(?:as|in|to)\s+(?:an?\s+)?(?P<form>pdf|svg|png)\b(?:\s+(?:file|please))?|\s+(?P<bare>pdf|svg)$", re.IGNORECASE
+    r",?\s*\b(?:as|in|to)\s+(?:an?\s+)?(?P<form>pdf|svg|png|gif|jpe?g|webp|bmp|tiff?|csv|xlsx)\b(?:\s+(?:file|please))?|\s+(?P<bare>pdf|svg)$",
+    re.IGNORECASE,
 )
 _POLITE = re.compile(
     r"^(?:(?:please|pls|hi|hey|can you|could you|would you|(?:can|could|may) (?:i|we) (?:see|have|get)"

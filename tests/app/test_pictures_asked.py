@@ -237,6 +237,8 @@ def test_as_a_file_of_another_kind(bench: Bench, form: str) -> None:
         ("picture of the degree-days for 13", "No degree-days are counted for 13"),
         ("picture of the degree-days for 99", "I don't know 99."),
         ("plot mites on bench 9", "I don't know bench 9."),
+        ("picture of the degree-days for 13 and 99", "I don't know 99."),
+        ("picture of the degree-days for 13 as gif", "I make no “gif”. One of: png, pdf, svg."),
     ],
 )
 def test_nothing_to_count(bench: Bench, words: str, answer: str) -> None:

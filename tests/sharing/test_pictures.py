@@ -6,11 +6,14 @@ import io
 import math
 import subprocess
 import sys
+from datetime import date
 from itertools import combinations
 
 import matplotlib as mpl
+import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
+from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 from PIL import Image
 
@@ -187,3 +190,60 @@ def test_points_are_thinned_and_the_ends_are_kept() -> None:
     assert parts.thinned(list(range(4000)))[-1] == 3999
     assert len(parts.thinned(list(range(4000)))) == parts.MOST_POINTS
     assert parts.thinned([1, 2]) == [1, 2]
+
+
+def test_what_is_drawn_is_what_the_recipe_says() -> None:
+    days = ["2026-05-04", "2026-05-08", "2026-05-20"]
+    marks = [
+        parts.line([(days[0], 1.5), (days[1], None), (days[2], 3.25)], "a"),
+        parts.dots([(days[1], 2.5)], "b", style=1),
+        parts.band([(days[0], 1, 2), (days[2], 2, 4)], "c"),
+        parts.level(2.75, "d"),
+        parts.moment(days[1], "e"),
+    ]
+    bars = [parts.bars([(0, 3, 0), (1, 2, 4)], "f")]
+    figure = figure_of(
+        parts.recipe("g", "h", "i", [parts.panel(marks, "°C"), parts.panel(bars, "n", x="number", columns=["j", "k"])])
+    )
+    upper, lower = figure.axes
+    begin = (date(2026, 5, 4) - date(1970, 1, 1)).days
+    line, dot, level, moment = upper.lines
+    assert np.allclose(line.get_xydata(), [[begin, 1.5], [begin + 4, math.nan], [begin + 16, 3.25]], equal_nan=True)
+    assert (line.get_color(), line.get_linestyle()) == (STYLES[0].colour, "-")
+    assert np.asarray(dot.get_xydata()).tolist() == [[begin + 4, 2.5]]
+    assert (dot.get_color(), dot.get_marker()) == (STYLES[1].colour, STYLES[1].marker)
+    assert np.asarray(level.get_ydata()).tolist() == [2.75, 2.75]
+    assert np.asarray(moment.get_xdata()).tolist() == [begin + 4, begin + 4]
+    corners = {tuple(one) for one in np.asarray(upper.collections[0].get_paths()[0].vertices).tolist()}
+    assert {(begin, 1), (begin, 2), (begin + 16, 2), (begin + 16, 4)} <= corners
+    drawn_bars = [one for one in lower.patches if isinstance(one, Rectangle)]
+    assert [(one.get_x() + 0.4, one.get_y(), one.get_height()) for one in drawn_bars] == [(0, 0, 3), (1, 4, 2)]
+    shown = {one.get_text() for one in figure.findobj(Text) if isinstance(one, Text)}
+    assert {"h", "i", "°C", "n", "a", "b", "c", "d", "e", "f", "j", "k", "4 May", "18 May"} <= shown
+
+
+def test_names_at_the_ends_of_lines_do_not_cover_each_other() -> None:
+    marks = [parts.steps([(0, 0), (7, 50 + one / 10)], f"S{one} 20/40", style=one, at_end=True) for one in range(5)]
+    figure = figure_of(parts.recipe("a", "b", "c", [parts.panel(marks, "%", x="number", y_range=(0, 105))]))
+    figure.canvas.draw()
+    names = [Text.get_window_extent(one) for one in figure.axes[0].texts]  # without the line that leads to them
+    assert len(names) == 5
+    assert all(one.x1 <= WIDTH_PX for one in names)
+    for left, right in combinations(names, 2):
+        assert left.y1 <= right.y0 or right.y1 <= left.y0
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        ("2026-12-29", "2027-01-03", ["29 Dec", "30 Dec", "31 Dec", "1 Jan", "2 Jan", "3 Jan"]),
+        ("2026-12-01", "2027-01-05", ["1 Dec", "8 Dec", "15 Dec", "22 Dec", "29 Dec", "5 Jan"]),
+        ("2026-10-15", "2027-09-20", ["Nov 26", "Jan 27", "Mar", "May", "Jul", "Sep"]),
+        ("2024-02-29", "2024-02-29", ["29 Feb", "1 Mar"]),
+        ("2017-01-01", "2027-01-01", ["Jan 18", "Jan 20", "Jan 22", "Jan 24", "Jan 26"]),
+    ],
+)
+def test_days_along_an_axis(first: str, last: str, words: list[str]) -> None:
+    marks = [parts.dots([(first, 1), (last, 1)], "")]
+    axes = figure_of(parts.recipe("a", "b", "c", [parts.panel(marks, "d", x_range=(first, last))])).axes[0]
+    assert [one.get_text() for one in axes.get_xticklabels()] == words
