@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from bot.notes.clauses import Clause
-from bot.notes.heads import Phrase
+from bot.notes.heads import LEAST_LABEL, Phrase
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.reading import Entry, Selection
@@ -213,6 +213,12 @@ OBJECTS: tuple[tuple[str, str, Callable[[Clause, Entry, Selection], bool]], ...]
         lambda _, one, which: one.type == "finding" and _odd_finding(which, one.sign),
     ),
     (
+        "count",
+        "a count beside the seeds of another sowing",
+        lambda _, one, which: one.act == "sown" and bool(which.count) and one.details.get("sown") not in (None, which.count),
+    ),
+    ("act", "what it is not is named too", lambda _, one, which: one.act == "named" and bool(which.excluded)),
+    (
         "act",
         "a sowing tipped out may be lost or pricked out",
         lambda _, one, which: one.act == "unpotted" and bool(which.sowings),
@@ -249,31 +255,50 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 def _of_how_many(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number behind the set it is a part of: "of the seven cuttings five have roots"."""
     opening = next(iter(clause.elements()), None)
-    opens = opening is not None and f"{opening.low} ".startswith("of ")
+    if opening is None or not f"{opening.low} ".startswith("of "):
+        return False
     first, last = clause.span()
     numbers = [one for one in talk.items if one.family == "number" and first <= one.start and one.end <= last]
-    if opens and len(numbers) > 1 and not any(one.which is not None and one.which.of is not None for one in written):
+    if len(numbers) > 1 and not any(one.which is not None and one.which.of is not None for one in written):
         talk.ask("count", "how many of how many?", hard=True)
         return True
     return False
 
 
+def _it_was(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a number behind "it was", which may put the one before right: "relabelled 55, it was 56"."""
+    elements = clause.elements()
+    put_right = any(
+        isinstance(one, Phrase) and one.bare and isinstance(before, Item) and before.low in WAS
+        for before, one in itertools.pairwise(elements)
+    )
+    if put_right and written[0].which is not None and len(written[0].which.labels) > 1:
+        talk.ask("which", "the number may put the one before right", hard=True)
+        return True
+    return False
+
+
+WAS = frozenset(listed("spoken")["was"])
+
+
 def _did_some(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a plan of which some is done: "all four want potting on, did two today"."""
-    did = written[0].type == "reminder" and any(isinstance(one, Item) and one.low == "did" for one in clause.elements())
-    if did:
-        talk.ask("act", "some of it may be done", hard=True)
-    return did
+    if written[0].type != "reminder" or not any(isinstance(one, Item) and one.low == "did" for one in clause.elements()):
+        return False
+    talk.ask("act", "some of it may be done", hard=True)
+    return True
 
 
 def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a time that may only say which plants: "my graft from feb took", "the cuttings from last week failed"."""
+    if clause.head is None or clause.head.form not in ("past", "noun") or clause.has("date") is None:
+        return False
     items = [one for one in clause.elements() if isinstance(one, Item)]
     led = next((items[i - 1] for i, one in enumerate(items) if one.family == "date" and i and items[i - 1].low == "from"), None)
     told = led is not None and any(one.end + 1 == led.start and one.fields.keys() & KINDS for one in clause.phrases())
     days = {one.start for one in items if one.family == "date"}
     told = told or any(one.low.endswith(" from") and one.end + 1 in days for one in clause.phrases())
-    if told and clause.head is not None and clause.head.form in ("past", "noun"):
+    if told:
         talk.ask("which", "the time may say which plants", hard=True)
         return True
     return False
@@ -329,6 +354,7 @@ HESITATIONS = (
     _compound,
     _of_how_many,
     _did_some,
+    _it_was,
     _from_when,
     _strange_verb,
     _sized,
@@ -364,7 +390,7 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
             continue
         if one.type == "finding" and len(which.labels) > 1 and which.taxa and others == 1:
             continue  # "conos flowering, 33 34 and 36": which of them
-        if len(which.labels) == others == 1 and which.taxa and _side_by_side(which, talk):
+        if which.labels and others == 1 and which.taxa and _side_by_side(which, talk):
             continue  # "parodia 88": a plant by its genus and its label
         if which.refer == "rest" and which.taxa and which.places and one.type != "event":
             talk.ask("which", "the rest may be what was done otherwise", hard=True)
@@ -375,11 +401,21 @@ def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
 
 
 def _side_by_side(which: Selection, talk: Talk) -> bool:
-    """Return whether the label stands right behind its genus."""
+    """Return whether labels stand right behind their genus in the singular: "parodia 88", "Copiapoa 301, 302"."""
+    if any(not one.isdecimal() or int(one) < LEAST_LABEL for one in which.labels):
+        return False
     return any(
-        one.family == "taxon" and one.low == one.meaning and other.family == "number" and other.low == which.labels[0]
+        one.family == "taxon"
+        and one.low == one.meaning
+        and other.family in ("number", "range")
+        and _first(other) == which.labels[0]
         for one, other in itertools.pairwise(talk.items)
     )
+
+
+def _first(one: Item) -> str:
+    """Return the first number of a number or a range."""
+    return str(one.value[0]) if one.family == "range" else one.low
 
 
 def _listed(entry: Entry, talk: Talk) -> bool:

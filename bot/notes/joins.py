@@ -78,6 +78,19 @@ def join_arrival(talk: Talk) -> None:
             return
 
 
+def join_treatment(talk: Talk) -> None:
+    """Make one treatment of "treated the mealy on 60 with meths on a cotton bud": the second only says how."""
+    said = [i for i, one in enumerate(talk.entries) if one.type != "remark"]
+    for i, middle, k in zip(said, said[1:], said[2:], strict=False):
+        one, between, other = talk.entries[i], talk.entries[middle], talk.entries[k]
+        same = one.act == other.act == "treated" and between.type == "finding" and other.which is None and one.when == other.when
+        apart = set(talk.text[between.span[0] : other.span[1]]) & set(",.;") or one.details.keys() & other.details.keys()
+        if same and not apart:
+            talk.entries[i] = replace(one, details={**one.details, **other.details})
+            del talk.entries[k]
+            return
+
+
 COUNTED = frozenset(("pricked_out", "offsets_taken", "cutting_taken", "seed_harvested", "germinated", "divided"))
 
 

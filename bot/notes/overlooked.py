@@ -53,6 +53,9 @@ def _moved_into(talk: Talk) -> None:
     """Make one act of a move to the shelf of the isolated: "moved duchess to q shelf" says where, and nothing happened twice."""
     for i in range(len(talk.entries) - 1):
         one, other = talk.entries[i], talk.entries[i + 1]
+        if one.act == other.act == "isolated" and _only_the_shelf(other, talk):
+            talk.entries[i : i + 2] = [replace(one, span=(one.span[0], other.span[1]))]
+            return
         if one.act != "moved" or other.act != "isolated" or "to" in one.details or other.which is not None:
             continue
         said = talk.text[one.span[0] : other.span[1]].lower()
@@ -61,6 +64,12 @@ def _moved_into(talk: Talk) -> None:
             span = (one.span[0], other.span[1])
             talk.entries[i : i + 2] = [replace(one, details={**one.details, "to": place}, span=span)]
             return
+
+
+def _only_the_shelf(one: Entry, talk: Talk) -> bool:
+    """Return whether an isolation only says where: "isolated 5 gymnos, on the q shelf now"."""
+    said = one.which.to_json() if one.which is not None else {}
+    return said.keys() == {"places"} and said["places"] == [talk.names.place("q shelf")]
 
 
 def _one_plant(entry: Entry, talk: Talk) -> Entry:

@@ -64,11 +64,11 @@ class Selection:
     def to_json(self) -> dict[str, Any]:
         """Return the selection as plain JSON values, without what was not said."""
         out: dict[str, Any] = {}
-        for one in fields(self):
-            value = getattr(self, one.name)
-            if one.name == "excluded" or value is None or value is False or value == ():
+        for name in _SELECTED:
+            value = getattr(self, name)
+            if value is None or value is False or value == ():
                 continue
-            out[one.name] = list(value) if isinstance(value, tuple) else value
+            out[name] = list(value) if isinstance(value, tuple) else value
         if self.excluded:
             taken = [one.to_json() for one in self.excluded]
             out["except"] = taken[0] if len(taken) == 1 else taken
@@ -83,6 +83,9 @@ class Selection:
         taken = given.get("except", [])
         excluded = tuple(cls.from_json(one) for one in (taken if isinstance(taken, list) else [taken]))
         return cls(**values, excluded=excluded)
+
+
+_SELECTED = tuple(one.name for one in fields(Selection) if one.name != "excluded")  # asked for of every entry
 
 
 @dataclass(frozen=True)

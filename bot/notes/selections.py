@@ -236,7 +236,8 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
         return
     if act is None and not spread and set(fields) == {"labels"} and set(now) == {"taxa"}:
         listed = False  # "conos flowering, 33 34 and 36": which of them
-    if shared or (listed and phrase.prep is None and previous is not None and not _narrows(fields, now)):
+    more_came = act == "acquired" and spread and "count" in fields and "taxa" in now and fields.keys() <= {"count", "words"}
+    if shared or more_came or (listed and phrase.prep is None and previous is not None and not _narrows(fields, now)):
         said.sets.append(fields)
         return
     for key, value in fields.items():

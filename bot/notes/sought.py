@@ -13,7 +13,7 @@ from bot.notes.naming import Index
 from bot.notes.neighbours import begins, family_at, low_at
 from bot.notes.reading import PESTS
 from bot.notes.spoken import BY_WORD as SPOKEN
-from bot.notes.spoken import described
+from bot.notes.spoken import described, in_a_pot
 
 NOTHING = frozenset(
     ("none", "nothing", "nowt", "nil", "zero", "clear", "clean", "not found", "no sign", "found none", "all clear")
@@ -32,6 +32,8 @@ def settle(items: Sequence[Item], names: Index) -> None:
             rule(items, i)
         if one.family == "sign":
             described(items, i)
+        elif one.family == "number":
+            in_a_pot(items, i)
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)

@@ -108,7 +108,10 @@ def _taken_from(items: Sequence[Item], i: int) -> None:
 
 
 def _took(items: Sequence[Item], i: int) -> None:
-    """Take "took 41 from frame a to bench 1" as a move."""
+    """Take "took 41 from frame a to bench 1" as a move, and "the cuttings i took from 41" as which cuttings."""
+    if low_at(items, i - 1) in _WORDS["mine"] and family_at(items, i - 2) in ("kind", "plants"):
+        _silence(items[i])
+        return
     if items[i].family != "word" or family_at(items, i + 1) not in SUBJECTS:
         return
     clause = [one for one in clause_at(items, i) if one.start > items[i].start]
@@ -179,6 +182,37 @@ def _quarter(items: Sequence[Item], i: int) -> None:
         _silence(items[i])
 
 
+def _with_the_can(items: Sequence[Item], i: int) -> None:
+    """Take "did bench 1 and bench 2 with the can" as a watering."""
+    done = next((one for one in reversed(items[:i]) if one.family in ("act", "q", "did")), None)
+    if done is not None and done.family != "act" and done.low.startswith("did"):
+        done.family, done.meaning, done.form, done.more = "act", "watered", "past", {}
+
+
+def _spare(items: Sequence[Item], i: int) -> None:
+    """Take "gave one of the spare aloes away" as which ones; "2 aloes spare" offers them."""
+    described = family_at(items, i - 1) == "det" and family_at(items, i + 1) in ("taxon", "kind", "plants")
+    if described and any(one.family == "act" for one in clause_at(items, i) if one.start < items[i].start):
+        items[i].family = "adj"
+
+
+def in_a_pot(items: Sequence[Item], i: int) -> None:
+    """Take "potted on the colonel, he's in an 11 now" as the size of the pot."""
+    size = items[i].value
+    placed = family_at(items, i - 1) == "det" and items[i - 2].means("prep", "on") and low_at(items, i - 1) in _WORDS["an"]
+    if (
+        placed
+        and i > 2
+        and size is not None
+        and 4 <= size <= LARGEST_POT_CM
+        and family_at(items, i + 1) not in ("taxon", "plants")
+    ):
+        items[i].family = "potsize"
+
+
+LARGEST_POT_CM = 40  # project default: a number beyond is no pot
+
+
 def _but(items: Sequence[Item], i: int) -> None:
     """Take "soaked everyone but the lithops" as an exception."""
     if i and items[i - 1].means("refer", "all"):
@@ -206,6 +240,8 @@ _RULES: dict[str, Rule] = {
     "numbers": _numbers,
     "quarter": _quarter,
     "but": _but,
+    "can": _with_the_can,
+    "spare": _spare,
     "visited": _visited,
 }
 BY_WORD = {form: _RULES[row.split()[1]] for row, forms in _WORDS.items() if row.startswith("rule ") for form in forms}
