@@ -199,6 +199,15 @@ def _odd_finding(which: Selection, sign: str | None) -> bool:
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
+PARENTS = frozenset(("offsets_taken", "cutting_taken"))
+
+
+def _small_and_great(which: Selection) -> bool:
+    """Return whether a number below ten stands in a list with greater ones: "3 cuttings from 118, 2 from 77"."""
+    numbers = [int(one) for one in which.labels if one.isdecimal()]
+    return bool(numbers) and min(numbers) < LEAST_LABEL < max(numbers)
+
+
 OBJECTS: tuple[tuple[str, str, Callable[[Clause, Entry, Selection], bool]], ...] = (
     ("act", "what came in is not understood", _came_unnamed),
     ("act", "what left is not understood", _left_unnamed),
@@ -217,6 +226,7 @@ OBJECTS: tuple[tuple[str, str, Callable[[Clause, Entry, Selection], bool]], ...]
         "a count beside the seeds of another sowing",
         lambda _, one, which: one.act == "sown" and bool(which.count) and one.details.get("sown") not in (None, which.count),
     ),
+    ("count", "a small number may be how many", lambda _, one, which: one.act in PARENTS and _small_and_great(which)),
     ("act", "what it is not is named too", lambda _, one, which: one.act == "named" and bool(which.excluded)),
     (
         "act",
@@ -279,6 +289,21 @@ def _it_was(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 
 WAS = frozenset(listed("spoken")["was"])
+
+
+def _sizes_or_plants(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a range of small numbers behind labels that were repotted: "repotted 33, 8 to 10" may be pots."""
+    if written[0].act not in ("potted", "repotted") or "pot_cm" in written[0].details:
+        return False
+    first, last = clause.span()
+    said = [one for one in talk.items if first <= one.start and one.end <= last and one.family in ("number", "range")]
+    if len(said) > 1 and said[-1].family == "range" and said[-1].value[1] <= LARGEST_USUAL_POT_CM:
+        talk.ask("act", "the numbers may be pots and not plants", hard=True)
+        return True
+    return False
+
+
+LARGEST_USUAL_POT_CM = 20  # project default: numbers beyond are plants
 
 
 def _did_some(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
@@ -355,6 +380,7 @@ HESITATIONS = (
     _of_how_many,
     _did_some,
     _it_was,
+    _sizes_or_plants,
     _from_when,
     _strange_verb,
     _sized,

@@ -346,7 +346,12 @@ class Heads:
             self._opening = next(found, len(self.items))
         return self._opening
 
+    def _from(self, i: int) -> bool:
+        one = self.at(i)
+        return one is not None and one.means("prep", "from")
+
     def _more_labels(self, k: int, numbers: list[int], opening: bool = False) -> int:
+        source = self._from(k - 2)  # "3 from 118, 2 from 77"
         while True:
             link = self.at(k)
             if link is None:
@@ -381,6 +386,7 @@ class Heads:
                     and float(other.value).is_integer()
                     and self._goes_on(k + step + 1, opening and link.low in ("and", "&", "n"), numbers)
                     and other.form != "approx"
+                    and not (source and self._from(k + step + 1))
                 ):
                     numbers.append(int(other.value))
                     k += step + 1

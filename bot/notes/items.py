@@ -14,7 +14,7 @@ from bot.notes.lexicon import Lexicon, Sense
 from bot.notes.naming import Index
 from bot.notes.quantities import Quantities
 from bot.notes.slips import Slips
-from bot.notes.thumbs import lacks_vowels, spelled_out
+from bot.notes.thumbs import lacks_vowels, spelled_out, without_e
 from bot.notes.tokens import ABBREVIATIONS, EPITHET_ENDINGS, MARKS, Token, scan
 
 
@@ -96,11 +96,21 @@ class Itemizer(Quantities):
                 if short is not None:
                     out.append(one._replace(low=short))
                     continue
+            ended = without_e(low, self.slips.language)
+            if ended is not None:
+                out.append(one._replace(low=ended))
+                continue
             before = out[i - 1].low if i else ""
             taxon = any(sense.family == "taxon" for sense in self.lexicon.single.get(before, ()))
-            guess = None if taxon and low.endswith(EPITHET_ENDINGS) else self.slips.nearest(low)
+            guess = self.slips.nearest(low)
+            if taxon and low.endswith(EPITHET_ENDINGS) and not self._somewhere(guess):
+                guess = None
             out.append(one._replace(low=guess) if guess is not None else one)
         return out
+
+    def _somewhere(self, word: str | None) -> bool:
+        """Return whether a slip is one of a place: "moved the opuntias outsde" names no species."""
+        return word is not None and any(one.family == "somewhere" for one in self.lexicon.single.get(word, ()))
 
     def read(self) -> list[Item]:
         """Return the items of the note."""

@@ -288,7 +288,8 @@ def _plain(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
         return Entry("request", do="revoke", to=_person(items), text=text)
     if first == "export" or _starts(words, "export_text", talk):
         return Entry("request", do="export", text=text)
-    if (first in said["print"] and said["sheet"] & set(words)) or _starts(words, "labels_text", talk):
+    wanted = (first in said["print"] and said["sheet"] & set(words)) or _starts(words, "labels_text", talk)
+    if wanted and not said["written"] & set(words):  # "labels for 41-45 written" is no wish
         return Entry("request", do="labels", which=_set_of(items, talk), text=text)
     drawn = first in said["draw"] or (first == "show" and second in said["drawing"])
     if drawn or _starts(words, "picture_text", talk):

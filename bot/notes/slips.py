@@ -29,6 +29,14 @@ class Slips:
         ]
         return near[0] if len(near) == 1 else None
 
+    def _alike(self, words: list[str], word: str) -> str | None:
+        """Return one of several words that mean the same, the one that ends like `word` first; None where they differ."""
+        single = load(self.language).single
+        meant = {single[one][0][:2] if one in single else None for one in words}
+        if len(words) < 2 or len(meant) != 1 or None in meant:
+            return None
+        return next((one for one in words if one[-1] == word[-1]), words[0])
+
     def nearest(self, word: str) -> str | None:
         """Return the one word that `word` is a slip of, or None where none or several are as near."""
         if len(word) < 4 or not word.isalpha():
@@ -40,7 +48,10 @@ class Slips:
             return self._swapped(word)
         allowed = 1 if len(word) < 9 else 2
         choices: Sequence[str] = self._by_letter.get(word[0], [])
-        near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=2)
+        near = process.extract(word, choices, scorer=OSA.distance, score_cutoff=allowed, limit=4)
+        alike = self._alike([str(one[0]) for one in near if one[1] == near[0][1]], word) if len(near) > 1 else None
+        if alike is not None:
+            return alike
         if not near or (near[0][1] > 0 and len(near) > 1):
             same = self._by_skeleton.get(skeleton(word), set())
             if len(same) == 1 and len(skeleton(word)) >= 4:

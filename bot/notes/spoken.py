@@ -146,6 +146,9 @@ def described(items: Sequence[Item], i: int) -> None:
     sign, behind = items[i], family_at(items, i + 1)
     if sign.meaning in PESTS or not i or " " in sign.low:
         return
+    if sign.meaning == "healthy" and items[i - 1].family == "det" and behind in ("taxon", "nickname"):
+        _silence(sign)
+        return
     done = [one for one in clause_at(items, i) if one.family == "act"]
     few = items[i - 1].family == "number" and (items[i - 1].value or LEAST_LABEL) < LEAST_LABEL
     if (
@@ -191,7 +194,7 @@ def _with_the_can(items: Sequence[Item], i: int) -> None:
 
 def _spare(items: Sequence[Item], i: int) -> None:
     """Take "gave one of the spare aloes away" as which ones; "2 aloes spare" offers them."""
-    described = family_at(items, i - 1) == "det" and family_at(items, i + 1) in ("taxon", "kind", "plants")
+    described = family_at(items, i - 1) in ("det", "number") and family_at(items, i + 1) in ("taxon", "kind", "plants")
     if described and any(one.family == "act" for one in clause_at(items, i) if one.start < items[i].start):
         items[i].family = "adj"
 
@@ -211,6 +214,13 @@ def in_a_pot(items: Sequence[Item], i: int) -> None:
 
 
 LARGEST_POT_CM = 40  # project default: a number beyond is no pot
+
+
+def _seeds_from(items: Sequence[Item], i: int) -> None:
+    """Take "sowed the astrophytum seeds from renske" as where the seeds came from, not as a harvest."""
+    given = family_at(items, i + 1) in ("person", "lot")
+    if given and any(one.means("act", "sown", "acquired") for one in items[:i]):
+        items[i].family, items[i].meaning, items[i].low = "prep", "from", "from"
 
 
 def _but(items: Sequence[Item], i: int) -> None:
@@ -240,6 +250,7 @@ _RULES: dict[str, Rule] = {
     "numbers": _numbers,
     "quarter": _quarter,
     "but": _but,
+    "seeds": _seeds_from,
     "can": _with_the_can,
     "spare": _spare,
     "visited": _visited,

@@ -44,6 +44,15 @@ def spelled_out(word: str, behind: str, names: Index, language: str) -> str | No
     return meant.get(skeleton(word)) if len(word) >= SHORTEST else None
 
 
+def without_e(word: str, language: str) -> str | None:
+    """Return the verb that "soakd", "potd" is short for: only the e of its ending is missing."""
+    if len(word) < 4 or word[-1] != "d":
+        return None
+    single = load(language).single
+    full = (f"{word[:-1]}ed", f"{word[:-1]}{word[-2]}ed")
+    return next((one for one in full if one in single and single[one][0].family == "act"), None)
+
+
 @cache
 def _tables(language: str) -> tuple[dict[str, str], dict[str, str]]:
     """Return the short forms of the table, and the one word that a skeleton stands for."""
