@@ -262,12 +262,17 @@ def _card(entry: Entry, draft: Draft) -> Found:
 
 def card_of(thing: Thing | None, draft: Draft) -> dict[str, Any]:
     """Return the facts of a card: the thing, and what is followed on it."""
-    cases = [one for one in draft.view.standing.cases.values() if one.open and thing is not None and thing.ref in one.refs]
+    mine = (thing.kind, thing.key) if thing is not None else None  # a find on a part of a lot is one of the lot
+    held = (one for one in draft.view.standing.cases.values() if one.open)
+    cases = [one for one in held if mine in {(ref.kind, ref.key) for ref in one.refs}]
     return {"thing": thing, "cases": tuple(cases)}
 
 
 def _source(entry: Entry, draft: Draft) -> Found:
-    lots = [one for one in _things(entry, draft) if one.came_on is not None]
+    named = [draft.view.standing.lot_of(one) for one in entry.which.lots] if entry.which else []
+    lots = [one for one in named if one is not None and one.came_on is not None] or [
+        one for one in _things(entry, draft) if one.came_on is not None
+    ]
     if not lots and entry.which and entry.which.words:
         lots = [
             one

@@ -55,11 +55,16 @@ def _order(due: Due) -> tuple[object, ...]:
     return (due.on, due.place, due.kind, due.about, refs)
 
 
+def _without_place(due: Due) -> str:
+    """Return what keeps things without a place apart: numbered plants of one day are one line, as of a lot just numbered."""
+    return due.on.isoformat() if all(one.kind == "plant" for one in due.refs) else due.key
+
+
 def grouped(dues: Iterable[Due], today: date) -> list[Group]:
     """Return due things as lines: overdue first, then by place in the order of its first date."""
     merged: dict[tuple[object, ...], list[Due]] = {}
     for one in sorted(dues, key=_order):
-        alone = one.key if one.kind == "reminder" or not one.place else ""
+        alone = one.key if one.kind == "reminder" else "" if one.place else _without_place(one)
         about = "" if one.kind in ANY_GENUS else one.about
         merged.setdefault((one.kind, about, one.place, one.on < today, alone), []).append(one)
     lines = [Group(tuple(held)) for held in merged.values()]

@@ -17,6 +17,7 @@ SPLIT, COUNTED, DATA = "split", "counted", "data"
 ORIGIN = ("field_number", "provenance", "label_text")  # what is known of where a plant is from, as typed
 SPLIT_OFF, BEYOND, SPLIT_FROM = "split_off", "beyond", "split_from"  # in the tally of the lot, of the lot, of the plant
 OF_THE_LOT_ALONE = frozenset({"given", "died", "discarded", "missing", "found_alive", "offered", "offsets_taken"})
+IN_PARTS = frozenset({"lot", "batch", "sowing"})
 WATERINGS, POTTINGS = ("watered", "fed", "wetted"), ("potted", "repotted")
 
 
@@ -24,7 +25,7 @@ def noted(thing: Thing, what: str, on: date, count: int | None) -> None:
     """Remember when an act or sign was last noted, and of a lot whether for all of it: only that holds for each of its plants."""
     before = thing.last.get(what)
     thing.last[what] = on.isoformat()
-    if thing.kind == "plant" or count is None:
+    if thing.kind not in IN_PARTS or count is None:
         thing.partly.pop(what, None)
         return
     held = thing.partly.get(what)
@@ -39,7 +40,7 @@ def noted(thing: Thing, what: str, on: date, count: int | None) -> None:
 
 def potted_part(thing: Thing, before: dict[str, Any], on: date, count: int | None) -> None:
     """Remember whether the pot that was noted is that of all plants of a lot."""
-    if thing.kind == "plant" or count is None:
+    if thing.kind not in IN_PARTS or count is None:
         thing.partly.pop("pot", None)
         return
     held = thing.partly.get("pot")

@@ -275,3 +275,27 @@ def test_labels_in_a_row(text: str, found: tuple[str, ...]) -> None:
 def test_runs_keep_their_noughts() -> None:
     assert run_from("K-008", 3) == ["K-008", "K-009", "K-010"]
     assert run_from("99", 2) == ["99", "100"]
+
+
+def test_what_is_due_for_a_lot_just_numbered_stays_one_line(bench: Bench) -> None:
+    with_lot(bench).type("number 4 of the irma lot from 214")
+    lines = bench.later(days=3).type("whats due").text.splitlines()
+    assert [one.partition(" ")[2] for one in lines if "ready to pot?" in one] == [
+        "ready to pot?: the irma lot, since yesterday (by 24 Apr)",
+        "ready to pot?: the cacti (4), since yesterday (by 24 Apr)",
+    ]
+    number = next(one.partition(".")[0] for one in lines if "the cacti (4)" in one)
+    assert bench.type(f"done {number}").written == ["done"] * 4 + ["potted"]
+
+
+def test_what_was_paid_is_told_of_the_lot_with_those_that_have_numbers(bench: Bench) -> None:
+    with_lot(bench).type("number 8 of the irma lot from 214")
+    bench.type("214 died")
+    told = bench.type("how much did i pay for the irma lot").text
+    assert "8 of 9 left" in told
+    assert "EUR 35, 3.89 each, 4.38 for each left" in told  # 35 / 9 and 35 / 8
+
+
+def test_a_find_on_a_part_stands_on_the_card_of_the_lot(bench: Bench) -> None:
+    bench.type(WHOLE)
+    assert "Open: spider mites since" in bench.type("card of the hofer lot").text

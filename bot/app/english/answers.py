@@ -13,6 +13,7 @@ from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
 from bot.care.due_values import Due
 from bot.care.events import Ref
+from bot.care.ledger import ledger_of
 from bot.care.standing import Case, Standing, Thing
 
 MOST_LINES = 5
@@ -269,6 +270,8 @@ def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
     lines = []
     for one in facts["things"]:
         come, left = one.tally.get("come"), one.count
+        if one.kind == "lot" and left is not None:
+            left = ledger_of(standing, one).alive  # those with numbers too
         price = _paid(one, come, left)
         alive = f", {left} of {come} left" if come and left is not None and left != come else f", {come}" if come else ""
         lines.append(
