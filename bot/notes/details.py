@@ -324,7 +324,7 @@ def destinations(act: str, said: Said, details: dict[str, Any]) -> None:
         fields = phrase.fields
         if act in ("grafted", "named"):
             if act == "grafted":
-                details["name"] = fields["taxa"][0]
+                details["name"] = (fields.get("taxa") or fields["labels"])[0]
             continue
         place = fields.get("places", (None,))[0] or fields.get("words")
         if place is not None and act != "divided":

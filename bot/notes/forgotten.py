@@ -8,17 +8,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import Entry, Selection
 from bot.notes.retakes import self_corrected
 from bot.notes.talk import Talk
 
 NAMED = frozenset(("taxon", "place", "nickname", "sowing", "lot"))
+UNTOLD = frozenset(listed("spoken")["untold"])
 WHOLE = frozenset(("question", "fix", "request"))  # read as a whole; they change nothing, or say what they take
 
 
 def doubt(talk: Talk) -> None:
     """Ask where a named plant or place is in no entry, unless something is asked anyway."""
     if talk.asks or any(one.type in WHOLE for one in talk.entries):
+        return
+    untold = next((one for one in talk.items if one.low in UNTOLD), None)
+    if untold is not None and any(one.type == "event" for one in talk.entries):
+        talk.ask("which", f"{untold.low!r}: what was done to which is not known", hard=True)
         return
     named = [one for one in talk.items if one.family in NAMED]
     if not named:

@@ -157,7 +157,7 @@ PARENTS = frozenset(("offsets_taken", "cutting_taken", "seed_harvested"))
 
 def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     """Return what a phrase is to an act: "set" for the plants, "to" where it goes, "from" where it came from."""
-    if act == "grafted" and phrase.prep in ("on", "to") and said.sets and "taxa" in phrase.fields:
+    if act == "grafted" and phrase.prep in ("on", "to") and said.sets and phrase.fields.keys() & {"taxa", "labels"}:
         return "to"
     if phrase.prep == "to":
         return _target_role(phrase, act)

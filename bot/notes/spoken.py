@@ -55,6 +55,9 @@ def _nothing(items: Sequence[Item], i: int) -> None:
     """Take "gave the conos nothing", "gave nothing to the conos" as a watering not done."""
     if items[i].family not in ("clear", "neg") or any(one.family == "sign" for one in clause_at(items, i)):
         return
+    if begins(items, i) and items[i].family == "clear" and items[i + 1 : i + 2] and items[i + 1].means("act", "watered", "fed"):
+        items[i].family, items[i].meaning = "neg", "undone"  # "nothing watered today"
+        return
     k = i + 2 if family_at(items, i + 2) != "det" else i + 3
     if begins(items, i) and items[i + 1 : i + 2] and items[i + 1].means("prep", "for") and family_at(items, k) in PLANTS:
         done = any(one.means("act", "watered") for one in items[:i])
@@ -151,10 +154,10 @@ def described(items: Sequence[Item], i: int) -> None:
         return
     done = [one for one in clause_at(items, i) if one.family == "act"]
     few = items[i - 1].family == "number" and (items[i - 1].value or LEAST_LABEL) < LEAST_LABEL
-    if (
-        few and family_at(items, i + 2) != "pron" and items[i + 1 : i + 2] and items[i + 1].means("act", "discarded", "died")
-    ) or (sign.meaning == "rot" and few and behind in ("taxon", "plants", "kind") and done):
+    if few and family_at(items, i + 2) != "pron" and items[i + 1 : i + 2] and items[i + 1].means("act", "discarded", "died"):
         sign.family, sign.kept = "condition", True
+    elif sign.meaning == "rot" and few and behind in ("taxon", "plants", "kind") and done:
+        sign.family = "adj"  # which ones, only a person can say
     elif (
         (items[i - 1].family == "det" or low_at(items, i - 1) in _WORDS["that"])
         and behind in ("taxon", "nickname")
@@ -195,7 +198,8 @@ def _with_the_can(items: Sequence[Item], i: int) -> None:
 def _spare(items: Sequence[Item], i: int) -> None:
     """Take "gave one of the spare aloes away" as which ones; "2 aloes spare" offers them."""
     described = family_at(items, i - 1) in ("det", "number") and family_at(items, i + 1) in ("taxon", "kind", "plants")
-    if described and any(one.family == "act" for one in clause_at(items, i) if one.start < items[i].start):
+    before = [one for one in clause_at(items, i) if one.start < items[i].start]
+    if described and any(one.family == "act" or one.low in _WORDS["giving"] for one in before):
         items[i].family = "adj"
 
 

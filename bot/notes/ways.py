@@ -207,6 +207,7 @@ _SPECIAL: dict[str, Callable[[Entry, dict[str, Any]], Iterator[str]]] = {
     "named": _named,
     "pollinated": _only("pollinated_by", "by"),
     "given": _only("given_to", "to"),
+    "moved": _only("moved_to", "to"),
     "rest_started": _only("rest_started", ""),
     "grafted": _only("grafted_name", "name"),
     "seed_soaked": _only("seed_soaked", ""),
