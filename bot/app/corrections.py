@@ -237,7 +237,19 @@ def set_day(draft: Draft, on: date, targets: Sequence[CareEvent]) -> None:
     if on > draft.view.today:
         draft.say("impossible", what="future", on=on.isoformat(), act=targets[0].what)
         return
+    if _before_it_came(draft, on, targets):
+        return
     _patch(draft, targets, lambda _: {"happened_on": on.isoformat()})
+
+
+def _before_it_came(draft: Draft, on: date, targets: Sequence[CareEvent]) -> bool:
+    """Whether care would come before the plant itself did: that is said, and nothing written."""
+    refs = tuple(ref for one in targets if one.what not in ("acquired", "named", "known") for ref in one.refs)
+    things = (draft.view.standing.things.get((ref.kind, ref.key)) for ref in refs)
+    came = [one.came_on for one in things if one is not None and one.came_on is not None and one.came_on > on]
+    if came:
+        draft.say("impossible", what="before_came", on=on.isoformat(), came=min(came).isoformat(), refs=refs)
+    return bool(came)
 
 
 def _act(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:

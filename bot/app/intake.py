@@ -18,6 +18,7 @@ from bot.app.directing import Heard, heard
 from bot.app.groups import KEYS_JOINED_BY
 from bot.app.language_words import language_of
 from bot.app.law_words import country
+from bot.app.older import counting, within_reach
 from bot.app.permissions import permitted, permitted_reading
 from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
@@ -27,7 +28,7 @@ from bot.app.revising import about_note, in_place_of
 from bot.app.settling import settled
 from bot.app.which import Talk
 from bot.care.due_values import Due
-from bot.care.events import CORRECTIONS, CareEvent, effective, refs_from_json, refs_to_json
+from bot.care.events import CORRECTIONS, CareEvent, refs_from_json, refs_to_json
 from bot.messages import Incoming, Outgoing
 from bot.notes.reader import read
 from bot.notes.reading import Question, Reading
@@ -139,12 +140,12 @@ class Intake:
         view = self._view(conn, chat, row, settings, held)
         words = of_the_one(row.incoming.text, view)
         steered = said.plan or plants_upload.answered(conn, words, view, chat.collection_id, chat.id, said.role)
-        steered = steered or command(words, view)
+        steered = steered or command(words, within_reach(conn, chat.collection_id, words, view))
         reading = Reading("do") if steered else settled(_read_message(in_words(words), row, conn, view), held.standing)
         reading, refused = permitted_reading(reading, said.role)
         view = self._with_journal(conn, chat.collection_id, reading, view)
         if any(one.type == "fix" for one in reading.entries):
-            view = replace(view, recent=_recent(_with_whole_notes(conn, held.window)))
+            view = replace(view, recent=counting(_with_whole_notes(conn, held.window)))
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
         shared = None if steered else desk.answered(conn, reading, view, chat.collection_id, said.role, row.id)
@@ -182,7 +183,7 @@ class Intake:
 
     def _view(self, conn: Connection, chat: Chat, row: InboxRow, settings: CollectionSettings, held: Projection) -> View:
         moment = local(row.incoming.sent_at, settings)
-        recent = _recent(held.window)
+        recent = counting(held.window)
         talk, reply_to = Talk.from_json(chat.talk), row.incoming.reply_to
         if reply_to and (listed := outbox.listed_in(conn, chat.id, reply_to)):
             talk = replace(talk, listed=listed)
@@ -213,7 +214,9 @@ class Intake:
         found = notes.notes_between(
             conn, collection_id, start, datetime.combine(last + timedelta(days=1), datetime.min.time(), zone)
         )
-        lines = tuple((one.sent_at.astimezone(zone).date(), one.text) for one in found if one.decision not in ("answer", "do"))
+        wrote = carelog.notes_that_wrote(conn, [one.id for one in found])
+        kept = (one for one in found if one.id in wrote or one.decision not in ("answer", "do"))
+        lines = tuple((one.sent_at.astimezone(zone).date(), one.text) for one in kept)
         return replace(view, journal=lines)
 
     def _keep(self, conn: Connection, chat: Chat, row: InboxRow, reading: Reading, made: Plan, view: View) -> int:
@@ -379,32 +382,11 @@ def rebuild(database: Database, now: datetime) -> Mapping[int, int]:
     return made
 
 
-def _recent(window: Sequence[CareEvent]) -> tuple[CareEvent, ...]:
-    """Return the newest events as they count now, in the order in which they were written; those of notes, not of files."""
-    counted = {one.identity: one for one in effective(window)}
-    dead = _withdrawn(window)
-    standing = [
-        counted.get(one.identity, one)
-        for one in window
-        if one.note and one.identity not in dead and (one.identity in counted or one.kind in CORRECTIONS)
-    ]
-    return tuple(standing)
-
-
 def _with_whole_notes(conn: Connection, window: Sequence[CareEvent]) -> Sequence[CareEvent]:
     """Return the newest events with all that the oldest note among them wrote: nothing is taken back by half."""
     if len(window) < projecting.RECENT_EVENTS or not window[0].note:
         return window
     return (*carelog.by_note(conn, window[0].note), *(one for one in window if one.note != window[0].note))
-
-
-def _withdrawn(window: Sequence[CareEvent]) -> set[str]:
-    dead: set[str] = set()
-    for one in reversed(window):
-        if one.kind == "withdrawn" and one.identity not in dead:
-            dead.update(one.facts["targets"])
-    # A withdrawal has nothing left to take back: undo goes on to the note before.
-    return dead | {one.identity for one in window if one.kind == "withdrawn"}
 
 
 def _asked_about(made: Plan, reading: Reading, view: View) -> dict[str, Any]:

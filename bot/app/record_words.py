@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
+from datetime import date
 
 from bot.app import corrections, requests
-from bot.app.english import record
+from bot.app.english import logged, record
 from bot.app.enquiries import enquire
-from bot.app.plan import Draft
+from bot.app.plan import Draft, View
 from bot.app.ruling import named
 from bot.app.which import names_something, place_of
 from bot.care.events import CareEvent, Ref
 from bot.care.genera import genus_row
 from bot.care.standing import Standing, Thing
+from bot.messages import Button
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Selection
 
@@ -33,7 +36,6 @@ _FAMILY = re.compile(
     r"(?:the )?(?:children|offspring|descendants|pups|parents?) of (?P<what>.+?)[?.! ]*",
     re.IGNORECASE,
 )
-_CARD = re.compile(r"(?:show(?: me)? )?(?:the |a )?card (?:of |for )?(?P<what>.+?)[?.! ]*", re.IGNORECASE)
 _AGAIN = re.compile(r"(?:the )?same(?: thing)?(?: again| as before| once more)(?: please)?[.! ]*|ditto[.! ]*", re.IGNORECASE)
 _WAS_WHEN = re.compile(
     r"(?:the|that) (?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
@@ -46,6 +48,7 @@ _WAS_WHICH = re.compile(
     re.IGNORECASE,
 )
 _DONE_TO = re.compile(r"(?:watered|soaked|fed|misted|repotted|sprayed) (?P<name>[a-z]+?)[.! ]*", re.IGNORECASE)
+_DONE = {"soak": "soaked", "feed": "fed", "spray": "sprayed", "repot": "repotted"}
 REPEATED = frozenset("watered fed misted treated inspected turned vented damped_down".split())
 
 
@@ -147,11 +150,6 @@ def _family(text: str, draft: Draft) -> bool:
     return match is not None and _ask("lineage", match["what"], draft)
 
 
-def _card(text: str, draft: Draft) -> bool:
-    match = _CARD.fullmatch(text)
-    return match is not None and _ask("card", match["what"], draft)
-
-
 def _ask(about: str, what: str, draft: Draft) -> bool:
     refs = named(what, draft)
     if not refs:
@@ -184,7 +182,7 @@ def _was_when(text: str, draft: Draft) -> bool:
     if match is None:
         return False
     view, what = draft.view, match["what"] or ""
-    asked = read(f"{match['act']} {what} {match['when']}", view.now.replace(tzinfo=None), view.standing.names())
+    asked = read(f"{_done(match['act'])} {what} {match['when']}", view.now.replace(tzinfo=None), view.standing.names())
     entry = next((one for one in asked.entries if one.type == "event"), None)
     day = entry.when if entry is not None else None
     if entry is None or (day is None and not re.search(r"\btoday\b", match["when"], re.IGNORECASE)):
@@ -205,10 +203,7 @@ def _was_which(text: str, draft: Draft) -> bool:
     if match is None:
         return False
     view = draft.view
-    when = re.sub(r"'?s$", "", match["when"])
-    words = f"{match['act']} {match['what']} {'' if when.lower() in ('today', 'yesterday') else 'on '}{when}"
-    asked = read(words, view.now.replace(tzinfo=None), view.standing.names())
-    entry = asked.entries[0] if len(asked.entries) == 1 and asked.entries[0].type == "event" else None
+    entry = _which_meant(match, view)
     if entry is None:
         return False
     which = Selection(labels=(match["what"],)) if match["what"].isdigit() else entry.which
@@ -223,8 +218,19 @@ def _was_which(text: str, draft: Draft) -> bool:
     if missing:
         draft.tell(record.no_parent(missing, near(missing, view.standing)))
         return True
-    corrections.set_which(draft, which, [one for one in written if one.note == written[-1].note])
+    if len({one.note for one in written}) > 1:
+        _ask_which_of(written, match["what"], draft)
+        return True
+    corrections.set_which(draft, which, written)
     return True
+
+
+def _ask_which_of(written: Sequence[CareEvent], what: str, draft: Draft) -> None:
+    """Ask which of several entries of a day is meant; a button puts that one right by its number."""
+    view = draft.view
+    shown = written[-4:]
+    buttons = tuple((Button(f"event {one.sequence}", f"event {one.sequence} was {what}"),) for one in shown)
+    draft.tell(*logged.which_of(shown, view, view.standing), buttons=buttons)
 
 
 def _missing(which: Selection, standing: Standing) -> str:
@@ -251,5 +257,40 @@ def _about(event: CareEvent, refs: set[Ref]) -> bool:
     return not refs or bool({(one.kind, one.key) for one in event.refs} & {(one.kind, one.key) for one in refs})
 
 
-_RULES = (_renamed, _nicknamed, _descended, _family, _card, _again, _was_when, _was_which, _nobody)
-__all__ = ["descends", "near", "record_command"]
+def day_meant(text: str, view: View) -> date | None:
+    """Return the day of the old entry that words put right, as far back as it may lie; None where they put nothing right."""
+    said = " ".join(text.split())
+    if match := _WAS_WHICH.fullmatch(said):
+        entry = _which_meant(match, view)
+        return (entry.when or view.today) if entry is not None else None
+    match = _WAS_WHEN.fullmatch(said)
+    if match is None or not match["what"]:
+        return None
+    draft = Draft(view, "do", None)
+    act = next(
+        (one.act for one in _read(f"{_done(match['act'])} {match['what']} {match['when']}", view) if one.type == "event"), None
+    )
+    things = (view.standing.things.get((one.kind, one.key)) for one in named(match["what"], draft))
+    days = [one.last[act] for one in things if one is not None and act in one.last]
+    return date.fromisoformat(min(days)) if days else None
+
+
+def _done(act: str) -> str:
+    """Return an act as something done: "feed 12 on the 3rd" would be a plan."""
+    return _DONE.get(act.lower(), act)
+
+
+def _read(words: str, view: View) -> tuple[Entry, ...]:
+    return read(words, view.now.replace(tzinfo=None), view.standing.names()).entries
+
+
+def _which_meant(match: re.Match[str], view: View) -> Entry | None:
+    """Return what "the 12 Apr watering was bench 1" says was done, and when."""
+    when = re.sub(r"'?s$", "", match["when"])
+    words = f"{_done(match['act'])} {match['what']} {'' if when.lower() in ('today', 'yesterday') else 'on '}{when}"
+    entries = _read(words, view)
+    return entries[0] if len(entries) == 1 and entries[0].type == "event" else None
+
+
+_RULES = (_renamed, _nicknamed, _descended, _family, _again, _was_when, _was_which, _nobody)
+__all__ = ["day_meant", "descends", "near", "record_command"]

@@ -68,6 +68,18 @@ def by_note(conn: Connection, note_id: int) -> list[CareEvent]:
     return _events(conn, care_log.c.note_id == note_id)
 
 
+def by_sequence(conn: Connection, collection_id: int, sequence: int) -> CareEvent | None:
+    """Return the event of a collection with this number, or None."""
+    found = _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence == sequence))
+    return found[0] if found else None
+
+
+def notes_that_wrote(conn: Connection, ids: Sequence[int]) -> set[int]:
+    """Return which of some notes wrote an event."""
+    wrote = sa.select(care_log.c.note_id).where(care_log.c.note_id.in_(ids)).distinct() if ids else None
+    return set(conn.execute(wrote).scalars()) if wrote is not None else set()
+
+
 def by_identity(conn: Connection, collection_id: int, identity: str) -> CareEvent | None:
     """Return the event of a collection with this identity, or None."""
     found = _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.identity == identity))
@@ -96,9 +108,13 @@ def load_of(conn: Connection, collection_id: int, kinds: Sequence[str], whats: S
     return in_order([*_events(conn, wanted), *corrections(conn, collection_id)])
 
 
-def corrections(conn: Connection, collection_id: int) -> list[CareEvent]:
-    """Return what takes back or amends, with the events that an amendment may turn into one of another kind, day or thing."""
-    found = _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.kind.in_(CORRECTIONS)))
+def corrections(conn: Connection, collection_id: int, since: date = date.min) -> list[CareEvent]:
+    """Return what takes back or amends, with the events that an amendment may turn into one of another kind, day or thing.
+
+    `since` is the day from which on they were written.
+    """
+    mine = sa.and_(care_log.c.collection_id == collection_id, care_log.c.happened_on >= since)
+    found = _events(conn, sa.and_(mine, care_log.c.kind.in_(CORRECTIONS)))
     amended = {one.facts["target"] for one in found if one.kind == "amended" and _SOUGHT_BY & one.facts["patch"].keys()}
     return [*found, *(event for one in sorted(amended) if (event := by_identity(conn, collection_id, one)) is not None)]
 

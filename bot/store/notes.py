@@ -110,6 +110,15 @@ def last_note(conn: Connection, chat_id: int) -> Note | None:
     return _first(conn, sa.select(notes).where(notes.c.chat_id == chat_id).order_by(notes.c.id.desc()).limit(1))
 
 
+def by_ids(conn: Connection, ids: Sequence[int]) -> list[Note]:
+    """Return some notes, oldest first."""
+    found: list[Note] = []
+    for begin in range(0, len(ids), 500):  # a statement takes so many values on any database
+        some = sa.select(notes).where(notes.c.id.in_(ids[begin : begin + 500]))
+        found += [_note(row) for row in conn.execute(some)]
+    return sorted(found, key=lambda one: (one.sent_at, one.id))
+
+
 def note_by_message(conn: Connection, chat_id: int, message_key: str) -> Note | None:
     """Return the note that a message of the chat was, or that it was the answer to; None where it was neither."""
     typed = sa.select(notes).join(inbox, inbox.c.id == notes.c.inbox_id).join(chats, chats.c.id == notes.c.chat_id)
