@@ -167,9 +167,8 @@ class _Desk:
     def card(self, match: re.Match[str]) -> bool:
         """Show the card of what is named."""
         what = (match["what"] or match["alone"]).lstrip("#")
-        refs = named(what, self.draft)
-        if not refs and ("plant", what) in self.view.standing.things:
-            refs = (Ref("plant", what),)
+        number = bool(re.fullmatch(r"[\w.-]*\d[\w.-]*", what)) and ("plant", what) in self.view.standing.things
+        refs = (Ref("plant", what),) if number else () if what.isdigit() else named(what, self.draft)
         if not refs and match["alone"] is None:
             self.draft.tell(record.no_parent(what, near(what, self.view.standing)))
             return True

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import water_objection
-from bot.app.english import lists, lost, lots, origin, phrases, wished
+from bot.app.english import lists, logged, lost, phrases, wished
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
@@ -233,37 +233,7 @@ def _where(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str
 
 def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     one: Thing | None = facts["thing"]
-    if one is None:
-        return ["I don't know that one."]
-    today = view.today
-    pot = f", {one.pot['cm']:g} cm pot" if one.pot.get("cm") else ""
-    called = phrases.label(one, one.key) if one.kind == "plant" else phrases.things((one.ref,), standing)
-    lines = [f"{called}: {one.place or 'no place noted'}{pot}."]
-    done = [
-        f"{word} {phrases.short_day(date.fromisoformat(one.last[act]), today)}" for act, word in _CARD_ACTS if act in one.last
-    ]
-    lines.append((phrases.cap(", ".join(done)) + ".") if done else "No care entry yet.")
-    number = f"Accession {one.accession}." if one.accession else ""
-    if one.came_on:
-        source = f" from {phrases.cap(one.came_from)}." if one.came_from else "."
-        source = f"{source.rstrip('.')}{lots.origin(one)}."
-        parts = (f"Came {phrases.short_day(one.came_on, today)}{source}", number, lots.card(one))
-        lines.append(" ".join(part for part in parts if part))
-    elif number:
-        lines.append(number)
-    lines += [line for line in (origin.card(one),) if line]
-    lines += [f"Open: {phrases.sign(case.sign)} since {phrases.short_day(case.opened_on, today)}." for case in facts["cases"][:1]]
-    return lines
-
-
-_CARD_ACTS = (
-    ("watered", "watered"),
-    ("fed", "fed"),
-    ("repotted", "repotted"),
-    ("potted", "potted"),
-    ("treated", "treated"),
-    ("present:flowering", "flowered"),
-)
+    return list(logged.card(one, facts, view, standing)) if one is not None else ["I don't know that one."]
 
 
 def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from bot.app.english import phrases
+from bot.app.english import lots, origin, phrases
 from bot.app.english.told import TOLD, Telling
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
@@ -87,7 +87,7 @@ _YOUNG = frozenset("offset cutting seedling division graft leaf".split())
 def card(one: Thing, facts: Mapping[str, object], view: View, standing: Standing) -> tuple[str, ...]:
     """Return all that is known of a thing in one message: where, pot, last acts, what is open, where it came from, notes."""
     lines = [_where(one, standing), _done(one, view.today), _rest(one, view.today), *_open(facts, view.today)]
-    lines += [_came(one, view.today), _lineage(one, standing)]
+    lines += [_came(one, view.today), origin.card(one), _lineage(one, standing)]
     kept = facts.get("photos")
     lines.append(f"{phrases.count_of(int(str(kept)), 'photo')}: photos of {one.key}" if kept else "")
     typed = facts.get("notes") or ()
@@ -134,8 +134,9 @@ def _came(one: Thing, today: date) -> str:
     number = f"Accession {one.accession}." if one.accession else ""
     if not one.came_on:
         return number
-    source = f" from {phrases.cap(one.came_from)}." if one.came_from else "."
-    return f"Came {phrases.short_day(one.came_on, today)}{source} {number}".rstrip()
+    source = f" from {phrases.cap(one.came_from)}" if one.came_from else ""
+    parts = (f"Came {phrases.short_day(one.came_on, today)}{source}{lots.origin(one)}.", number, lots.card(one))
+    return " ".join(part for part in parts if part)
 
 
 def _lineage(one: Thing, standing: Standing) -> str:
