@@ -124,11 +124,12 @@ def open_database(
 
 def _migrate(database: Database, url: sa.URL, wait_ms: int, *, create: bool) -> None:
     """Bring a database to the newest schema, waiting longer than usual: another program may be at it, on a slow board."""
-    if url.get_backend_name() != "sqlite":
-        with database.write() as connection:
-            bring_to_head(connection, database.name, create=create)
-        return
-    patient = Database(_sqlite_engine(Path(url.database or ""), wait_ms * PATIENCE), database.name)
+    longer_ms = wait_ms * PATIENCE
+    if url.get_backend_name() == "sqlite":
+        engine = _sqlite_engine(Path(url.database or ""), longer_ms)
+    else:
+        engine = _server_engine(url, database.name, longer_ms)
+    patient = Database(engine, database.name)
     try:
         with patient.write() as connection:
             bring_to_head(connection, database.name, create=create)
