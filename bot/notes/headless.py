@@ -216,10 +216,11 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
     one.used = True
     night = (
         any(x.family == "date" and (x.value.name == "night" or x.low in ("last night", "last nite", "overnight")) for x in items)
-        or "overnight" in low
+        or bool(low & {"overnight", "night"})
         or signed
     )
     for x in items:
+        x.used = x.used or x.low == "night"
         if x.family == "date" and not x.used:
             set_day(x, talk)
     place = next((p for p in clause.phrases() if "places" in p.fields), None)
