@@ -12,6 +12,7 @@ from bot.app.law_words import law_command
 from bot.app.loss_questions import loss_command
 from bot.app.lot_intake import lot_came
 from bot.app.lot_words import lot_command
+from bot.app.naming_words import naming_command
 from bot.app.own_labels import own_label_command
 from bot.app.picture_words import as_picture
 from bot.app.place_words import place_command
@@ -78,6 +79,7 @@ _RULES = (
     lot_came,
     own_label_command,
     provenance_command,
+    naming_command,
     record_command,
     place_command,
     loss_command,
