@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from bot.app.english import accessions as words
-from bot.app.enquiries import card_of
 from bot.app.plan import Draft
 from bot.app.ruling import named
 from bot.care.accessions import FACT, FIRST, NUMBER, facts_of_new, remembered
@@ -53,20 +52,34 @@ def accession_command(text: str, draft: Draft) -> bool:
 
 
 def _opened(text: str, draft: Draft) -> bool:
-    match = _OPENED.fullmatch(text)
-    if match is None or ("accession" not in text.lower() and NUMBER.fullmatch(_spelled(match["number"])) is None):
+    """Say of a number that it is nobody's, or whose it is where it is that of several; that of one opens its card at the desk."""
+    number, standing = _number_in(text), draft.view.standing
+    if number is None or number_meant(text, standing) is not None:
         return False
-    number, standing = _spelled(match["number"]), draft.view.standing
-    thing = with_number(standing, number)
-    if thing is not None:
-        _show(draft, thing)
-        return True
-    of_it = [one for one in standing.things.values() if one.accession.partition("*")[0] == number]
-    if len(of_it) == 1:
-        _show(draft, of_it[0])
-    else:
-        draft.tell(words.several(number, [one.ref for one in of_it], standing) if of_it else words.nothing_has(number))
+    of_it = [one.ref for one in _of_number(number, standing)]
+    draft.tell(words.several(number, of_it, standing) if of_it else words.nothing_has(number))
     return True
+
+
+def number_meant(text: str, standing: Standing) -> Thing | None:
+    """Return the one thing whose accession number a text asks for; None where it asks for none, or for that of several."""
+    number = _number_in(text)
+    if number is None:
+        return None
+    of_it = _of_number(number, standing)
+    return with_number(standing, number) or (of_it[0] if len(of_it) == 1 else None)
+
+
+def _number_in(text: str) -> str | None:
+    said = " ".join(text.split())
+    match = _OPENED.fullmatch(said)
+    if match is None or ("accession" not in said.lower() and NUMBER.fullmatch(_spelled(match["number"])) is None):
+        return None
+    return _spelled(match["number"])
+
+
+def _of_number(number: str, standing: Standing) -> list[Thing]:
+    return [one for one in standing.things.values() if one.accession.partition("*")[0] == number]
 
 
 def _spelled(typed: str) -> str:
@@ -74,11 +87,6 @@ def _spelled(typed: str) -> str:
     year, _, rest = typed.replace(" ", "").partition(".")
     number, star, letter = rest.partition("*")
     return f"{year}.{int(number):04d}{star}{letter.upper()}"
-
-
-def _show(draft: Draft, thing: Thing) -> None:
-    draft.say("answer", about="card", **card_of(thing, draft))
-    draft.current, draft.opened = (thing.ref,), True
 
 
 def with_number(standing: Standing, number: str) -> Thing | None:

@@ -12,6 +12,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from bot.app import corrections
+from bot.app.accessioning import number_meant
 from bot.app.english import logged, phrases, record
 from bot.app.groups import grouped
 from bot.app.older import events_of
@@ -63,6 +64,10 @@ def log_asked(conn: Connection, reading: Reading, view: View, collection_id: int
         return None
     text = " ".join(view.text.split())
     desk = _Desk(conn, collection_id, Draft(view, "do", None))
+    if (numbered := number_meant(text, view.standing)) is not None:
+        desk.card_of((numbered.ref,))
+        desk.draft.opened = True
+        return desk.draft.done()
     for pattern, rule in _RULES:
         found = pattern.fullmatch(text)
         if found is not None and rule(desk, found):
