@@ -19,6 +19,7 @@ from bot.store.database import Connection
 from bot.store.shares import Share
 
 AHEAD = timedelta(days=366)
+A_WHILE, MOST_IN_A_WHILE = timedelta(minutes=1), 20  # fetches of one link by whoever has it
 BEGINNING = "/calendar/"
 _SEND = re.compile(
     r"(?:send|give|make|show|export|download)?(?: me)? ?(?:the |a |my )?(?:care )?calendar"
@@ -93,13 +94,22 @@ def _entry(group: Group, view: View, collection: str) -> Entry:
     return Entry(f"{collection}|{first.key}", group.on, until, *wording.calendar_words(group, view))
 
 
+class BusyError(Exception):
+    """A link was fetched too often within a minute; nothing is made for it until that has passed."""
+
+
 def calendar_of(conn: Connection, secret: str, now: datetime) -> tuple[bytes, bool] | None:
-    """Return the calendar of a link's secret as it stands now, and whether it was taken back; None for what never was one."""
+    """Return the calendar of a link's secret as it stands now, and whether it was taken back; None for what never was one.
+
+    Raises BusyError for a link that is fetched more than 20 times a minute.
+    """
     share = shares.by_secret(conn, secret)
     if share is None or not is_calendar(share):
         return None
     if share.ended_at is not None:
         return b"", True
+    if shares.opened_since(conn, share.id, now - A_WHILE) >= MOST_IN_A_WHILE:
+        raise BusyError
     shares.opened(conn, share, "calendar", now)
     return calendar_now(conn, share.collection_id, now), False
 

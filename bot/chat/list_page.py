@@ -10,7 +10,7 @@ from http import HTTPStatus
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
-from bot.app.calendar_talk import calendar_of
+from bot.app.calendar_talk import BusyError, calendar_of
 from bot.app.english import shared
 from bot.app.opened_lists import OpenedList, opened_list
 from bot.chat.telegram_webhook import Shown
@@ -86,6 +86,8 @@ class ListPage:
         except DatabaseProblem as problem:
             _LOG.error("A calendar cannot be read: %s", problem)
             return Shown(HTTPStatus.SERVICE_UNAVAILABLE, plain, shared.LATER.encode())
+        except BusyError:
+            return Shown(HTTPStatus.TOO_MANY_REQUESTS, plain, shared.BUSY.encode())
         if found is None:
             return Shown(HTTPStatus.NOT_FOUND, plain, shared.NO_PAGE.encode())
         content, ended = found

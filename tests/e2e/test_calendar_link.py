@@ -9,6 +9,7 @@ import httpx
 import pytest
 import vobject
 
+from bot.app.calendar_talk import MOST_IN_A_WHILE
 from bot.app.service import Service
 from bot.chat.telegram import TelegramProblem
 from bot.chat.telegram_account import Account
@@ -53,6 +54,9 @@ async def test_a_calendar_follows_and_ends(server: LoopbackServer, database: Dat
         assert any("Drying-off" in one.summary.value for one in seen.vevent_list)
         secret = link[0].rpartition("/")[2].removesuffix(".ics")
         assert (await reader.get(f"{base}list/{secret}")).status_code == 404  # a calendar's secret opens no list
+        codes = [(await reader.get(link[0])).status_code for _ in range(MOST_IN_A_WHILE)]
+        assert codes[0] == 200
+        assert codes[-1] == 429  # RFC 6585 (2012), 4: too many requests
         await ida.says("stop the calendar link")
         await ida.hears(4)
         gone = await reader.get(link[0], headers={"If-None-Match": "*"})

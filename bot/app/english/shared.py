@@ -11,7 +11,7 @@ from bot.sharing.listing import Row, Shown
 from bot.store.shares import Share
 
 ENDED = "This list is no longer shared."
-BUSY = "This list was opened very often just now. Try again in a minute."
+BUSY = "This link was opened very often just now. Try again in a minute."
 NO_SUCH = 'There is no open list {number}. In the chat, "who opened my list" shows them.'
 WRITTEN = "{files}. Send either on; it stays as it is now."
 CALENDAR_NAME = "Plants"
