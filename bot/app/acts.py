@@ -14,6 +14,7 @@ from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.swaps import asks_before_it_leaves
 from bot.app.which import Resolved, choices, circles, place_of
+from bot.app.wishing import come_true
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
 from bot.notes.reading import PESTS, Entry, Selection
@@ -256,6 +257,7 @@ def _acquired(draft: Draft, entry: Entry) -> None:
     facts |= new_number(draft, draft.day_of(entry).year, refs)
     event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)
     draft.say("event", event)
+    come_true(draft, str(facts.get("name") or ""))
     draft.speak_of(refs)
 
 

@@ -166,6 +166,15 @@ def _drop(match: re.Match[str], draft: Draft) -> bool:
     return True
 
 
+def come_true(draft: Draft, name: str) -> None:
+    """Take the grower's own wishes for a name off the list when it came in; a genus is not yet the species wished for."""
+    came = public_name(name).lower() if name else ""
+    for one in ordered(draft.view.standing):
+        wished = one["name"].lower()
+        if came and not one["who"] and (came == wished or came.startswith(f"{wished} ")):
+            _dropped(one, draft)
+
+
 def _dropped(wish: dict[str, Any], draft: Draft) -> None:
     facts = {"wish": wish["key"], "name": wish["name"]} | ({"who": wish["who"]} if wish["who"] else {})
     draft.say("wished", draft.event("wished", "dropped", (), draft.view.today, facts))

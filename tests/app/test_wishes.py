@@ -142,3 +142,16 @@ def test_a_wish_in_a_table_is_no_formula() -> None:
     table = list(csv.reader(io.StringIO(as_csv([Row("Rebutia", 1, None, "", 0)], ["=1+1"]))))
     assert table[2] == ["'=1+1", "", "", "wished for", ""]
     assert "<b>" not in page([], None, wishes=["<b>x"])
+
+
+def test_a_wish_that_came_true_is_off_the_list_and_back_with_undo(bench: Bench) -> None:
+    bench.type("i want a copiapoa cinerea")
+    bench.type("Anna wants a copiapoa cinerea")
+    assert bench.type("got 2 copiapoa from Tom").written == ["acquired"]  # a genus is not the species
+    said = bench.type("bought 1 copiapoa cinerea from Tom")
+    assert said.written == ["acquired", "dropped"]
+    assert "Off your wish list: Copiapoa cinerea." in said.text
+    assert "Nothing is on your wish list" in bench.type("my wish list").text
+    assert "Anna" in bench.type("who wants what").text
+    bench.type("undo")
+    assert "Copiapoa cinerea" in bench.type("my wish list").text
