@@ -29,10 +29,10 @@ from bot.store import carelog, notes, photos
 from bot.store.database import Connection
 
 MOST = logged.MOST
-_NUMBER = r"(?:event|entry)s? ?(?:no\.? ?|number |#)?(?P<number>\d{1,9})"
+_NUMBER = r"(?:event|entry)s? ?(?:no\.? ?|number |#)?(?P<number>\d{1,30})"
 _UNDO = re.compile(
     rf"(?:undo|take back|delete|remove|withdraw|cancel) {_NUMBER}[.! ]*"
-    r"|(?:event|entry) ?(?:no\.? ?|#)?(?P<wrong>\d{1,9})"
+    r"|(?:event|entry) ?(?:no\.? ?|#)?(?P<wrong>\d{1,30})"
     r" (?:never happened|did ?n[o']?t happen|was wrong|is wrong|was a mistake)[.! ]*",
     re.IGNORECASE,
 )
@@ -236,9 +236,9 @@ class _Desk:
 
     def _event(self, number: int) -> CareEvent | None:
         """Return an event by its number as it counts today; what cannot be had or changed is said."""
-        event = carelog.by_sequence(self.conn, self.collection, number)
+        newest = carelog.last_sequence(self.conn, self.collection)
+        event = carelog.by_sequence(self.conn, self.collection, number) if number <= newest else None
         if event is None:
-            newest = carelog.last_sequence(self.conn, self.collection)
             self.draft.tell((logged.NOT_THERE if newest else logged.NO_EVENT_YET).format(number=number, newest=newest))
             return None
         since = min(event.happened_on, event.recorded_at.date())

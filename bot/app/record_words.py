@@ -38,7 +38,7 @@ _FAMILY = re.compile(
 )
 _AGAIN = re.compile(r"(?:the )?same(?: thing)?(?: again| as before| once more)(?: please)?[.! ]*|ditto[.! ]*", re.IGNORECASE)
 _WAS_WHEN = re.compile(
-    r"(?:the|that) (?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
+    r"(?P<the>(?:the|that) )?(?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
     r"(?:really |actually )?(?:on |done )?(?P<when>.+?)[.! ]*",
     re.IGNORECASE,
 )
@@ -49,6 +49,7 @@ _WAS_WHICH = re.compile(
 )
 _DONE_TO = re.compile(r"(?:watered|soaked|fed|misted|repotted|sprayed) (?P<name>[a-z]+?)[.! ]*", re.IGNORECASE)
 _DONE = {"soak": "soaked", "feed": "fed", "spray": "sprayed", "repot": "repotted"}
+_A_NUMBER = re.compile(r"\b(?:cm|mm|ml|litres?|grams?|g)\b|\bnot \d", re.IGNORECASE)
 REPEATED = frozenset("watered fed misted treated inspected turned vented damped_down".split())
 
 
@@ -182,13 +183,23 @@ def _was_when(text: str, draft: Draft) -> bool:
     if match is None:
         return False
     view, what = draft.view, match["what"] or ""
+    if not (what or match["the"]):
+        return False
+    if _A_NUMBER.search(match["when"]):
+        draft.tell(record.BY_NUMBER.format(what=what or "the collection"))
+        return True
+    what, then = _dated(what, view)
     asked = read(f"{_done(match['act'])} {what} {match['when']}", view.now.replace(tzinfo=None), view.standing.names())
     entry = next((one for one in asked.entries if one.type == "event"), None)
     day = entry.when if entry is not None else None
     if entry is None or (day is None and not re.search(r"\btoday\b", match["when"], re.IGNORECASE)):
         return False
-    refs = set(named(what, draft)) if what else set()
+    refs = set(named(what, draft)) if what and not _unknown_number(what, view.standing) else set()
+    if what and not refs:  # of nobody known: never the newest of whoever else
+        draft.tell(record.no_parent(what, near(what, view.standing)))
+        return True
     written = [one for one in view.recent if one.kind == "event" and one.what == entry.act and _about(one, refs)]
+    written = [one for one in written if then is None or one.happened_on == then]
     if not written:
         draft.say("nothing_to_fix")
         return True
@@ -257,6 +268,18 @@ def _about(event: CareEvent, refs: set[Ref]) -> bool:
     return not refs or bool({(one.kind, one.key) for one in event.refs} & {(one.kind, one.key) for one in refs})
 
 
+def _dated(what: str, view: View) -> tuple[str, date | None]:
+    """Return what an entry is about, apart from the day that is named with it: "12 on 12 april"."""
+    found = re.fullmatch(r"(.+?) on (.+)", what)
+    asked = _read(f"watered 1 on {found[2]}", view) if found is not None else ()
+    return (found[1], asked[0].when) if found is not None and len(asked) == 1 and asked[0].when is not None else (what, None)
+
+
+def _unknown_number(words: str, standing: Standing) -> bool:
+    """Whether words are the number of a plant that is not there."""
+    return words.strip().isdigit() and ("plant", words.strip()) not in standing.things
+
+
 def day_meant(text: str, view: View) -> date | None:
     """Return the day of the old entry that words put right, as far back as it may lie; None where they put nothing right."""
     said = " ".join(text.split())
@@ -267,6 +290,9 @@ def day_meant(text: str, view: View) -> date | None:
     if match is None or not match["what"]:
         return None
     draft = Draft(view, "do", None)
+    _, then = _dated(match["what"], view)
+    if then is not None:
+        return then
     act = next(
         (one.act for one in _read(f"{_done(match['act'])} {match['what']} {match['when']}", view) if one.type == "event"), None
     )

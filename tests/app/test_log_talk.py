@@ -142,3 +142,37 @@ def test_events_of_a_thing_are_those_of_the_whole_log(bench: Bench, seed: int) -
             found = [one.identity for one in events_of(conn, bench.collection_id, (ref,), first, last)]
         assert found == expected
     assert fold_all(log).rows() == bench.standing.rows()
+
+
+@pytest.mark.parametrize("words", ["undo event 99999999999999999999", "event 123456789012 was 13"])
+def test_a_number_that_is_far_too_large_takes_nothing_back(bench: Bench, words: str) -> None:
+    said = some(bench).type(words)
+    assert said.written == []
+    assert "the newest is 5" in said.text
+
+
+def test_the_watering_of_a_plant_that_is_not_there_is_nobody_elses(bench: Bench) -> None:
+    said = some(bench).type("the watering of 30 was on 3 march")
+    assert said.written == []
+    assert "I don't know 30" in said.text
+
+
+def test_an_entry_named_by_its_day_gets_another_day_and_no_second_one_is_written(bench: Bench) -> None:
+    some(bench).later(days=20)
+    said = bench.type("watering of 12 on 12 april was on 10 april")
+    assert said.written == ["amended"]
+    assert bench.standing.things[("plant", "13")].last["watered"] == "2026-04-10"
+
+
+def test_a_measure_of_an_old_entry_is_no_day(bench: Bench) -> None:
+    some(bench).type("repotted 14 into 9 cm")
+    said = bench.later(days=40).type("the repot of 14 was 10 cm not 9")
+    assert said.written == []
+    assert "log of 14" in said.text
+    assert bench.type("event 6 was 10 cm").written == ["amended"]
+    assert bench.standing.things[("plant", "14")].pot["cm"] == 10
+
+
+@pytest.mark.parametrize("words", ["watering was light today", "soak of the day was short", "feed was weak"])
+def test_words_about_a_watering_are_no_other_day(bench: Bench, words: str) -> None:
+    assert "amended" not in some(bench).type(words).written

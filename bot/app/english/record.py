@@ -10,6 +10,7 @@ NAME_TAKEN = "“{name}” is {key} already. Give it another name."
 OWN_PARENT = "{child} cannot come from {parent}: {parent} is the same plant or comes from {child} itself."
 YOU_ARE_IN = "Noted: you are in {country}. I mind borders when plants go to somebody."
 NOTHING_AGAIN = "There is nothing to do again. Say what you did: watered 12"
+BY_NUMBER = "A number in an old entry is put right by its event: “log of {what}” shows them, then such as: event 12 was 10 cm"
 NO_PHOTOS = "No photo of {what} is kept."
 
 
