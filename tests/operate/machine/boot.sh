@@ -41,7 +41,9 @@ inside() {  # runs in the new namespaces: mounts what a machine has, makes the r
 
 if [ "${2:-}" = inside ]; then inside; fi
 [ -d "$root" ] || make_root
-rm -rf "$root/opt/potside" "$root/etc/potside" "$root/var/lib/potside" "$root/var/lib/private/potside"
+# What an earlier walk left: it would start by itself, without its settings.
+rm -rf "$root/opt/potside" "$root/etc/potside" "$root/var/lib/potside"
+find "$root/etc/systemd/system" -name potside.service -delete
 git clone --quiet "$checkout" "$root/opt/potside"
 unshare --fork --kill-child --pid --mount --uts --ipc --cgroup sh "$0" "$folder" inside >"$folder/console.log" 2>&1 &
 machine=$!
