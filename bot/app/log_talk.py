@@ -15,7 +15,7 @@ from bot.app import corrections
 from bot.app.accessioning import number_meant
 from bot.app.english import logged, phrases, record
 from bot.app.groups import grouped
-from bot.app.older import events_of
+from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
 from bot.app.record_words import near
 from bot.app.ruling import named
@@ -140,7 +140,7 @@ class _Desk:
             return self._unknown(match)
         what, refs, first, last = scope
         before = int(match["before"] or 0)
-        found = events_of(self.conn, self.collection, refs, first or date.min.replace(year=1900), last or self.view.today)
+        found = events_of(self.conn, self.collection, refs, first or BEGINNING, last or self.view.today)
         found = [one for one in found if one.kind not in CORRECTIONS and (not before or one.sequence < before)]
         newest = sorted(found, key=lambda one: one.sequence, reverse=True)[:MOST]
         if not newest:
@@ -160,7 +160,7 @@ class _Desk:
         if not scope[1]:
             return False
         what, refs, first, last = scope
-        found = events_of(self.conn, self.collection, refs, first or date.min.replace(year=1900), last or self.view.today)
+        found = events_of(self.conn, self.collection, refs, first or BEGINNING, last or self.view.today)
         lines = self._typed(found)
         if not lines:
             self.draft.tell(logged.NO_NOTES.format(what=what, span=logged.span(first, last, self.view.today)))
@@ -208,7 +208,7 @@ class _Desk:
         kept = [one for one in photos.of_collection(self.conn, self.collection) if one.state == "kept" and thing.ref in one.refs]
         due = next(iter(grouped([one for one in self.view.due if thing.ref in one.refs], self.view.today)), None)
         coming = f"{phrases.due(due.kind, due.dues[0].about)} {phrases.day(due.on, self.view.today)}" if due else ""
-        found = events_of(self.conn, self.collection, (thing.ref,), date(1900, 1, 1), self.view.today)
+        found = events_of(self.conn, self.collection, (thing.ref,), BEGINNING, self.view.today)
         return {"cases": cases, "photos": len(kept), "next": coming, "notes": self._typed(found)[:2]}
 
     def _typed(self, events: Iterable[CareEvent]) -> list[tuple[date, str]]:

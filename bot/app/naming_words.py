@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 
 from bot.app.english import named as told
 from bot.app.plan import Draft
-from bot.app.record_words import near
+from bot.app.record_words import LABEL, near
 from bot.app.ruling import named
 from bot.care.events import Ref
 from bot.care.genera import genus_row, names_of
@@ -16,17 +15,16 @@ from bot.care.standing import Thing
 from bot.notes.reader import read
 from bot.notes.reading import Selection
 
-_LABEL = r"(?:no\.? ?|#|number |plant )?(?P<label>[A-Za-z]{0,3}-?\d[\w.-]*)"
 _NAMED = re.compile(
     r"(?:(?P<by>[A-Z][\w'-]+) (?:says|thinks|reckons|said|thought)(?: that)? )?"
-    rf"(?:re)?(?:named? )?{_LABEL}(?:'s| is| was| =|:| to) (?:now |called |named |to )?"
+    rf"(?:re)?(?:named? )?{LABEL}(?:'s| is| was| =|:| to) (?:now |called |named |to )?"
     r"(?:(?P<hedge>maybe|probably|perhaps|possibly|prob|might be|could be|i think) )?"
     r"(?:(?:an?|the) )?(?P<name>[^\W\d].{2,120}?)[! ]*"
 )
 _STOPPED = re.compile(r"\b(?:s\. ?l|s\. ?s|s\. ?str|sp|spec)\.$")  # what ends in a full stop of its own
 _OF_NAMES = frozenset("ssp subsp subspecies var v f fa fo forma cv x sp spp spec species cf aff group gp grp ex".split())
 _LIKE = re.compile(
-    rf"{_LABEL} (?:looks (?:just |very much )?like|is (?:maybe |probably )?the same as|could be the same as|resembles)"
+    rf"{LABEL} (?:looks (?:just |very much )?like|is (?:maybe |probably )?the same as|could be the same as|resembles)"
     r" (?:my |the |no\.? ?|#)*(?P<other>[A-Za-z]{0,3}-?\d[\w.-]*)[.! ]*",
     re.IGNORECASE,
 )
@@ -166,12 +164,4 @@ def _of(genus: str, draft: Draft) -> list[Thing]:
         for one in draft.view.standing.plants()
         if one.genus == genus and one.kind in ("plant", "lot", "batch", "taxon", "sowing")
     ]
-    return sorted(
-        found,
-        key=lambda one: (
-            one.kind != "plant",
-            not one.key.isdigit(),
-            int(one.key) if one.key.isdigit() else 0,
-            one.came_on or date.min,
-        ),
-    )
+    return sorted(found, key=lambda one: (one.kind != "plant", int(one.key) if one.key.isdigit() else 10**9, one.key))

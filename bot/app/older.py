@@ -13,6 +13,7 @@ from bot.store import carelog
 from bot.store.database import Connection
 
 _DAY = timedelta(days=1)
+BEGINNING = date(1900, 1, 1)  # before any entry
 
 
 def counting(window: Sequence[CareEvent]) -> tuple[CareEvent, ...]:
@@ -53,7 +54,7 @@ def events_of(conn: Connection, collection_id: int, refs: Iterable[Ref], first: 
         found = carelog.load_tail(conn, collection_id, carelog.last_sequence(conn, collection_id), first - _DAY)
         return [one for one in effective(found) if first <= one.happened_on <= last]
     named = {one.identity: one for kind, key in wanted for one in carelog.by_ref(conn, collection_id, kind, key)}
-    since = min((one.happened_on for one in named.values()), default=first)
-    log = effective(carelog.in_order([*named.values(), *carelog.corrections(conn, collection_id, since)]))
+    # A correction may have brought an entry here before anything else was written of it.
+    log = effective(carelog.in_order([*named.values(), *carelog.corrections(conn, collection_id)]))
     about = (one for one in log if wanted & {(ref.kind, ref.key) for ref in one.refs})
     return [one for one in about if first <= one.happened_on <= last]

@@ -19,13 +19,13 @@ from bot.messages import Button
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Selection
 
-_LABEL = r"(?:no\.? ?|#|number )?(?P<label>(?:[A-Za-z]{1,4}[-./]?)?\d[\w.-]*)"
+LABEL = r"(?:no\.? ?|#|number )?(?P<label>(?:[A-Za-z]{1,4}[-./]?)?\d[\w.-]*)"
 _PLACE = re.compile(
     r"(?:rename|call) (?:the )?(?P<place>[\w -]+?) (?:to|as|is now) (?:the )?(?P<name>[\w -]+?)[.! ]*", re.IGNORECASE
 )
-_NICKNAME = re.compile(rf"{_LABEL} is (?:called |named )?[\"“']?(?P<name>[A-Z][a-z'-]+(?: [A-Z][a-z'-]+)?)[\"”']?[.! ]*")
+_NICKNAME = re.compile(rf"{LABEL} is (?:called |named )?[\"“']?(?P<name>[A-Z][a-z'-]+(?: [A-Z][a-z'-]+)?)[\"”']?[.! ]*")
 _CHILD = re.compile(
-    rf"{_LABEL} (?:is|was|came) (?:an? |one )?(?P<how>offset|pup|cutting|leaf|seedling|division|graft|off|from)"
+    rf"{LABEL} (?:is|was|came) (?:an? |one )?(?P<how>offset|pup|cutting|leaf|seedling|division|graft|off|from)"
     r"(?: (?:of|off|from))?"
     r" (?:of |off )?"
     r"(?:the |my |no\.? ?|#)?(?P<parent>[\w.' -]+?)[.! ]*",

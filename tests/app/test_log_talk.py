@@ -7,11 +7,13 @@ import random
 import pytest
 
 from bot.app import projecting
+from bot.app.climates import setting_of
+from bot.app.log_talk import log_asked
 from bot.app.older import events_of
-from bot.app.permissions import permitted
-from bot.app.plan import Plan
+from bot.app.plan import View
 from bot.care.events import Ref, effective
 from bot.care.fold import fold_all
+from bot.notes.reading import Reading
 from tests.app.bench import Bench
 
 
@@ -117,9 +119,15 @@ def test_another_collection_is_never_reached(bench: Bench) -> None:
     assert "don't know 12" in other.type("journal of 12").text
 
 
-def test_a_guest_gets_nothing_of_it() -> None:
-    """What a plan of the desk would write never passes for a guest."""
-    assert permitted(Plan(), "guest", refused=False).events == ()
+@pytest.mark.parametrize("words", ["undo event 4", "event 3 was 14", "log", "journal of 12", "card 12"])
+@pytest.mark.parametrize(("role", "answered"), [("owner", True), ("helper", True), ("guest", False), (None, False)])
+def test_the_log_is_open_to_owner_and_helper_alone(bench: Bench, words: str, role: str | None, answered: bool) -> None:
+    now = some(bench).now
+    with bench.database.read() as conn:
+        standing = projecting.load(conn, bench.collection_id).standing
+        view = View(now, standing, setting_of(standing, bench.settings, now.date()), bench.settings, text=words)
+        made = log_asked(conn, Reading("do"), view, bench.collection_id, role)
+    assert (made is not None) is answered
 
 
 @pytest.mark.parametrize("seed", range(4))
@@ -176,3 +184,19 @@ def test_a_measure_of_an_old_entry_is_no_day(bench: Bench) -> None:
 @pytest.mark.parametrize("words", ["watering was light today", "soak of the day was short", "feed was weak"])
 def test_words_about_a_watering_are_no_other_day(bench: Bench, words: str) -> None:
     assert "amended" not in some(bench).type(words).written
+
+
+def test_a_journal_of_several_days_says_which_day_each_note_is_of(bench: Bench) -> None:
+    some(bench).later(days=3).type("watered tray 3")
+    told = bench.type("what did i do in april").text.splitlines()
+    assert told[0] == "1 Apr to 30 Apr:"
+    assert told[1].startswith("12 Apr: ")
+    assert bench.type("what did i do today").text.splitlines() == ["Today:", "watered tray 3"]
+
+
+def test_an_entry_that_was_brought_here_before_all_others_is_found(bench: Bench) -> None:
+    some(bench).type("event 3 was 14")
+    bench.later(days=30).type("15 is a rebutia")
+    bench.later(days=1).type("event 4 was 15")
+    assert "Fed 15" in bench.type("log of 15").text
+    assert "Watered 14" in bench.type("log of 14").text

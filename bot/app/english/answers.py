@@ -119,10 +119,11 @@ def _journal(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
     if not lines:
         return [f"No note from {phrases.day(facts['on'], view.today)}."]
     most = 4 if len(lines) <= 4 else 3  # with the day and what is left out no more than five lines
-    shown = [text for _, text in lines[:most]]
-    return [f"{phrases.cap(phrases.day(facts['on'], view.today))}:", *shown] + (
-        [f"{len(lines) - most} more"] if len(lines) > most else []
-    )
+    several = facts["until"] != facts["on"]
+    shown = [f"{phrases.short_day(day, view.today)}: {text}" if several else text for day, text in lines[:most]]
+    head = phrases.cap(phrases.day(facts["on"], view.today))
+    head = f"{phrases.short_day(facts['on'], view.today)} to {phrases.short_day(facts['until'], view.today)}" if several else head
+    return [f"{head}:", *shown] + ([f"{len(lines) - most} more"] if len(lines) > most else [])
 
 
 def _sprayed(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
