@@ -159,9 +159,5 @@ def _which(text: str, draft: Draft) -> bool:
 
 
 def _of(genus: str, draft: Draft) -> list[Thing]:
-    found = [
-        one
-        for one in draft.view.standing.plants()
-        if one.genus == genus and one.kind in ("plant", "lot", "batch", "taxon", "sowing")
-    ]
+    found = [one for one in draft.view.standing.plants() if one.genus == genus and one.kind in ("plant", "lot", "batch", "taxon")]
     return sorted(found, key=lambda one: (one.kind != "plant", int(one.key) if one.key.isdigit() else 10**9, one.key))

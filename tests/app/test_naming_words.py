@@ -89,3 +89,9 @@ def test_a_genus_is_found_under_the_names_that_others_give_it(bench: Bench) -> N
 def test_a_doubted_genus_counts_for_nothing(bench: Bench) -> None:
     bench.type("12 is cf. Lobivia ferox")
     assert "No lobivias" in bench.type("which lobivias do i have").text
+
+
+def test_a_sowing_is_not_counted_among_the_plants(bench: Bench) -> None:
+    bench.type("15 is Lobivia ferox")
+    bench.type("sown 50 lobivia seeds as S1")
+    assert bench.type("which lobivias do i have").text == "1 lobivia: 15 (Lobivia ferox)."
