@@ -72,6 +72,12 @@ class Clause:
         """Return all elements in the order of the text."""
         return [*self.before, *([self.head] if self.head else []), *self.after]
 
+    def opening(self) -> Element | None:
+        """Return the first element of the clause."""
+        if self.before:
+            return self.before[0]
+        return self.head or (self.after[0] if self.after else None)
+
     def span(self) -> tuple[int, int]:
         """Return where the clause stands in the text."""
         every = self.elements()

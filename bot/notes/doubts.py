@@ -31,8 +31,9 @@ def of_clause(clause: Clause, talk: Talk, before: int) -> None:
     if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
         talk.ask("act", "several pot sizes in one clause", hard=True)
         return
-    if any(rule(clause, talk, written) for rule in HESITATIONS):
-        return
+    for rule in HESITATIONS:
+        if rule(clause, talk, written):
+            return
     for one in clause.elements():
         if one is clause.head or one.used or (isinstance(one, Item) and one.kept):
             continue
@@ -55,10 +56,13 @@ def _stray(one: Item, clause: Clause) -> bool:
 
 def _turned(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what "instead", "rather than" may have turned round."""
-    turns = TURNS | OVER if written[0].type == "finding" else TURNS
-    items = [one for one in clause.elements() if isinstance(one, Item)]
-    taken_away = any(isinstance(one, Phrase) and one.out for one in clause.elements())
-    turn = next((one for one in items if one.low in turns or (one.family == "except" and not taken_away)), None)
+    turns = TURNS_OR_OVER if written[0].type == "finding" else TURNS
+    elements = clause.elements()
+    turning = [one for one in elements if isinstance(one, Item) and (one.low in turns or one.family == "except")]
+    if not turning:
+        return False
+    taken_away = any(isinstance(one, Phrase) and one.out for one in elements)
+    turn = next((one for one in turning if one.low in turns or not taken_away), None)
     if turn is not None:
         talk.ask("act", f"{turn.low!r} may turn it round", hard=True)
     return turn is not None
@@ -76,13 +80,20 @@ def _nearby(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 
 def _uncounted(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number that no rule used beside what was written; a number of insects is by design a remark."""
-    pest = clause.head is not None and clause.head.family == "sign"
+    if clause.head is not None and clause.head.family == "sign":
+        return False
+    left = [one for one in clause.elements() if one.family in NUMBERS and _left_number(one)]
+    if not left or any(one.act in ("top_dressed", "divided") for one in written):
+        return False
     read_off = any(one.type in ("climate", "measure") for one in written)
-    number = next((one for one in clause.elements() if _left_number(one) and not (read_off and isinstance(one, Phrase))), None)
-    if number is None or pest or any(one.act in ("top_dressed", "divided") for one in written):
+    number = next((one for one in left if not (read_off and isinstance(one, Phrase))), None)
+    if number is None:
         return False
     talk.ask("act", f"the number {number.low!r} has no place in what was read", hard=True)
     return True
+
+
+NUMBERS = frozenset(("number", "range", "amount", Phrase.family))
 
 
 def _left_number(one: Item | Phrase) -> bool:
@@ -115,7 +126,7 @@ def _strange_subject(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt acts whose usual object is missing: plants that came in but are not named, a gift to nobody, a sowing unpotted."""
     for one in written:
-        for topic, why, doubtful in OBJECTS:
+        for topic, why, doubtful in (*OBJECTS.get(one.act or "", ()), *OBJECTS.get(one.type, ())):
             if doubtful(clause, one, one.which or Selection()):
                 talk.ask(topic, why, hard=True)
                 return True
@@ -127,8 +138,6 @@ def _unread(clause: Clause) -> list[str]:
 
 
 def _came_unnamed(clause: Clause, one: Entry, which: Selection) -> bool:
-    if one.act != "acquired":
-        return False
     said, words = which.to_json(), _unread(clause)
     placed = bool(said) and said.keys() <= {"places", "nicknames"} and not one.details.get("from")
     many = said.keys() == {"count"} and said["count"] > MANY
@@ -137,21 +146,21 @@ def _came_unnamed(clause: Clause, one: Entry, which: Selection) -> bool:
 
 
 def _left_unnamed(clause: Clause, one: Entry, _which: Selection) -> bool:
-    if one.act != "given" or one.details.get("to"):
+    if one.details.get("to"):
         return False
     return bool(_unread(clause)) or clause.has("particle") is not None or _of_things(clause)
 
 
 def _undone(clause: Clause, one: Entry, _which: Selection) -> bool:
-    return one.type == "skip" and (one.act in NATURAL or clause.has("till") is not None)
+    return one.act in NATURAL or clause.has("till") is not None
 
 
 def _seeds_or_plants(clause: Clause, one: Entry, which: Selection) -> bool:
-    return one.act == "seed_harvested" and one.which is not None and (len(which.labels) > 1 or _seed_of(clause))
+    return one.which is not None and (len(which.labels) > 1 or _seed_of(clause))
 
 
 def _two_parents(_clause: Clause, one: Entry, which: Selection) -> bool:
-    return one.act == "pollinated" and "by" not in one.details and len(which.labels) > 1
+    return "by" not in one.details and len(which.labels) > 1
 
 
 MANY = 40  # project default: nobody writes of more plants that came in at once without saying what they are
@@ -168,7 +177,6 @@ def _seed_of(clause: Clause) -> bool:
     return any(isinstance(one, Item) and one.means("prep", "of") for one in clause.before)
 
 
-_GONE = frozenset(("died", "given", "discarded", "missing", "released"))
 DOZEN = 12  # project default: more than a dozen at once are not said to have died without saying what they were
 
 
@@ -184,10 +192,12 @@ def _of_things(clause: Clause) -> bool:
 
 def _sized(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt numbers behind "into" or beside "sizes", which are pots and not plants: "rootbound, into a 14"."""
-    into = any(one.prep == "to" and "labels" in one.fields for one in clause.phrases())
-    sizes = any(one.low in ("size", "sizes") for one in clause.every("word"))
-    first = written[0]
-    if not ((first.type == "finding" and into) or (first.act in ("moved", "potted", "repotted") and sizes)):
+    if written[0].type == "finding":
+        doubtful = any(one.prep == "to" and "labels" in one.fields for one in clause.phrases())
+    else:
+        potted = written[0].act in ("moved", "potted", "repotted")
+        doubtful = potted and any(one.low in ("size", "sizes") for one in clause.every("word"))
+    if not doubtful:
         return False
     talk.ask("act", "a number may be a pot and not a plant", hard=True)
     return True
@@ -199,7 +209,8 @@ def _odd_finding(which: Selection, sign: str | None) -> bool:
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
-PARENTS = frozenset(("offsets_taken", "cutting_taken"))
+def _two_counts(one: Entry, which: Selection) -> bool:
+    return bool(which.count) and one.details.get("sown") not in (None, which.count)
 
 
 def _small_and_great(which: Selection) -> bool:
@@ -208,32 +219,23 @@ def _small_and_great(which: Selection) -> bool:
     return bool(numbers) and min(numbers) < LEAST_LABEL < max(numbers)
 
 
-OBJECTS: tuple[tuple[str, str, Callable[[Clause, Entry, Selection], bool]], ...] = (
-    ("act", "what came in is not understood", _came_unnamed),
-    ("act", "what left is not understood", _left_unnamed),
-    ("which", "the number may be a plant", lambda _, one, which: one.act in _GONE and _only_many(which)),
-    ("act", "it may not be dead yet", lambda clause, one, _: one.act == "died" and _not_yet(clause)),
-    ("act", "nobody leaves that undone", _undone),
-    ("which", "one of the numbers may be how many", _seeds_or_plants),
-    ("which", "which gave the pollen?", _two_parents),
-    (
-        "which",
-        "a finding on what only seems a set",
-        lambda _, one, which: one.type == "finding" and _odd_finding(which, one.sign),
-    ),
-    (
-        "count",
-        "a count beside the seeds of another sowing",
-        lambda _, one, which: one.act == "sown" and bool(which.count) and one.details.get("sown") not in (None, which.count),
-    ),
-    ("count", "a small number may be how many", lambda _, one, which: one.act in PARENTS and _small_and_great(which)),
-    ("act", "what it is not is named too", lambda _, one, which: one.act == "named" and bool(which.excluded)),
-    (
-        "act",
-        "a sowing tipped out may be lost or pricked out",
-        lambda _, one, which: one.act == "unpotted" and bool(which.sowings),
-    ),
-)
+Doubtful = tuple[str, str, Callable[[Clause, Entry, Selection], bool]]
+_LOST = ("which", "the number may be a plant", lambda _clause, _one, which: _only_many(which))
+_SMALL = ("count", "a small number may be how many", lambda _clause, _one, which: _small_and_great(which))
+OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by its type
+    "acquired": (("act", "what came in is not understood", _came_unnamed),),
+    "given": (("act", "what left is not understood", _left_unnamed), _LOST),
+    "died": (_LOST, ("act", "it may not be dead yet", lambda clause, _one, _which: _not_yet(clause))),
+    **dict.fromkeys(("discarded", "missing", "released"), (_LOST,)),
+    "skip": (("act", "nobody leaves that undone", _undone),),
+    "seed_harvested": (("which", "one of the numbers may be how many", _seeds_or_plants),),
+    "pollinated": (("which", "which gave the pollen?", _two_parents),),
+    "finding": (("which", "a finding on what only seems a set", lambda _clause, one, which: _odd_finding(which, one.sign)),),
+    "sown": (("count", "a count beside the seeds of another sowing", lambda _clause, one, which: _two_counts(one, which)),),
+    **dict.fromkeys(("offsets_taken", "cutting_taken"), (_SMALL,)),
+    "named": (("act", "what it is not is named too", lambda _clause, _one, which: bool(which.excluded)),),
+    "unpotted": (("act", "a sowing tipped out may be lost or pricked out", lambda _clause, _one, which: bool(which.sowings)),),
+}
 
 
 def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
@@ -264,7 +266,7 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _of_how_many(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number behind the set it is a part of: "of the seven cuttings five have roots"."""
-    opening = next(iter(clause.elements()), None)
+    opening = clause.opening()
     if opening is None or not f"{opening.low} ".startswith("of "):
         return False
     first, last = clause.span()
@@ -277,12 +279,14 @@ def _of_how_many(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _it_was(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number behind "it was", which may put the one before right: "relabelled 55, it was 56"."""
+    if written[0].which is None or len(written[0].which.labels) < 2:
+        return False
     elements = clause.elements()
     put_right = any(
         isinstance(one, Phrase) and one.bare and isinstance(before, Item) and before.low in WAS
         for before, one in itertools.pairwise(elements)
     )
-    if put_right and written[0].which is not None and len(written[0].which.labels) > 1:
+    if put_right:
         talk.ask("which", "the number may put the one before right", hard=True)
         return True
     return False
@@ -334,7 +338,7 @@ KINDS = frozenset(("kind", "words", "state"))
 
 def _strange_verb(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a clause that opens with a verb the reader does not know: "fanned the greenhouse, 36 max"."""
-    opening = next(iter(clause.elements()), None)
+    opening = clause.opening()
     if clause.head is None or clause.head.family == "act" or not isinstance(opening, Item) or opening is clause.head:
         return False
     strange = opening.family == "word" and not opening.used and opening.low.endswith("ed") and len(opening.low) > 4
@@ -365,7 +369,7 @@ def of_pairs(clauses: list[Clause], talk: Talk) -> None:
 
 HOUSE = frozenset(("vented", "heated", "shaded", "covered", "uncovered"))
 TURNS = frozenset(listed("spoken")["turns"])
-OVER = frozenset(("finished", "stopped"))
+TURNS_OR_OVER = TURNS | frozenset(("finished", "stopped"))
 NATURAL = frozenset(("wetted", "died", "missing"))
 BESIDE = tuple(f"{one} " for one in listed("spoken")["next to"])
 AHEAD = frozenset(listed("spoken")["ahead"])
