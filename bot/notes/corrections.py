@@ -24,6 +24,8 @@ _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
+    if words[0] not in OPENS and CUES.isdisjoint(words):
+        return False
     while words and words[0] in BEFORE_UNDO and {"undo", "scrap", "delete"} & set(words[1:6]):
         words = words[1:]
     first = (_undo, _ran_out, _by_mistake, _also, _contrast, other_number, other_sign, _after_fillers, _added, _degrees)
@@ -31,6 +33,8 @@ def read(words: list[str], talk: Talk) -> bool:
 
 
 BEFORE_UNDO, FILLERS = frozenset(listed("correcting")["before_undo"]), frozenset(listed("correcting")["filler"])
+OPENS = BEFORE_UNDO | FILLERS | _LEADS.keys() | _UNDO.keys() | frozenset("add also and corr correction no not plus sorry".split())
+CUES = frozenset("also isnt mistake not too used wasnt well".split())  # without one of either no rule below can hold
 
 
 def _after_fillers(words: list[str], talk: Talk) -> bool:

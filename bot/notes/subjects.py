@@ -18,6 +18,8 @@ class Subjects(Heads):
 
     def phrase(self, i: int) -> Phrase | None:
         """Return the noun phrase that begins at item `i`, or None."""
+        if self.items[i].family not in BEGINS:
+            return None
         first = i
         made = Phrase(self.items[i].start, self.items[i].end, i, i)
         i = self._before(i, made)
@@ -242,4 +244,7 @@ class Subjects(Heads):
         made.after = inner.after
 
 
+
+# families of the items that a noun phrase can begin with
+BEGINS = HEADS | {name.removeprefix("_lead_") for name in vars(Subjects) if name.startswith("_lead_")} | {"adj", "condition"}
 __all__ = ["Phrase", "Subjects"]
