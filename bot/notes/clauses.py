@@ -105,7 +105,7 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
     i = 0
     while i < len(items):
         one = items[i]
-        if one.family in ("except", "only") or _not_these(items, i, subjects, out):
+        if one.family in ("except", "only") or (one.family == "neg" and _not_these(items, i, subjects, out)):
             i = _exception(items, i, subjects, out)
             continue
         if one.family == "prep" and one.meaning != "of" and i + 1 < len(items):
@@ -130,7 +130,7 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
 
 def _not_these(items: Sequence[Item], i: int, subjects: Subjects, out: list[Element]) -> bool:
     """Return whether "not" takes plants away from a set: "bench 1 watered, not 41"."""
-    if not items[i].means("neg", "not") or not out:
+    if items[i].meaning != "not" or not out:
         return False
     following = subjects.family(i + 1)
     acted = any(isinstance(e, Item) and e.family == "act" for e in out)

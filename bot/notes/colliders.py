@@ -462,15 +462,15 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
             continue
         if one.family == "why":
             _too_to(items, i)
-        if one.family == "neg" and one.meaning == "undone" and one.low in SKIPPED:
+        elif one.family == "neg" and one.meaning == "undone" and one.low in SKIPPED:
             skipped_word(items, i)
-        if (
+        elif (
             one.family == "equals"
             and family_at(items, i - 1) in ("number", "nickname", "range")
             and family_at(items, i + 1) in ("taxon", "word")
         ):
             one.family, one.meaning, one.form = "act", "named", "past"
-        if (
+        elif (
             one.family == "word"
             and one.form == "new"
             and i
@@ -494,5 +494,5 @@ def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -
             rule(items, i)
         if one.family == "ordinal":
             _course(items, i)
-        if one.family == "climate":
+        elif one.family == "climate":
             _climate(items, i)

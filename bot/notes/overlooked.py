@@ -75,7 +75,7 @@ def _only_the_shelf(one: Entry, talk: Talk) -> bool:
 def _one_plant(entry: Entry, talk: Talk) -> Entry:
     """Return a finding on a label where the verb is of one thing: "the 77 has mites" is no count of 77."""
     which = entry.which
-    if which is None or entry.sign is None or which.to_json().keys() != {"count"}:
+    if entry.sign is None or which is None or which.count is None or which.to_json().keys() != {"count"}:
         return entry
     singular = word_lists(talk.settings.language, "overlooked")["singular"]
     spoken = [first for first, other in itertools.pairwise(talk.items) if other.low in singular]
@@ -98,8 +98,7 @@ def _label_or_count(talk: Talk) -> None:
         return
     one = talk.entries[first]
     which = one.which or Selection()
-    said = which.to_json()
-    alone = _done(one) and one.act in LABEL_OR_COUNT and said.keys() <= {"count", "approx"} and which.count
+    alone = one.act in LABEL_OR_COUNT and _done(one) and which.count and which.to_json().keys() <= {"count", "approx"}
     if alone and labels[0] <= (which.count or 0) <= labels[1] and _typed(which.count or 0, one, talk):
         details = {key: value for key, value in one.details.items() if value is not True}
         talk.entries[first] = replace(one, which=Selection(words=str(which.count)), details=details)

@@ -65,6 +65,19 @@ def read(words: list[str], talk: Talk) -> bool:
     return True
 
 
+SETTING = frozenset("set change use switch my latitude zone timezone units language speak sprache".split())
+CALLING = frozenset(("call", "name", "nickname"))
+ASKING = frozenset(("is", *LISTED))  # wherever they stand; without one of them a request begins with one of `_openers`
+
+
+@cache
+def _openers(language: str) -> frozenset[str]:
+    """Return the words that a request begins with, in a language."""
+    table = word_lists(language, "requesting")
+    share = (one.split()[0] for one in table["share_text"])
+    return SETTING | CALLING | _opening_words(language) | table["away_open"] | frozenset(("share", *share))
+
+
 def _parts(talk: Talk) -> list[list[Item]]:
     """Cut at "and", "n", "," before a verb of asking."""
     parts: list[list[Item]] = [[]]
@@ -82,7 +95,7 @@ def _one(items: list[Item], talk: Talk) -> Entry | None:
     while items and (items[0].low in POLITE or all(word in POLITE for word in items[0].low.split())) and len(items) > 1:
         items = items[1:]
     words = [word for one in items for word in one.low.split()]
-    if not words:
+    if not words or (words[0] not in _openers(talk.settings.language) and ASKING.isdisjoint(words)):
         return None
     text = talk.text[items[0].start : items[-1].end].strip(" .!,;\n")
     for rule in (_teach, _set, _whole_list, _away, _share, _plain):
@@ -166,7 +179,7 @@ def _verb_follows(items: list[Item], one: Item) -> bool:
 
 def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
     """Read "call 203 teacup", "the sick bay is the porch shelf"."""
-    if words[0] in ("call", "name", "nickname") and len(words) >= 3:
+    if words[0] in CALLING and len(words) >= 3:
         elements = flow(items[1:], Subjects(items[1:], talk.names, talk.text))
         first = elements[0] if elements else None
         if first is not None and isinstance(first, Phrase):

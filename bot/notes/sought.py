@@ -25,8 +25,6 @@ HEATERS = frozenset(("heater", "heating", "thermostat", "stat", "heat"))
 def settle(items: Sequence[Item], names: Index) -> None:
     """Settle what needs the whole sentence, in place."""
     for i, one in enumerate(items):
-        if one.family == "number" and low_at(items, i - 1) == "s":
-            _spelled_sowing(items, i, names)
         rule = _BY_WORD.get(one.low) or _BY_FAMILY.get(one.family)
         if rule is not None:
             rule(items, i)
@@ -34,6 +32,8 @@ def settle(items: Sequence[Item], names: Index) -> None:
             described(items, i)
         elif one.family == "number":
             in_a_pot(items, i)
+            if low_at(items, i - 1) == "s":
+                _spelled_sowing(items, i, names)
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)
