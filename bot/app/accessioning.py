@@ -11,7 +11,7 @@ from bot.app.plan import Draft
 from bot.app.ruling import named
 from bot.care.accessions import FACT, FIRST, NUMBER, facts_of_new, remembered
 from bot.care.events import CareEvent, Ref
-from bot.care.standing import Standing, Thing
+from bot.care.standing import OTHER_NUMBERS, Standing, Thing
 
 _SAID = r"(?P<number>\d{4}\.\d{1,6}(?: ?\* ?[A-Za-z]{1,3})?)"
 _OPENED = re.compile(
@@ -79,7 +79,12 @@ def _number_in(text: str) -> str | None:
 
 
 def _of_number(number: str, standing: Standing) -> list[Thing]:
-    return [one for one in standing.things.values() if one.accession.partition("*")[0] == number]
+    return [one for one in standing.things.values() if any(each.partition("*")[0] == number for each in _numbers_of(one))]
+
+
+def _numbers_of(thing: Thing) -> tuple[str, ...]:
+    """Return the accession numbers that lead to a thing: its own, and that of a record which turned out to be the same plant."""
+    return (thing.accession, *thing.tally.get(OTHER_NUMBERS, ()))
 
 
 def _spelled(typed: str) -> str:
@@ -91,7 +96,7 @@ def _spelled(typed: str) -> str:
 
 def with_number(standing: Standing, number: str) -> Thing | None:
     """Return the thing that has an accession number."""
-    return next((one for one in standing.things.values() if one.accession == number), None)
+    return next((one for one in standing.things.values() if number in _numbers_of(one)), None)
 
 
 def _asked(text: str, draft: Draft) -> bool:

@@ -76,7 +76,7 @@ def _card(draft: Draft, key: str) -> None:
     found = enquire(Entry("question", about="card", which=Selection(labels=(key,))), draft)
     draft.say("answer", about=found.about, **found.facts)
     if found.about == "card":
-        draft.current, draft.opened = (Ref("plant", key),), True
+        draft.current, draft.opened = (draft.view.standing.same(Ref("plant", key)),), True
 
 
 def _more(draft: Draft) -> None:

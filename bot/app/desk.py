@@ -6,6 +6,7 @@ from bot.app import sharing_talk
 from bot.app.calendar_talk import calendar_asked
 from bot.app.labels_talk import labels_asked
 from bot.app.log_talk import log_asked
+from bot.app.merging_words import merging_asked
 from bot.app.photo_strip import photos_asked
 from bot.app.picture_talk import picture_asked
 from bot.app.plan import Plan, View
@@ -19,6 +20,7 @@ def answered(conn: Connection, reading: Reading, view: View, collection_id: int,
     """Return the plan of words about lists that others see or about paper; None where the words are about something else."""
     return (
         slip_asked(conn, view, collection_id, role)
+        or merging_asked(conn, view, collection_id, role)
         or log_asked(conn, reading, view, collection_id, role)
         or calendar_asked(conn, view, collection_id, role)
         or sharing_talk.answered(conn, reading, view, collection_id, role)

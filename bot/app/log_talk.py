@@ -15,11 +15,13 @@ from bot.app import corrections
 from bot.app.accessioning import number_meant
 from bot.app.english import logged, phrases, record
 from bot.app.groups import grouped
+from bot.app.merging_words import all_of
 from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
 from bot.app.record_words import near
 from bot.app.ruling import named
 from bot.care.events import CORRECTIONS, CareEvent, Ref, effective
+from bot.care.merging import MERGED
 from bot.care.reach import open_cases
 from bot.care.standing import Thing
 from bot.messages import Button
@@ -89,7 +91,8 @@ class _Desk:
         """Take one event back."""
         event = self._event(int(match["number"] or match["wrong"]))
         if event is not None:
-            self.draft.event("withdrawn", "", (), self.view.today, {"targets": [event.identity]})
+            targets = all_of(self.conn, event) if event.what == MERGED else [event.identity]
+            self.draft.event("withdrawn", "", (), self.view.today, {"targets": targets})
             self.draft.undone = True
             self.draft.say("undone", events=(event,))
         return True
@@ -98,6 +101,9 @@ class _Desk:
         """Put one event right, as the words would the last note."""
         event = self._event(int(match["number"]))
         if event is None:
+            return True
+        if event.what == MERGED:
+            self.draft.tell(logged.CANNOT.format(number=event.sequence))
             return True
         words = f"no that was {match['to']}"
         if match["to"].isdigit() and not any(one.count for one in event.refs) and not event.facts.get("count"):
@@ -120,7 +126,7 @@ class _Desk:
 
     def _plant(self, event: CareEvent, label: str) -> None:
         """Let an event that holds no number be about one plant."""
-        if ("plant", label) not in self.view.standing.things:
+        if self.view.standing.plant(label) is None:
             self.draft.tell(record.no_parent(label, near(label, self.view.standing)))
             return
         corrections.set_which(self.draft, Selection(labels=(label,)), [event])
@@ -172,7 +178,7 @@ class _Desk:
     def card(self, match: re.Match[str]) -> bool:
         """Show the card of what is named."""
         what = (match["what"] or match["alone"]).lstrip("#")
-        number = bool(re.fullmatch(r"[\w.-]*\d[\w.-]*", what)) and ("plant", what) in self.view.standing.things
+        number = bool(re.fullmatch(r"[\w.-]*\d[\w.-]*", what)) and self.view.standing.plant(what) is not None
         refs = (Ref("plant", what),) if number else () if what.isdigit() else named(what, self.draft)
         if not refs and match["alone"] is None:
             self.draft.tell(record.no_parent(what, near(what, self.view.standing)))
@@ -181,7 +187,8 @@ class _Desk:
 
     def card_of(self, refs: Iterable[Ref]) -> bool:
         """Show the card of the first thing that is there; whether there is one."""
-        things = (self.view.standing.things.get((one.kind, one.key)) for one in refs)
+        meant = (self.view.standing.same(one) for one in refs)
+        things = (self.view.standing.things.get((one.kind, one.key)) for one in meant)
         thing = next((one for one in things if one is not None and one.kind != "house"), None)
         if thing is None:
             return False
@@ -200,12 +207,13 @@ class _Desk:
     def _unknown_plant(self) -> str:
         """Return the first plant that a correction names and that is not there: an old entry brings no new plant."""
         named = (Ref(*one) for event in self.draft.events for one in event.facts.get("patch", {}).get("refs", ()))
-        return next((one.key for one in named if one.kind == "plant" and ("plant", one.key) not in self.view.standing.things), "")
+        return next((one.key for one in named if one.kind == "plant" and self.view.standing.plant(one.key) is None), "")
 
     def _facts(self, thing: Thing) -> dict[str, object]:
         standing = self.view.standing
         cases = open_cases(standing, (thing.ref,))
-        kept = [one for one in photos.of_collection(self.conn, self.collection) if one.state == "kept" and thing.ref in one.refs]
+        kept = [one for one in photos.of_collection(self.conn, self.collection) if one.state == "kept"]
+        kept = [one for one in kept if any(standing.same(ref) == thing.ref for ref in one.refs)]
         due = next(iter(grouped([one for one in self.view.due if thing.ref in one.refs], self.view.today)), None)
         coming = f"{phrases.due(due.kind, due.dues[0].about)} {phrases.day(due.on, self.view.today)}" if due else ""
         found = events_of(self.conn, self.collection, (thing.ref,), BEGINNING, self.view.today)

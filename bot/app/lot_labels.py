@@ -54,7 +54,7 @@ def clear_run(standing: Standing, count: int, like: str = "") -> list[str]:
     stem = (_PARTED.fullmatch(like) or {"stem": ""})["stem"] if like else ""
     used = [
         int(parted["number"])
-        for kind, key in standing.things
-        if kind == "plant" and (parted := _PARTED.fullmatch(key)) is not None and parted["stem"].casefold() == stem.casefold()
+        for key in (*(key for kind, key in standing.things if kind == "plant"), *standing.merged)
+        if (parted := _PARTED.fullmatch(key)) is not None and parted["stem"].casefold() == stem.casefold()
     ]
     return run_from(f"{stem}{max(used, default=0) + 1}", count)

@@ -222,7 +222,7 @@ def _of_are(text: str, draft: Draft) -> bool:
 
 def here(labels: Iterable[str], standing: Standing) -> list[Thing]:
     """Return the plants that have these labels, whatever their case."""
-    wanted = {one.casefold() for one in labels}
+    wanted = {standing.merged.get(one, one).casefold() for one in labels}
     return [one for (kind, key), one in standing.things.items() if kind == "plant" and key.casefold() in wanted]
 
 

@@ -67,7 +67,7 @@ def _named_in_full(text: str, draft: Draft) -> bool:
     event = draft.event(
         "event", "named", (Ref("plant", match["label"]),), draft.view.today, facts | ({"sure": False} if match["hedge"] else {})
     )
-    new = () if ("plant", match["label"]) in draft.view.standing.things else (match["label"],)
+    new = () if draft.view.standing.plant(match["label"]) is not None else (match["label"],)
     draft.say("event", event, new_labels=new)
     draft.current = event.refs
     return True
@@ -94,16 +94,17 @@ def _words(text: str) -> set[str]:
 def _like(text: str, draft: Draft) -> bool:
     """Keep "50 looks like my 15" as an opinion: the name of that plant, in doubt."""
     match = _LIKE.fullmatch(text)
-    things = draft.view.standing.things
     if match is None:
         return False
     for label in (match["label"], match["other"]):
-        if ("plant", label) not in things:
+        if draft.view.standing.plant(label) is None:
             draft.tell(told.unknown(label, near(label, draft.view.standing)))
             return True
-    other = things["plant", match["other"]]
-    if match["label"] == match["other"] or not other.taxon:
-        draft.tell(told.ITSELF if match["label"] == match["other"] else told.NAMELESS.format(key=other.key))
+    mine, other = draft.view.standing.plant(match["label"]), draft.view.standing.plant(match["other"])
+    if mine is None or other is None:
+        return False
+    if mine is other or not other.taxon:
+        draft.tell(told.ITSELF if mine is other else told.NAMELESS.format(key=other.key))
         return True
     facts = {"name": other.taxon, "sure": False, "like": other.key}
     event = draft.event("event", "named", (Ref("plant", match["label"]),), draft.view.today, facts)

@@ -31,7 +31,9 @@ def photos_asked(conn: Connection, view: View, collection_id: int, role: str | N
     if not refs:
         return None
     kept = [one for one in photos.of_collection(conn, collection_id) if one.state == "kept"]
-    shown = [one for one in kept if any(overlaps(view.standing, mine, ref) for mine in one.refs for ref in refs)]
+    shown = [
+        one for one in kept if any(overlaps(view.standing, view.standing.same(mine), ref) for mine in one.refs for ref in refs)
+    ]
     what = phrases.things(refs, view.standing)
     if not shown:
         draft.tell(record.NO_PHOTOS.format(what=what))

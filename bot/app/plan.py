@@ -155,7 +155,7 @@ class Draft:
             recorded_at=view.now,
             kind=kind,
             what=what,
-            refs=tuple(refs),
+            refs=tuple(dict.fromkeys(view.standing.same(one) for one in refs)),
             facts=dict(facts or {}),
             person=view.person,
         )

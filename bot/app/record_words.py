@@ -84,7 +84,7 @@ def _is_called(thing: Thing, name: str) -> bool:
 def _nicknamed(text: str, draft: Draft) -> bool:
     """Take "12 is Bob" as a name of the plant's own, where Bob is no genus and no word of the bench."""
     match = _NICKNAME.fullmatch(text)
-    if match is None or ("plant", match["label"]) not in draft.view.standing.things:
+    if match is None or draft.view.standing.plant(match["label"]) is None:
         return False
     first = match["name"].split(" ")[0]
     asked = read(f"watered {match['name'].lower()}", draft.view.now.replace(tzinfo=None), draft.view.standing.names())
@@ -105,7 +105,7 @@ def _descended(text: str, draft: Draft) -> bool:
     standing = draft.view.standing
     if match is None or (match["how"].lower() in ("off", "from") and not match["parent"].isdigit()):
         return False
-    child = standing.things.get(("plant", match["label"]))
+    child = standing.plant(match["label"])
     if child is None:
         return False
     parents = named(match["parent"], draft)
@@ -246,7 +246,7 @@ def _ask_which_of(written: Sequence[CareEvent], what: str, draft: Draft) -> None
 
 def _missing(which: Selection, standing: Standing) -> str:
     """Return the first plant or place named that is not there."""
-    plants = (one for one in which.labels if ("plant", one) not in standing.things)
+    plants = (one for one in which.labels if standing.plant(one) is None)
     places = (one for one in which.places if ("place", place_of(one, standing)) not in standing.things)
     return next(iter((*plants, *places)), "")
 
@@ -277,7 +277,7 @@ def _dated(what: str, view: View) -> tuple[str, date | None]:
 
 def _unknown_number(words: str, standing: Standing) -> bool:
     """Whether words are the number of a plant that is not there."""
-    return words.strip().isdigit() and ("plant", words.strip()) not in standing.things
+    return words.strip().isdigit() and standing.plant(words.strip()) is None
 
 
 def day_meant(text: str, view: View) -> date | None:

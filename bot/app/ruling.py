@@ -163,9 +163,9 @@ def named(words: str, draft: Draft) -> tuple[Ref, ...]:
             return ()
         if which == Selection(taxa=which.taxa) and which.taxa:
             return tuple(Ref("taxon", one.lower()) for one in which.taxa)
-        if (which.words or "").isdigit() and ("plant", str(which.words)) in view.standing.things:
+        if (which.words or "").isdigit() and view.standing.plant(str(which.words)) is not None:
             which = Selection(labels=(str(which.words),))
-        if which == Selection(count=which.count) and ("plant", str(which.count)) in view.standing.things:
+        if which == Selection(count=which.count) and view.standing.plant(str(which.count)) is not None:
             which = Selection(labels=(str(which.count),))
         refs = draft.which(which).refs
     plain = (Ref("taxon", one.key.partition(AT)[0].lower()) if one.kind == "taxon" else Ref(one.kind, one.key) for one in refs)

@@ -40,7 +40,7 @@ def _settled(entry: Entry, standing: Standing) -> Entry:
     lot = _LOT.fullmatch(words.lower())
     if lot is not None and not which.lots:
         return replace(entry, which=replace(which, words=None, lots=(lot[1],)))
-    if words.isdigit() and ("plant", words) in standing.things:
+    if words.isdigit() and standing.plant(words) is not None:
         return replace(entry, which=replace(which, words=None, labels=(words,)))
     if which == Selection(count=which.count) and which.count is not None and which.count >= NO_COUNT_FROM:
         plants = sum(one.count or 1 for one in standing.plants())

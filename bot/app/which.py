@@ -201,8 +201,8 @@ def total(refs: Iterable[Ref], standing: Standing) -> int | None:
 def _union(which: Selection, standing: Standing) -> Resolved:
     """Return the things named, before any count: different fields narrow, values of a field are alternatives."""
     if which.labels:
-        fresh = tuple(one for one in which.labels if ("plant", one) not in standing.things)
-        return Resolved(tuple(Ref("plant", one) for one in which.labels), new_labels=fresh)
+        fresh = tuple(one for one in which.labels if standing.plant(one) is None)
+        return Resolved(tuple(dict.fromkeys(standing.same(Ref("plant", one)) for one in which.labels)), new_labels=fresh)
     if which.nicknames:
         return _nicknamed(which, standing)
     if which.sowings:

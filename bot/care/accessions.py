@@ -14,6 +14,7 @@ from bot.care.events import CareEvent
 
 NUMBER = re.compile(r"(?P<year>\d{4})\.(?P<number>\d{4,})(?:\*(?P<letter>[A-Za-z]{1,3}))?")
 FACT, FIRST = "accession", "qualifier"  # the number of what an event brought in; which letter its first plant has, from 0
+LETTERS = "letters"  # which letter each of its plants has, from 0, where one of them turned out to be another
 
 
 def letter(index: int) -> str:
@@ -30,6 +31,8 @@ def number_of(event: CareEvent, position: int) -> str:
     """Return the accession number that an event gives the thing at a position of its refs; empty where it gives none."""
     number = str(event.facts.get(FACT, ""))
     first = event.facts.get(FIRST)
+    if number and LETTERS in event.facts:
+        return f"{number}*{letter(int(event.facts[LETTERS][position]))}"
     if not number or (first is None and len(event.refs) == 1):
         return number
     return f"{number}*{letter(int(first or 0) + position)}"

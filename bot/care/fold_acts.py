@@ -10,9 +10,10 @@ from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref
 from bot.care.fold_lots import beyond, noted, potted_part
 from bot.care.fold_record import fulfil_reminders
+from bot.care.merging import AGAIN, BEHIND
 from bot.care.reach import PEST_SIGNS, follow, is_outside, open_cases, touched
 from bot.care.sources import PROJECT_DEFAULT
-from bot.care.standing import Case, Standing, Thing
+from bot.care.standing import OTHER_NUMBERS, Case, Standing, Thing
 
 LEAVES = {"died": "dead", "given": "given", "discarded": "discarded", "missing": "missing"}
 LIGHT_WATERINGS = frozenset({"splash"})
@@ -226,7 +227,7 @@ def _named(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None
         "by": event.facts.get("by", ""),
         "sure": event.facts.get("sure", True),
     }
-    thing.names.append(name)
+    thing.names.insert(len(thing.names) - bool(thing.names and event.facts.get(BEHIND)), name)
 
 
 def _germinated(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
@@ -313,7 +314,10 @@ _ACTS: dict[str, Callable[[Standing, Thing, CareEvent, Ref], None]] = {
 def _acquired(standing: Standing, event: CareEvent) -> None:
     for position, ref in enumerate(event.refs):
         thing = standing.thing(ref.kind, ref.key)
-        thing.accession = thing.accession or number_of(event, position)
+        _numbered(thing, number_of(event, position))
+        if ref.key in event.facts.get(AGAIN, ()):
+            _noted_again(standing, thing, event, ref)
+            continue
         if ref.kind == "plant":
             thing.count = 1
         elif ref.count is not None:  # a lot that comes without a number has an unknown one, not none
@@ -333,6 +337,23 @@ def _acquired(standing: Standing, event: CareEvent) -> None:
         thing.last["acquired"] = event.happened_on.isoformat()
     if event.facts.get("from"):
         standing.people.setdefault(str(event.facts["from"]).lower(), str(event.facts["from"]))
+
+
+def _numbered(thing: Thing, number: str) -> None:
+    """Give a thing its accession number; a second one, of a record that turned out to be the same plant, leads to it."""
+    if thing.accession and number and number != thing.accession:
+        thing.tally[OTHER_NUMBERS] = [*thing.tally.get(OTHER_NUMBERS, ()), number]
+    thing.accession = thing.accession or number
+
+
+def _noted_again(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
+    """Take from a second record of one arrival what the first did not say."""
+    thing.came_from = thing.came_from or str(event.facts.get("from", ""))
+    if thing.price is None:
+        thing.price, thing.currency = event.facts.get("price"), event.facts.get("currency", thing.currency)
+    thing.place = str(event.facts.get("to") or thing.place)
+    if event.facts.get("name"):
+        _named(standing, thing, event, ref)
 
 
 def _as_ordered(thing: Thing, event: CareEvent) -> None:

@@ -10,6 +10,7 @@ from bot.care.accessions import number_of
 from bot.care.events import CareEvent, refs_from_json, refs_to_json
 from bot.care.floors import Floor, floor_of
 from bot.care.fold_lots import COUNTED, DATA, SPLIT, counted, origin, split
+from bot.care.merging import MERGED, merged
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import BATCH, KEPT, LABEL, PARTNER, REPEATING, Reminder, Standing, wish_key
@@ -183,7 +184,7 @@ def known(standing: Standing, event: CareEvent) -> None:
                 standing.thing(part.kind, part.key).lot = thing.key
 
 
-_KNOWN_APART: dict[str, Callable[[Standing, CareEvent], None]] = {SPLIT: split, COUNTED: counted, DATA: origin}
+_KNOWN_APART: dict[str, Callable[[Standing, CareEvent], None]] = {SPLIT: split, COUNTED: counted, DATA: origin, MERGED: merged}
 
 
 def wished(standing: Standing, event: CareEvent) -> None:

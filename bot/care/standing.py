@@ -23,6 +23,7 @@ _DATES = frozenset(
 KEPT, LABEL, BATCH, REPEATING, PARTNER = "kept:", "label:", "batch:", "repeating:", "partner:"  # how the key of a rule begins
 DONE_EARLY = timedelta(days=3)  # what was asked for Friday and done on Wednesday is done
 TRUST = {"DONE_EARLY": PROJECT_DEFAULT}
+OTHER_NUMBERS = "other_accessions"  # in the tally of a plant that was on record twice
 AT = " @ "  # joins a genus and a place in the key of unnumbered plants: "rebutia @ tray 3"
 
 
@@ -153,6 +154,7 @@ class Standing:
     wishes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `wish_key` to {"who", "name", "on", "sequence"}
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
+    merged: dict[str, str] = field(default_factory=dict)  # label of a record that ended to that of the plant it is
     accessions: dict[str, int] = field(default_factory=dict)  # numbers ever given, see `care.accessions.remember`
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
     last_sequence: int = 0
@@ -166,6 +168,15 @@ class Standing:
                 name, _, found.place = key.partition(AT)
                 found.names = [{"name": name}]
         return found
+
+    def same(self, ref: Ref) -> Ref:
+        """Return what a ref means: of a plant that turned out to be another, that one."""
+        other = self.merged.get(ref.key) if self.merged and ref.kind == "plant" else None
+        return ref if other is None else Ref("plant", other, ref.count)
+
+    def plant(self, label: str) -> Thing | None:
+        """Return the plant that a label leads to, or None."""
+        return self.things.get(("plant", self.merged.get(label, label)))
 
     def plants(self) -> Iterable[Thing]:
         """Yield what is alive and can be cared for: plants, lots, sowings, batches and unnumbered plants."""
@@ -265,9 +276,11 @@ class Standing:
     def names(self) -> Names:
         """Return the names that this collection knows."""
         numbers = [int(key) for kind, key in self.things if kind == "plant" and key.isdigit()]
+        numbers += [int(key) for key in self.merged if key.isdigit()]
         return Names(
             places=tuple(key for kind, key in self.things if kind == "place"),
             nicknames=self._own_labels()
+            | {key: into for key, into in self.merged.items() if not key.isdigit()}
             | {one.nickname: one.key for one in self.things.values() if one.nickname and one.kind == "plant"},
             lots={key: tuple(one.aliases) for (kind, key), one in self.things.items() if kind == "lot"},
             people=tuple(self.people.values()),
@@ -286,6 +299,7 @@ class Standing:
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
         out |= {("rule", key): dict(one) for key, one in self.rules.items()}
         out |= {("wish", key): dict(one) for key, one in self.wishes.items()}
+        out |= {("merged", key): {"into": one} for key, one in self.merged.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
         if (self.last_on, self.last_sequence) != (date.min, 0) or self.accessions:
             out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
@@ -313,6 +327,8 @@ class Standing:
                 new.rules[key] = dict(row)
             elif kind == "wish":
                 new.wishes[key] = dict(row)
+            elif kind == "merged":
+                new.merged[key] = row["into"]
             elif kind == "learning":
                 new.dry_reports = list(row["reports"])
             elif kind == "person":

@@ -244,7 +244,6 @@ class Subjects(Heads):
         made.after = inner.after
 
 
-
 # families of the items that a noun phrase can begin with
 BEGINS = HEADS | {name.removeprefix("_lead_") for name in vars(Subjects) if name.startswith("_lead_")} | {"adj", "condition"}
 __all__ = ["Phrase", "Subjects"]

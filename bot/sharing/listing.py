@@ -93,7 +93,8 @@ def pictured(standing: Standing, shown: Shown, photos: Iterable[tuple[Sequence[R
     """
     found: dict[str, str] = {}
     for refs, file in photos if shown.photos else ():
-        things = [standing.things.get((one.kind, one.key)) for one in refs]
+        meant = map(standing.same, refs)
+        things = [standing.things.get((one.kind, one.key)) for one in meant]
         if file and things and all(one is not None and _on(standing, shown, one) for one in things):
             names = {key[0] for one in things if one for key, _, _ in _parts(one, standing)}
             found |= dict.fromkeys(names if len(names) == 1 else (), file)

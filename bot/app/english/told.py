@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lists, lots, origin, phrases, reasons, slips, wished
+from bot.app.english import accessions, kept, lists, lots, merged, origin, phrases, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -329,6 +329,8 @@ def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
         return origin.told(event, talk.standing)
     if event.what == "split":
         return lots.split(event, talk.standing, fresh=bool(said.facts.get("fresh")))
+    if event.what == "merged":
+        return merged.told(event)
     if event.what == "counted":
         return lots.counted(event, talk.standing, fresh=bool(said.facts.get("fresh")))
     how, parent = event.facts.get("how") or "one", str(event.facts.get("parent", ""))
