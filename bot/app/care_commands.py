@@ -9,6 +9,7 @@ from bot.app.day_questions import day_asked
 from bot.app.dosing import is_bare_dose, labels_said, worked_dose
 from bot.app.kept_rules import RULE_COMMANDS
 from bot.app.law_words import law_command
+from bot.app.lineage_words import lineage_command
 from bot.app.loss_questions import loss_command
 from bot.app.lot_intake import lot_came
 from bot.app.lot_words import lot_command
@@ -75,6 +76,7 @@ def _normals(text: str, draft: Draft) -> bool:
 _RULES = (
     law_command,
     accession_command,
+    lineage_command,
     lot_command,
     lot_came,
     own_label_command,

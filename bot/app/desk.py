@@ -10,6 +10,7 @@ from bot.app.merging_words import merging_asked
 from bot.app.photo_strip import photos_asked
 from bot.app.picture_talk import picture_asked
 from bot.app.plan import Plan, View
+from bot.app.revival_words import revival_asked
 from bot.app.slips import slip_asked
 from bot.app.swaps import swap_asked
 from bot.notes.reading import Reading
@@ -21,6 +22,7 @@ def answered(conn: Connection, reading: Reading, view: View, collection_id: int,
     return (
         slip_asked(conn, view, collection_id, role)
         or merging_asked(conn, view, collection_id, role)
+        or revival_asked(conn, view, collection_id, role)
         or log_asked(conn, reading, view, collection_id, role)
         or calendar_asked(conn, view, collection_id, role)
         or sharing_talk.answered(conn, reading, view, collection_id, role)

@@ -271,7 +271,7 @@ def card_of(thing: Thing | None, draft: Draft) -> dict[str, Any]:
 def _source(entry: Entry, draft: Draft) -> Found:
     named = [draft.view.standing.lot_of(one) for one in entry.which.lots] if entry.which else []
     lots = [one for one in named if one is not None and one.came_on is not None] or [
-        one for one in _things(entry, draft) if one.came_on is not None
+        one for one in _things(entry, draft) if one.came_on is not None or one.came_from or one.parents
     ]
     if not lots and entry.which and entry.which.words:
         lots = [
@@ -425,9 +425,8 @@ def _dry_time(entry: Entry, draft: Draft) -> Found:
 
 def _lineage(entry: Entry, draft: Draft) -> Found:
     things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
-    children = [
-        one for one in draft.view.standing.things.values() if things and one.parent == f"{things[0].kind}:{things[0].key}"
-    ]
+    mine = f"{things[0].kind}:{things[0].key}" if things else ""
+    children = [one for one in draft.view.standing.things.values() if mine in one.parents]
     return Found("lineage", {"thing": things[0] if things else None, "children": tuple(children)})
 
 

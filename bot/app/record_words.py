@@ -8,7 +8,6 @@ from datetime import date
 
 from bot.app import corrections, requests
 from bot.app.english import logged, record
-from bot.app.enquiries import enquire
 from bot.app.plan import Draft, View
 from bot.app.ruling import named
 from bot.app.which import names_something, place_of
@@ -24,18 +23,6 @@ _PLACE = re.compile(
     r"(?:rename|call) (?:the )?(?P<place>[\w -]+?) (?:to|as|is now) (?:the )?(?P<name>[\w -]+?)[.! ]*", re.IGNORECASE
 )
 _NICKNAME = re.compile(rf"{LABEL} is (?:called |named )?[\"“']?(?P<name>[A-Z][a-z'-]+(?: [A-Z][a-z'-]+)?)[\"”']?[.! ]*")
-_CHILD = re.compile(
-    rf"{LABEL} (?:is|was|came) (?:an? |one )?(?P<how>offset|pup|cutting|leaf|seedling|division|graft|off|from)"
-    r"(?: (?:of|off|from))?"
-    r" (?:of |off )?"
-    r"(?:the |my |no\.? ?|#)?(?P<parent>[\w.' -]+?)[.! ]*",
-    re.IGNORECASE,
-)
-_FAMILY = re.compile(
-    r"(?:what (?:are|were)|who (?:are|were)|show(?: me)?|list|which are)? ?"
-    r"(?:the )?(?:children|offspring|descendants|pups|parents?) of (?P<what>.+?)[?.! ]*",
-    re.IGNORECASE,
-)
 _AGAIN = re.compile(r"(?:the )?same(?: thing)?(?: again| as before| once more)(?: please)?[.! ]*|ditto[.! ]*", re.IGNORECASE)
 _WAS_WHEN = re.compile(
     r"(?P<the>(?:the|that) )?(?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
@@ -99,44 +86,6 @@ def _nicknamed(text: str, draft: Draft) -> bool:
     return True
 
 
-def _descended(text: str, draft: Draft) -> bool:
-    """Take "14 is an offset of 12" as where the plant came from."""
-    match = _CHILD.fullmatch(text)
-    standing = draft.view.standing
-    if match is None or (match["how"].lower() in ("off", "from") and not match["parent"].isdigit()):
-        return False
-    child = standing.plant(match["label"])
-    if child is None:
-        return False
-    parents = named(match["parent"], draft)
-    if len(parents) != 1 or ("plant" if parents[0].kind == "plant" else parents[0].kind, parents[0].key) not in standing.things:
-        draft.tell(record.no_parent(match["parent"], near(match["parent"], standing)))
-        return True
-    if descends(standing, parents[0], child.ref):
-        draft.tell(record.OWN_PARENT.format(child=child.key, parent=parents[0].key))
-        return True
-    how = {"pup": "offset", "off": "offset", "from": ""}.get(match["how"].lower(), match["how"].lower())
-    facts = {"parent": f"{parents[0].kind}:{parents[0].key}", "how": how}
-    event = draft.event("known", "parent", (child.ref,), draft.view.today, facts)
-    draft.say("known", event)
-    draft.current = (child.ref,)
-    return True
-
-
-def descends(standing: Standing, one: Ref, other: Ref) -> bool:
-    """Whether a thing is another, or comes from it by way of its parents."""
-    seen: set[str] = set()
-    here = f"{one.kind}:{one.key}"
-    while here and here not in seen:
-        if here == f"{other.kind}:{other.key}":
-            return True
-        seen.add(here)
-        kind, _, key = here.partition(":")
-        thing = standing.things.get((kind, key))
-        here = thing.parent if thing is not None else ""
-    return False
-
-
 def near(label: str, standing: Standing, most: int = 3) -> tuple[str, ...]:
     """Return the numbers and names nearest to one that does not exist."""
     from rapidfuzz import process  # noqa: PLC0415  only for a number that is not there
@@ -144,22 +93,6 @@ def near(label: str, standing: Standing, most: int = 3) -> tuple[str, ...]:
     known = [one.key for one in standing.plants() if one.kind == "plant"]
     known += [one.nickname for one in standing.plants() if one.nickname]
     return tuple(word for word, score, _ in process.extract(label, known, limit=most) if score >= 50)
-
-
-def _family(text: str, draft: Draft) -> bool:
-    match = _FAMILY.fullmatch(text)
-    return match is not None and _ask("lineage", match["what"], draft)
-
-
-def _ask(about: str, what: str, draft: Draft) -> bool:
-    refs = named(what, draft)
-    if not refs:
-        return False
-    labels = tuple(one.key for one in refs if one.kind == "plant")
-    which = Selection(labels=labels) if labels else Selection(words=what)
-    found = enquire(Entry("question", about=about, which=which), draft)
-    draft.say("answer", about=found.about, **found.facts)
-    return True
 
 
 def _again(text: str, draft: Draft) -> bool:
@@ -318,5 +251,5 @@ def _which_meant(match: re.Match[str], view: View) -> Entry | None:
     return entries[0] if len(entries) == 1 and entries[0].type == "event" else None
 
 
-_RULES = (_renamed, _nicknamed, _descended, _family, _again, _was_when, _was_which, _nobody)
-__all__ = ["day_meant", "descends", "near", "record_command"]
+_RULES = (_renamed, _nicknamed, _again, _was_when, _was_which, _nobody)
+__all__ = ["day_meant", "near", "record_command"]

@@ -269,6 +269,12 @@ def _pricked_out(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -
     follow(thing, "pricked_out", event)
 
 
+def _pollinated(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
+    """Remember whose pollen it was given: what is sown of its seed has two parents."""
+    if event.facts.get("by"):
+        thing.tally["pollen"] = [*thing.tally.get("pollen", ()), [event.happened_on.isoformat(), str(event.facts["by"])]]
+
+
 def _covered(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
     follow(thing, event.what, event)
 
@@ -300,6 +306,7 @@ _ACTS: dict[str, Callable[[Standing, Thing, CareEvent, Ref], None]] = {
     "united": _rooted,
     "failed": _rooted,
     "sown": _sown,
+    "pollinated": _pollinated,
     "pricked_out": _pricked_out,
     "uncovered": _covered,
     "unshaded": _covered,

@@ -125,6 +125,7 @@ def _carried(source: Thing, plant: Thing) -> None:
     """Give a plant what held for all of its lot, as far as nothing is noted of the plant itself."""
     if source.kind == "lot":
         plant.lot, plant.parent = source.key, plant.parent or source.parent
+        plant.pollen = plant.pollen or source.pollen
     else:
         plant.parent = plant.parent or (source.parent if source.kind == "batch" else f"{source.kind}:{source.key}")
         how = {"offsets": "offset", "cuttings": "cutting", "grafts": "graft", "leaves": "leaf"}

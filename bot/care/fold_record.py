@@ -12,12 +12,13 @@ from bot.care.floors import Floor, floor_of
 from bot.care.fold_lots import COUNTED, DATA, SPLIT, counted, origin, split
 from bot.care.merging import MERGED, merged
 from bot.care.reach import follow, is_outside, overlaps, touched
-from bot.care.sources import PROJECT_DEFAULT
+from bot.care.sources import COMMON_PRACTICE, PROJECT_DEFAULT
 from bot.care.standing import BATCH, KEPT, LABEL, PARTNER, REPEATING, Reminder, Standing, wish_key
 
+NOT_SOWN = frozenset({"offset", "cutting", "leaf", "division", "graft"})  # raised from a piece of one plant: no pollen
 CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
 COLDEST_FLOOR_C = 18.0  # no floor lies higher, so a warmer night needs no look at each plant
-TRUST = {"CHILLED_BELOW_FLOOR_C": PROJECT_DEFAULT, "COLDEST_FLOOR_C": PROJECT_DEFAULT}
+TRUST = {"NOT_SOWN": COMMON_PRACTICE, "CHILLED_BELOW_FLOOR_C": PROJECT_DEFAULT, "COLDEST_FLOOR_C": PROJECT_DEFAULT}
 
 
 def skip(standing: Standing, event: CareEvent) -> None:
@@ -177,6 +178,10 @@ def known(standing: Standing, event: CareEvent) -> None:
         if "pot" in facts:
             thing.pot |= facts["pot"]
         thing.parent = str(facts.get("parent", thing.parent))
+        thing.pollen = str(facts.get("pollen", "" if facts.get("parent") and facts.get("how") in NOT_SOWN else thing.pollen))
+        if facts.get("came_from"):
+            thing.came_from = str(facts["came_from"])
+            standing.people.setdefault(thing.came_from.lower(), thing.came_from)
         if facts.get("how"):
             thing.tally["raised_as"] = facts["how"]
         if facts.get("parts"):

@@ -17,9 +17,7 @@ MERGED, SAME, AGAIN = "merged", "same", "again"  # the event; labels that lead t
 BEHIND = "behind"  # a name that is kept behind the one that counts
 
 
-def rewritten(
-    log: Iterable[CareEvent], old: Ref, new: Ref, vaguer: Ref | None = None
-) -> list[tuple[CareEvent, dict[str, Any]]]:
+def rewritten(log: Iterable[CareEvent], old: Ref, new: Ref, vaguer: Ref | None = None) -> list[tuple[CareEvent, dict[str, Any]]]:
     """Return the events of an effective log that speak of `old`, in order, each with the patch that lets it speak of `new`.
 
     `vaguer` is the record that holds no more than the genus of the other's name: its names stand behind, however late.

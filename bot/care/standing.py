@@ -49,7 +49,8 @@ class Thing:
     aliases: list[str] = field(default_factory=list)
     place: str = ""
     lot: str = ""
-    parent: str = ""
+    parent: str = ""  # "plant:9"; of a cross the seed parent
+    pollen: str = ""  # of a cross the pollen parent
     pot: dict[str, Any] = field(default_factory=dict)
     roots: str = ""
     last: dict[str, str] = field(default_factory=dict)
@@ -78,6 +79,11 @@ class Thing:
     def ref(self) -> Ref:
         """The reference that names this thing whole."""
         return Ref(self.kind, self.key)
+
+    @property
+    def parents(self) -> tuple[str, ...]:
+        """What it comes from, the seed parent first: one, two or none."""
+        return tuple(one for one in (self.parent, self.pollen) if one)
 
     @property
     def taxon(self) -> str:

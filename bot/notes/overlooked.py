@@ -29,6 +29,7 @@ def settle(talk: Talk) -> None:
     _degrees_or_plants(talk)
     _label_or_count(talk)
     _everything_lost(talk)
+    _somewhere_lost(talk)
     _condition_lost(talk)
 
 
@@ -121,6 +122,21 @@ def _everything_lost(talk: Talk) -> None:
     written = [one for one in talk.entries if _done(one)]
     if acts and written and not any(one.which is None or one.which.refer == "all" for one in written):
         talk.ask("which", _said(talk, "all"), hard=True)
+
+
+def _somewhere_lost(talk: Talk) -> None:
+    """Ask where everything was read and the words say where: "watered everything in front", "all in the corner"."""
+    if talk.asks or not any(_done(one) and one.which == _ALL for one in talk.entries):
+        return
+    for i, one in enumerate(talk.items[:-1]):
+        if one.means("prep", "on") and i and talk.items[i - 1].family in ("refer", "plants"):
+            k = i + 2 if talk.items[i + 1].family == "det" and i + 2 < len(talk.items) else i + 1
+            if talk.items[k].family in ("adj", "plants"):
+                talk.ask("which", _said(talk, "all"), hard=True)
+                return
+
+
+_ALL = Selection(refer="all")
 
 
 def _condition_lost(talk: Talk) -> None:

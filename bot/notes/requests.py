@@ -65,6 +65,7 @@ def read(words: list[str], talk: Talk) -> bool:
     return True
 
 
+NO_NAME = frozenset("for about to back at on in if when tomorrow today tonight again".split())  # "call 12 for help"
 SETTING = frozenset("set change use switch my latitude zone timezone units language speak sprache".split())
 CALLING = frozenset(("call", "name", "nickname"))
 ASKING = frozenset(("is", *LISTED))  # wherever they stand; without one of them a request begins with one of `_openers`
@@ -186,7 +187,7 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
             rest = talk.text[first.end : items[-1].end].strip(" .!,:;\"'")
             rest = rest.removeprefix("as ").removeprefix("the name ")
             fields = dict(first.fields)
-            if rest:
+            if rest and rest.split()[0].lower() not in NO_NAME:
                 return Entry("request", do="teach", which=Selection(**fields) if fields else None, to=rest, text=text)
     if "is" in words and 1 <= words.index("is") <= 5 and len(words) - words.index("is") <= 6 and "?" not in words:
         i = words.index("is")

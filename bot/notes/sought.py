@@ -204,12 +204,24 @@ def _fetched(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning, items[i].form = "act", "given", "past"
 
 
+def _label_gone(items: Sequence[Item], i: int) -> None:
+    """Take "the label of 13 is gone" as a label lost, and not as a plant that is missing."""
+    if low_at(items, i + 1) not in ("of", "on", "for", "from", "off"):
+        return
+    last = next((k for k in range(i + 2, min(i + 9, len(items))) if items[k].low in LABEL_GONE), None)
+    if last is None or any(one.family == "break" for one in items[i:last]):
+        return
+    items[i].family, items[i].meaning, items[i].form = "act", "label_lost", "past"
+    _silent(items[i + 1], items[last], *(one for one in items[i:last] if one.family == "q"))
+
+
+LABEL_GONE = frozenset(("gone", "missing", "lost", "fell off", "fell out", "came off", "unreadable", "illegible", "has gone"))
 SPANS = frozenset("night day week morning afternoon evening winter summer year weekend month spring autumn season".split())
 _BY_WORD = {
     "well": _well, "all": _all_night, "ago": _ago, "number": _number, "nr": _number, "might have": _might_have,
     "may have": _might_have, "dont": _gets_no_water, "don't": _gets_no_water, "do not": _gets_no_water, "a drop": _a_drop_of_feed,
     "a sip": _a_drop_of_feed, "come": _comes_into, "came": _comes_into, "coming": _comes_into, "picked up": _fetched,
-    "collected": _fetched,
+    "collected": _fetched, "label": _label_gone, "labels": _label_gone, "tag": _label_gone, "tags": _label_gone,
 }  # fmt: skip
 _BY_FAMILY = {
     "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,

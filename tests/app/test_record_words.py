@@ -118,7 +118,7 @@ def test_the_same_again(bench: Bench) -> None:
 def test_parents_and_children(bench: Bench) -> None:
     said = some(bench).type("14 is an offset of 12")
     assert said.events[0].facts == {"parent": "plant:12", "how": "offset"}
-    assert "Children: 14" in bench.type("children of 12").text
+    assert "Children of 12: 14" in bench.type("children of 12").text
     assert "From 12" in bench.type("parents of 14").text
     rows = bench.standing.rows()
     rebuild(bench.database, bench.now)

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import water_objection
-from bot.app.english import lists, logged, lost, phrases, wished
+from bot.app.english import lineage, lists, logged, lost, phrases, wished
 from bot.app.english.care_answers import CARE_ANSWERS
 from bot.app.english.record_answers import RECORD_ANSWERS
 from bot.app.plan import View
@@ -246,11 +246,17 @@ def _source(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
         price = _paid(one, come, left)
         alive = f", {left} of {come} left" if come and left is not None and left != come else f", {come}" if come else ""
         lines.append(
-            f"{phrases.cap(phrases.things((one.ref,), standing))}: {_dated(one.came_on, view.today)}"
-            + (f" from {phrases.cap(one.came_from)}" if one.came_from else "")
+            f"{phrases.cap(phrases.things((one.ref,), standing))}: "
+            + ", ".join(part for part in (_came(one, view.today), lineage.parents(one, standing)) if part)
             + f"{alive}{price}."
         )
     return lines or ["No source noted."]
+
+
+def _came(one: Thing, today: date) -> str:
+    """Return when and from whom a thing came, as far as that is noted."""
+    dated = _dated(one.came_on, today) if one.came_on is not None else ""
+    return f"{dated} from {phrases.cap(one.came_from)}".strip() if one.came_from else dated
 
 
 def _paid(thing: Thing, come: int | None, left: int | None) -> str:
@@ -374,10 +380,13 @@ def _lineage(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
     one: Thing | None = facts["thing"]
     if one is None:
         return ["I don't know that one."]
-    kind, _, key = one.parent.partition(":")
-    parent = f"From {key if kind == 'plant' else phrases.lot(key) if kind == 'lot' else key}." if key else "No parent noted."
+    said = lineage.parents(one, standing)
+    parent = f"{one.key}: {said}." if said else f"No parent of {one.key} noted."
+    if facts.get("asked") == "children":
+        parent = ""
     children = [phrases.batch(child, standing) if child.kind == "batch" else child.key for child in facts["children"]]
-    return [parent, f"Children: {', '.join(children[:MOST_ITEMS])}." if children else "No children noted."]
+    young = f"Children of {one.key}: {', '.join(children[:MOST_ITEMS])}." if children else f"No children of {one.key} noted."
+    return [line for line in (parent, young) if line]
 
 
 def _swap_list(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:

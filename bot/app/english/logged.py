@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from bot.app.english import lots, origin, phrases
+from bot.app.english import lineage, lots, origin, phrases
 from bot.app.english.told import TOLD, Telling
 from bot.app.plan import Said, View
-from bot.care.events import CareEvent, Ref
+from bot.care.events import CareEvent
 from bot.care.standing import Standing, Thing
 
 MOST = 4
@@ -22,7 +22,7 @@ NO_NOTES = "No note about {what}{span}."
 HOW = "Wrong? Such as: undo event {number}, event {number} was on 3 may"
 NOT_SO = "I don't know what event {number} should be. Such as: event {number} was bench 1, event {number} was on 3 may"
 WHICH_OF = "{n} on {day}. Which of them?"
-_CHANGES = {"withdrawn": "Taken back", "amended": "Put right"}
+_CHANGES = {"withdrawn": "Taken back", "amended": "Put right", "mistaken": "Taken back"}
 
 
 def sentence(event: CareEvent, view: View, standing: Standing) -> str:
@@ -81,7 +81,6 @@ _ACTS = (
     ("treated", "treated"),
     ("present:flowering", "flowered"),
 )
-_YOUNG = frozenset("offset cutting seedling division graft leaf".split())
 
 
 def card(one: Thing, facts: Mapping[str, object], view: View, standing: Standing) -> tuple[str, ...]:
@@ -133,19 +132,17 @@ def _open(facts: Mapping[str, object], today: date) -> list[str]:
 def _came(one: Thing, today: date) -> str:
     number = f"Accession {one.accession}." if one.accession else ""
     if not one.came_on:
-        return number
+        return " ".join(part for part in (f"From {phrases.cap(one.came_from)}." if one.came_from else "", number) if part)
     source = f" from {phrases.cap(one.came_from)}" if one.came_from else ""
     parts = (f"Came {phrases.short_day(one.came_on, today)}{source}{lots.origin(one)}.", number, lots.card(one))
     return " ".join(part for part in parts if part)
 
 
 def _lineage(one: Thing, standing: Standing) -> str:
-    parts = []
-    kind, _, key = one.parent.partition(":")
-    if key and one.kind != "place":
-        how, parent = str(one.tally.get("raised_as", "")), phrases.things((Ref(kind, key),), standing)
-        parts.append(f"{how} of {parent}" if how in _YOUNG else f"from {parent}")
-    young = [each.ref for each in standing.things.values() if each.parent == f"{one.kind}:{one.key}"]
-    if young and one.kind != "place":
+    if one.kind == "place":
+        return ""
+    parts = [said] if (said := lineage.parents(one, standing)) else []
+    young = [each.ref for each in standing.things.values() if f"{one.kind}:{one.key}" in each.parents]
+    if young:
         parts.append(f"parent of {phrases.things(young[:6], standing, with_place=False)}")
     return f"{phrases.cap('; '.join(parts))}." if parts else ""

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.app.english import phrases
+from bot.app.plan import View
+from bot.care.events import CareEvent
+from bot.care.standing import Standing, Thing
 
 NAME_TAKEN = "“{name}” is {key} already. Give it another name."
 OWN_PARENT = "{child} cannot come from {parent}: {parent} is the same plant or comes from {child} itself."
@@ -23,6 +26,24 @@ def nobody(name: str, near: Sequence[str]) -> str:
     """Return that no plant has a name, what comes near it, and what to do."""
     meant = f" Did you mean {' or '.join(near)}?" if near else ""
     return f"No plant here is called “{name}”; nothing written.{meant} Say it again with its number or name."
+
+
+_LEFT = {"died": "dead", "given": "given away", "discarded": "thrown out", "missing": "missing"}
+
+
+def here_already(things: Sequence[Thing], standing: Standing) -> str:
+    """Return that nothing says that these are gone."""
+    verb = "is" if len(things) == 1 and things[0].kind == "plant" else "are"
+    what = phrases.things(tuple(one.ref for one in things), standing)
+    return f"{phrases.cap(what)} {verb} here by the record: nothing to put right."
+
+
+def back(thing: Thing, left: CareEvent, view: View) -> str:
+    """Return that an entry by which a plant left does not hold for it."""
+    what, day = _LEFT[left.what], phrases.day(left.happened_on, view.today)
+    where = f", {phrases.at(thing.place)}" if thing.place else ""
+    called = phrases.things((thing.ref,), view.standing, with_place=False)
+    return f"{phrases.cap(called)} is here again{where}. Taken back: {what} {day}."
 
 
 def strip(what: str, days: Sequence[str], more: int) -> str:

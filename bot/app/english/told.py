@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lists, lots, merged, origin, phrases, reasons, slips, wished
+from bot.app.english import accessions, kept, lineage, lists, lots, merged, origin, phrases, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -333,10 +333,8 @@ def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
         return merged.told(event)
     if event.what == "counted":
         return lots.counted(event, talk.standing, fresh=bool(said.facts.get("fresh")))
-    how, parent = event.facts.get("how") or "one", str(event.facts.get("parent", ""))
-    article = "an" if str(how)[:1] in "aeiou" else "a"
-    kind, _, key = parent.partition(":")
-    return f"{event.refs[0].key} is {article} {how} of {phrases.lot(key) if kind == 'lot' else key}."
+    fresh = said.facts.get("new_labels") or ()
+    return lineage.told(event, talk.standing) + (f" ({phrases.joined(list(fresh))} is new to me.)" if fresh else "")
 
 
 TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
