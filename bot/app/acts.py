@@ -10,6 +10,7 @@ from typing import Any
 from bot.app.accessioning import new_number
 from bot.app.lot_checks import label_taken, lot_objection, numbered
 from bot.app.naming import taxon_name
+from bot.app.neighbour_words import offer_neighbours
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.swaps import asks_before_it_leaves
@@ -53,6 +54,8 @@ def act(draft: Draft, entry: Entry) -> None:
     draft.speak_of(found)
     if _asks_why(draft, entry, found):
         draft.question("cause", (Choice(one) for one in CAUSES_OFFERED))
+    elif event.kind == "event" and entry.sure:
+        offer_neighbours(draft, event)
 
 
 def _asks_why(draft: Draft, entry: Entry, found: Resolved) -> bool:

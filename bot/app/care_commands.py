@@ -14,6 +14,7 @@ from bot.app.loss_questions import loss_command
 from bot.app.lot_intake import lot_came
 from bot.app.lot_words import lot_command
 from bot.app.naming_words import naming_command
+from bot.app.neighbour_words import neighbour_command
 from bot.app.own_labels import own_label_command
 from bot.app.picture_words import as_picture
 from bot.app.place_words import place_command
@@ -76,6 +77,7 @@ def _normals(text: str, draft: Draft) -> bool:
 _RULES = (
     law_command,
     accession_command,
+    neighbour_command,
     lineage_command,
     lot_command,
     lot_came,

@@ -8,6 +8,7 @@ from bot.app.care_commands import care_command
 from bot.app.enquiries import enquire
 from bot.app.groups import KEYS_JOINED_BY, grouped
 from bot.app.labels_talk import plant_opened
+from bot.app.neighbour_words import offer_neighbours
 from bot.app.plan import Draft, Plan, View
 from bot.app.steering import steered
 from bot.care.events import Ref
@@ -56,6 +57,8 @@ def command(text: str, view: View) -> Plan | None:
     elif view.open_note is not None and view.open_note.ask == "cause" and _SHRUG.fullmatch(said):
         draft.closes_question = True
         draft.say("cause_open")
+        for event in view.open_note.events:
+            offer_neighbours(draft, event)
     elif _HELP.fullmatch(said):
         draft.say("help")
     elif (key := plant_opened(said)) is not None:

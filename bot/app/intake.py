@@ -16,6 +16,7 @@ from bot.app.climates import latitude_for, setting_of
 from bot.app.commands import command, in_words, of_the_one
 from bot.app.directing import Heard, heard
 from bot.app.groups import KEYS_JOINED_BY
+from bot.app.journal import typed_between
 from bot.app.language_words import language_of
 from bot.app.law_words import country
 from bot.app.older import counting, within_reach
@@ -149,6 +150,8 @@ class Intake:
         if row.incoming.reply_to and (answered := notes.note_by_message(conn, chat.id, row.incoming.reply_to)):
             view = about_note(reading, answered.id, view)
         shared = None if steered else desk.answered(conn, reading, view, chat.collection_id, said.role, row.id)
+        if shared is not None and not shared.events:
+            reading = Reading("do")  # a question to the desk is no note of the bench
         made = steered or shared or plan(reading, view)
         if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
             made = in_place_of(earlier.id, made, view)
@@ -208,16 +211,9 @@ class Intake:
         asked = next((one for one in reading.entries if one.type == "question" and one.about == "journal"), None)
         if asked is None:
             return view
-        zone = ZoneInfo(view.settings.zone)
         first, last = asked.since or view.today, asked.until or asked.since or view.today
-        start = datetime.combine(first, datetime.min.time(), zone)
-        found = notes.notes_between(
-            conn, collection_id, start, datetime.combine(last + timedelta(days=1), datetime.min.time(), zone)
-        )
-        wrote = carelog.notes_that_wrote(conn, [one.id for one in found])
-        kept = (one for one in found if one.id in wrote or one.decision not in ("answer", "do"))
-        lines = tuple((one.sent_at.astimezone(zone).date(), one.text) for one in kept)
-        return replace(view, journal=lines)
+        zone = ZoneInfo(view.settings.zone)
+        return replace(view, journal=typed_between(conn, collection_id, first, last, zone))
 
     def _keep(self, conn: Connection, chat: Chat, row: InboxRow, reading: Reading, made: Plan, view: View) -> int:
         if made.closes_question and view.open_note is not None:

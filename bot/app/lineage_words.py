@@ -207,7 +207,7 @@ def _thing(said: str, draft: Draft) -> Ref | None:
     sowing = re.sub(r"[ -]", "", words_).upper()
     if ("sowing", sowing) in standing.things:
         return Ref("sowing", sowing)
-    if re.fullmatch(_LABEL, words_, re.IGNORECASE):
+    if words_.isdigit():
         return None  # a number that nobody has
     refs = named(words_, draft)
     return refs[0] if len(refs) == 1 and (refs[0].kind, refs[0].key) in standing.things else None

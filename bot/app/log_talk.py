@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.app import corrections
 from bot.app.accessioning import number_meant
 from bot.app.english import logged, phrases, record
 from bot.app.groups import grouped
+from bot.app.journal import typed_between
 from bot.app.merging_words import all_of
 from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
@@ -53,6 +54,11 @@ _JOURNAL = re.compile(
 _WHEN = re.compile(
     r"(?P<what>.*?)\s*(?P<when>(?:\b(?:in|on|since|from) .+|yesterday|today"
     r"|(?:last|this) (?:week|month|year|spring|summer|autumn|winter)))",
+    re.IGNORECASE,
+)
+_DAYS = re.compile(
+    r"(?:show|give)(?: me)? (?:the )?(?P<when>.+?)[?.! ]*"
+    r"|(?:show(?: me)? )?(?P<whose>(?:last|this) (?:week|month|year)|yesterday|today)'?s? (?:notes|journal|diary)[?.! ]*",
     re.IGNORECASE,
 )
 _CARD = re.compile(
@@ -164,7 +170,7 @@ class _Desk:
         if scope is None:
             return self._unknown(match)
         if not scope[1]:
-            return False
+            return self._days(scope[2], scope[3])
         what, refs, first, last = scope
         found = events_of(self.conn, self.collection, refs, first or BEGINNING, last or self.view.today)
         lines = self._typed(found)
@@ -173,6 +179,19 @@ class _Desk:
             return True
         self.draft.tell(*logged.notes(lines[:MOST], max(0, len(lines) - MOST), match["words"], self.view.today))
         self.draft.current = tuple(refs)
+        return True
+
+    def days(self, match: re.Match[str]) -> bool:
+        """Show the notes of some days: "show me last week", "last month's notes"."""
+        scope = self._scope(match["when"] or match["whose"])
+        return scope is not None and not scope[1] and scope[2] is not None and self._days(scope[2], scope[3])
+
+    def _days(self, first: date | None, last: date | None) -> bool:
+        """Show the notes of some days as they were typed; of the last seven where none are named."""
+        today = self.view.today
+        first, last = first or today - timedelta(days=6), min(last or today, today)
+        lines = typed_between(self.conn, self.collection, first, last, ZoneInfo(self.view.settings.zone))
+        self.draft.say("answer", about="journal", lines=lines, on=first, until=last)
         return True
 
     def card(self, match: re.Match[str]) -> bool:
@@ -232,15 +251,22 @@ class _Desk:
         """Return what a log is asked of: in words, the things, the days; None where nobody can tell."""
         first = last = None
         found = _WHEN.fullmatch(words)
-        if found is not None:
-            asked = read(f"what did i do {found['when']}", self.view.now.replace(tzinfo=None)).entries
-            if len(asked) == 1 and asked[0].about == "journal" and asked[0].since is not None:
-                words, first, last = found["what"], asked[0].since, asked[0].until or asked[0].since
+        if found is not None and (days := self._span(found["when"])) is not None:
+            words, (first, last) = found["what"], days
+        elif words and (days := self._span(words) or self._span(f"in {words}")) is not None:
+            return "the collection", (), *days
         words = words.strip()
         if not words:
             return "the collection", (), first, last
         refs = named(words, self.draft)
         return (phrases.things(refs, self.view.standing), refs, first, last) if refs else None
+
+    def _span(self, words: str) -> tuple[date, date] | None:
+        """Return the days that words name, both ends in; None where they name none, or more than days."""
+        asked = read(f"what did i do {words}", self.view.now.replace(tzinfo=None)).entries
+        if len(asked) != 1 or asked[0].about != "journal" or asked[0].since is None or asked[0].which is not None:
+            return None
+        return asked[0].since, asked[0].until or asked[0].since
 
     def _event(self, number: int) -> CareEvent | None:
         """Return an event by its number as it counts today; what cannot be had or changed is said."""
@@ -267,5 +293,6 @@ _RULES: tuple[tuple[re.Pattern[str], Callable[[_Desk, re.Match[str]], bool]], ..
     (_CHANGE, _Desk.change),
     (_LOG, _Desk.log),
     (_JOURNAL, _Desk.journal),
+    (_DAYS, _Desk.days),
     (_CARD, _Desk.card),
 )

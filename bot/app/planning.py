@@ -10,6 +10,7 @@ from bot.app import acts, corrections, requests
 from bot.app.accessioning import numbers_of
 from bot.app.cold_nights import cold_night
 from bot.app.commands import SHOWN_AT_ONCE
+from bot.app.conditions import fulfilled_by
 from bot.app.enquiries import enquire
 from bot.app.plan import MAX_C, MIN_C, Choice, Draft, OpenNote, Plan, View
 from bot.app.which import genus_alone, names_something, place_of
@@ -157,6 +158,7 @@ def _reminder(draft: Draft, entry: Entry) -> None:
         "act": entry.act,
         "text": entry.text,
         "cond": entry.cond,
+        "awaits": (fulfilled_by(entry.cond, draft.view.now) or None) if entry.cond and not due and refs else None,
         "every_days": entry.every_days,
         "cancel": entry.cancel or None,
         "snooze": entry.snooze or None,

@@ -80,6 +80,7 @@ def _reminders(standing: Standing) -> Iterator[Due]:
                 ("words", one.words),
                 ("at", one.at),
                 ("every_days", one.every_days),
+                ("awaited", bool(one.awaits)),
             )
             if value
         }

@@ -9,7 +9,7 @@ from typing import Any
 from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref
 from bot.care.fold_lots import beyond, noted, potted_part
-from bot.care.fold_record import fulfil_reminders
+from bot.care.fold_record import awaited, fulfil_reminders
 from bot.care.merging import AGAIN, BEHIND
 from bot.care.reach import PEST_SIGNS, follow, is_outside, open_cases, touched
 from bot.care.sources import PROJECT_DEFAULT
@@ -25,6 +25,7 @@ TRUST = {"ON_THE_RACK": PROJECT_DEFAULT, "RECENT": PROJECT_DEFAULT}
 def act(standing: Standing, event: CareEvent) -> None:
     """Carry an act into the standing."""
     if standing.reminders:
+        awaited(standing, event)
         fulfil_reminders(standing, event)
     special = _WHOLE_EVENT.get(event.what)
     if special is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.care.events import CareEvent
 from bot.care.fold_lots import noted
+from bot.care.fold_record import awaited
 from bot.care.reach import PEST_SIGNS, follow, open_cases, stands_with, touched
 from bot.care.standing import Case, Standing, Thing
 
@@ -16,6 +17,8 @@ FOLLOWED_SIGNS = frozenset({"rot", "soft", "bronzing", "cold_mark", "scorch", "d
 
 def finding(standing: Standing, event: CareEvent) -> None:
     """Carry something seen, or looked for and not seen, into the standing."""
+    if standing.reminders and event.facts.get("status", "present") == "present":
+        awaited(standing, event)
     sign, status = CASE_OF_SIGN.get(event.what, event.what), event.facts.get("status", "present")
     for ref, thing in zip(event.refs, touched(standing, event.refs), strict=True):
         noted(thing, f"{status}:{event.what}", event.happened_on, ref.count)

@@ -92,7 +92,17 @@ def reminder(standing: Standing, event: CareEvent) -> None:
         refs=event.refs,
         every_days=facts.get("every_days"),
         genus=facts.get("genus", ""),
+        awaits=list(facts.get("awaits", ())),
     )
+
+
+def awaited(standing: Standing, event: CareEvent) -> None:
+    """Let what was put off until something is seen or done be due on the day on which that is noted."""
+    for one in standing.reminders.values():
+        if one.due is not None or event.what not in one.awaits or event.happened_on < one.on:
+            continue
+        if any(overlaps(standing, mine, other) for mine in standing.asked_for(one) for other in event.refs):
+            one.due = event.happened_on
 
 
 def fulfil_reminders(standing: Standing, event: CareEvent) -> None:

@@ -138,6 +138,7 @@ class Reminder:
     words: str = ""
     refs: tuple[Ref, ...] = ()
     every_days: int | None = None
+    awaits: list[str] = field(default_factory=list)  # signs and acts of which any makes it due
     genus: str = ""  # all that are of it on the day, not only those known when it was said
 
     def counts_from(self) -> date:

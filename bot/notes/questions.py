@@ -121,6 +121,8 @@ def _period(talk: Talk, about: str) -> tuple[date | None, date | None]:
         return None, None
     if about == "due":
         return None, found.last if found.last is not None else found.on
+    if about == "journal" and any(one.family == "since" for one in talk.items):
+        return found.first or found.on, talk.today
     if about == "journal":
         return found.first or found.on, found.last or found.on
     if about == "may_water":

@@ -141,7 +141,7 @@ def test_an_empty_collection_says_so(bench: Bench, about: str, said: dict[str, A
         ("swap_list", {}, "For swap: grandad (Lobivia)."),
         ("sprayed", {}, "Last treated Fri 10 Apr: 12"),
         ("outcome", {}, "Spider mites on 12"),
-        ("lineage", {"which": labels("12")}, "No parent noted."),
+        ("lineage", {"which": labels("12")}, "No parent of 12 noted."),
         ("journal", {"since": "2026-04-10"}, "Fri 10 Apr:"),
         ("rest_check", {}, "None noted as resting."),
         ("may_water", {"which": labels("13")}, "Not grandad (Lobivia): newly potted, first water"),

@@ -14,7 +14,7 @@ def labels(said: Answer) -> list[str]:
 @pytest.mark.parametrize(("words", "written", "given"), [
     ("K-17b is a lobivia", ["named"], ["K-17b"]),
     ("K-17b is a lobivia on bench 2", ["named", "moved"], ["K-17b", "K-17b"]),
-    ("HB-1 to HB-3 are rebutias", ["named"], ["HB-1", "HB-2", "HB-3"]),
+    ("HB-1 to HB-3 are lobivias", ["named"], ["HB-1", "HB-2", "HB-3"]),
     ("12a is Mammillaria plumosa", ["named"], ["12a"]),
     ("bought K-18 from Anna, 5 eur", ["acquired"], ["K-18"]),
     ("got no 12b yesterday", ["acquired"], ["12b"]),
@@ -32,7 +32,7 @@ def test_sizes_sowings_and_plain_numbers_are_none(bench: Bench, words: str) -> N
 
 def test_it_is_read_in_every_note_whatever_its_case(bench: Bench) -> None:
     bench.type("K-17b is a lobivia on bench 2")
-    bench.type("HB-1 to HB-3 are rebutias")
+    bench.type("HB-1 to HB-3 are lobivias")
     assert labels(bench.type("watered k-17b and hb-2")) == ["K-17b", "HB-2"]
     assert bench.type("K-17b has mites").written == ["spider_mite"]
     assert bench.type("moved K-17b to bench 3").events[0].facts["to"] == "bench 3"

@@ -119,7 +119,7 @@ def test_parents_and_children(bench: Bench) -> None:
     said = some(bench).type("14 is an offset of 12")
     assert said.events[0].facts == {"parent": "plant:12", "how": "offset"}
     assert "Children of 12: 14" in bench.type("children of 12").text
-    assert "From 12" in bench.type("parents of 14").text
+    assert "14: offset of 12" in bench.type("parents of 14").text
     rows = bench.standing.rows()
     rebuild(bench.database, bench.now)
     assert bench.standing.rows() == rows

@@ -117,7 +117,10 @@ def _not_since(facts: Mapping[str, Any], view: View, standing: Standing) -> list
 def _journal(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     lines = facts["lines"]
     if not lines:
-        return [f"No note from {phrases.day(facts['on'], view.today)}."]
+        last = f" to {phrases.short_day(facts['until'], view.today)}" if facts["until"] != facts["on"] else ""
+        return [
+            f"No note from {phrases.short_day(facts['on'], view.today) if last else phrases.day(facts['on'], view.today)}{last}."
+        ]
     most = 4 if len(lines) <= 4 else 3  # with the day and what is left out no more than five lines
     several = facts["until"] != facts["on"]
     shown = [f"{phrases.short_day(day, view.today)}: {text}" if several else text for day, text in lines[:most]]

@@ -45,8 +45,8 @@ def asked_for(event: CareEvent, standing: Standing) -> str:
     return f"{words}, {facts['cond']}" if facts.get("cond") else words
 
 
-def reminder(group: Group, standing: Standing) -> str:
-    """Return a reminder in the grower's own words where there are any."""
+def reminder(group: Group, standing: Standing, *, bare: bool = False) -> str:
+    """Return a reminder in the grower's own words where there are any, without its condition where that is `bare`."""
     first = group.dues[0]
     words = str(first.why.get("text", ""))
     if not words:
@@ -57,7 +57,7 @@ def reminder(group: Group, standing: Standing) -> str:
             else what or "you asked to be reminded"
         )
     cond = first.why.get("cond")
-    return f"{words}, {cond}" if cond and str(cond) not in words else words
+    return f"{words}, {cond}" if cond and not bare and str(cond) not in words else words
 
 
 VERBS = {

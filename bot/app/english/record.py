@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from bot.app.english import phrases
 from bot.app.plan import View
-from bot.care.events import CareEvent
+from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing, Thing
 
 NAME_TAKEN = "“{name}” is {key} already. Give it another name."
@@ -26,6 +26,25 @@ def nobody(name: str, near: Sequence[str]) -> str:
     """Return that no plant has a name, what comes near it, and what to do."""
     meant = f" Did you mean {' or '.join(near)}?" if near else ""
     return f"No plant here is called “{name}”; nothing written.{meant} Say it again with its number or name."
+
+
+LOOK_BESIDE = "look at the others"
+
+
+def offer_beside(beside: Sequence[Ref], standing: Standing) -> str:
+    """Return the offer to look at those that stood beside what died."""
+    return f"Look over {phrases.things(beside, standing)} too?"
+
+
+def look_beside(beside: Sequence[Ref], standing: Standing) -> str:
+    """Return what is to be looked at, and what to say of it."""
+    return f"Look over {phrases.things(beside, standing)}: crown and base, press gently. Then: looked at the others, fine"
+
+
+def nobody_beside(dead: Sequence[Thing], standing: Standing) -> str:
+    """Return that nothing stands beside what died."""
+    what = phrases.things(tuple(one.ref for one in dead), standing, with_place=False)
+    return f"Nothing is noted beside {what}: no place or lot with others."
 
 
 _LEFT = {"died": "dead", "given": "given away", "discarded": "thrown out", "missing": "missing"}

@@ -118,7 +118,7 @@ class _Talk(Telling):
             made = reasons.follows(due, self.today)
             if made and made not in sentences and not any(made[:12] == one[:12] for one in sentences):
                 sentences.append(made)
-        apart = self._keep_apart()
+        apart = [*self._awaited(), *self._keep_apart()]
         return [" ".join([*apart, *sentences][: MOST_CONSEQUENCES + len(apart)])] if sentences or apart else []
 
     def _worth_saying(self, due: Due, *, seasonal: bool) -> bool:
@@ -127,6 +127,12 @@ class _Talk(Telling):
             return seasonal
         watered = any(one.what in ("watered", "fed") for one in self.plan.events)
         return due.kind != "rest_start" or (watered and (due.on - self.today).days <= NEAR_DAYS)
+
+    def _awaited(self) -> list[str]:
+        """What the grower put off until just this was noted."""
+        awaited = [one for one in self.followed if one.kind == "reminder" and one.why.get("awaited")]
+        said = phrases.joined([lists.reminder(Group((one,)), self.standing, bare=True) for one in awaited])
+        return [f"You wanted to {said} now."] if said else []
 
     def _keep_apart(self) -> list[str]:
         """A pest that was seen is isolated before anything else."""

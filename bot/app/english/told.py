@@ -296,6 +296,8 @@ def _reminder(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     when = phrases.day(date.fromisoformat(due[:10]), talk.today) + (f" at {due[11:16]}" if "T" in due else "") if due else ""
     if facts.get("snooze"):
         return f"Put off to {when}."
+    if facts.get("awaits"):
+        return f"Kept: {lists.asked_for(event, talk.standing)}. I bring it up once you note that."
     if not when:
         return f"Kept for you: {facts.get('text') or facts.get('cond') or 'a reminder'}. Give me a day and I remind you."
     what = lists.asked_for(event, talk.standing)
