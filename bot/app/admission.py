@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hmac
 import re
+from dataclasses import replace
 from datetime import datetime, timedelta
 from enum import Enum
 from zoneinfo import ZoneInfo
@@ -17,11 +18,13 @@ from bot.store.database import Connection
 from bot.store.people import Chat, CollectionSettings
 
 INVITATION_LASTS = timedelta(hours=48)
+GROWER = "grower"  # an invitation to a collection of one's own; all other roles are parts in the host's
 A_WHILE, MOST_IN_A_WHILE = timedelta(seconds=60), 40
 MOST_STRANGERS_A_DAY = 100
 
 _INVITE = re.compile(
-    r"/?invite(?: (?:an?|my|new|another))*(?: [\w'-]+(?= as ))?(?: as(?: an?)?)?(?: (?P<role>helper|guest))?\s*[.!]?",
+    r"/?invite(?: (?:an?|my|new|another))*(?: [\w'-]+(?= as ))?(?: as(?: an?)?)?(?: (?P<role>helper|guest|grower))?"
+    r"(?: with (?:an? |their |his |her )?(?:own )?collection(?: of (?:their|his|her) own)?)?\s*[.!]?",
     re.IGNORECASE,
 )
 
@@ -78,10 +81,14 @@ class Admission:
         chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
         if people.role_of(conn, chat.collection_id, chat.person_id) == "owner":
             until = now + INVITATION_LASTS
-            role = (asks["role"] or "helper").lower()
+            role = (asks["role"] or ("grower" if "collection" in incoming.text.lower() else "helper")).lower()
+            if role == GROWER and not people.is_host(conn, chat.person_id):
+                self.answer(conn, incoming, notices.HOST_ONLY, now)
+                return True
             code = invite(conn, self._transport, Invitation(role, chat.collection_id), until)
             local = until.astimezone(ZoneInfo(people.settings_of(conn, chat.collection_id).zone))
-            text = notices.INVITED.format(role=role, until=f"{local:%a} {local.day} {local:%b %H:%M}", link=self._link + code)
+            words = notices.INVITED_GROWER if role == GROWER else notices.INVITED
+            text = words.format(role=role, until=f"{local:%a} {local.day} {local:%b %H:%M}", link=self._link + code)
         else:
             text = notices.OWNERS_ONLY
         self.answer(conn, incoming, text, now)
@@ -135,12 +142,7 @@ class Admission:
             return False
         if self._code and hmac.compare_digest(code.encode(), self._code.encode()) and not claimed(conn, self._transport):
             chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
-            settings = begun(people.settings_of(conn, chat.collection_id))
-            people.save_settings(conn, chat.collection_id, settings)
-            question = asked(settings)
-            greeting = f"{notices.CLAIMED}\n{steered.first_question(question, settings)}" if question else notices.CLAIMED
-            message = Outgoing(greeting, tuple(steered.question_buttons(question, settings)))
-            outbox.put(conn, f"claimed:{chat.id}:{now.isoformat()}", chat.id, message, "reply", now)
+            self._greet(conn, chat, notices.CLAIMED, now)
             return True
         invitation = redeem(conn, self._transport, code, now)
         if invitation is None:
@@ -148,10 +150,31 @@ class Admission:
         for owner in people.owner_chats(conn, invitation.collection_id):
             self._tell(conn, "used", owner, notices.USED.format(role=invitation.role), now)
         place = (self._transport, incoming.address, incoming.sender)
+        if invitation.role == GROWER:
+            self._greet(conn, self._own_collection(conn, incoming), notices.GROWER, now)
+            return True
         chat = people.join(conn, *place, invitation.collection_id, invitation.role)
         joined = notices.JOINED_AS_GUEST if invitation.role == "guest" else notices.JOINED.format(role=invitation.role)
         self._tell(conn, "joined", chat, joined, now)
         return True
+
+    def _own_collection(self, conn: Connection, incoming: Incoming) -> Chat:
+        """Return the chat of who has a collection of their own from now on; where the host grows says nothing of them."""
+        defaults = replace(self._defaults, name="", latitude=None, longitude=None)
+        chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, defaults)
+        if people.role_of(conn, chat.collection_id, chat.person_id) != "owner":
+            people.speak_of(conn, chat.id, people.add_collection(conn, chat.person_id, defaults))
+            chat = people.chat_by_id(conn, chat.id)
+        return chat
+
+    def _greet(self, conn: Connection, chat: Chat, words: str, now: datetime) -> None:
+        """Welcome the owner of a new collection with the first question of the first talk."""
+        settings = begun(people.settings_of(conn, chat.collection_id))
+        people.save_settings(conn, chat.collection_id, settings)
+        question = asked(settings)
+        greeting = f"{words}\n{steered.first_question(question, settings)}" if question else words
+        message = Outgoing(greeting, tuple(steered.question_buttons(question, settings)))
+        outbox.put(conn, f"claimed:{chat.id}:{now.isoformat()}", chat.id, message, "reply", now)
 
     def _tell(self, conn: Connection, what: str, chat: Chat, text: str, now: datetime) -> None:
         outbox.put(conn, f"{what}:{chat.id}:{now.isoformat()}", chat.id, Outgoing(text), "reply", now)

@@ -130,11 +130,12 @@ def _potted(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     _repot_facts(thing, event, ref)
 
 
+_POT_FACTS = (("pot_cm", "cm"), ("pot", "material"), ("mix", "mix"), ("depth_cm", "depth_cm"))
+
+
 def _repot_facts(thing: Thing, event: CareEvent, ref: Ref) -> None:
     before = dict(thing.pot)
-    for fact, name in (("pot_cm", "cm"), ("pot", "material"), ("mix", "mix"), ("depth_cm", "depth_cm")):
-        if fact in event.facts:
-            thing.pot[name] = event.facts[fact]
+    thing.pot |= {name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts}
     potted_part(thing, before, event.happened_on, ref.count)
     if event.facts.get("roots"):
         thing.roots = event.facts["roots"]
@@ -338,6 +339,7 @@ def _acquired(standing: Standing, event: CareEvent) -> None:
         thing.place = str(event.facts.get("to") or thing.place)
         if event.facts.get("name"):
             _named(standing, thing, event, ref)
+        thing.pot |= {name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts}
         for alias in event.facts.get("aliases", ()):
             if alias not in thing.aliases:
                 thing.aliases.append(alias)

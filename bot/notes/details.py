@@ -99,7 +99,10 @@ def _step(one: Item, clause: Clause, act: str, details: dict[str, Any]) -> bool:
     return True
 
 
-def _quantity(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
+def _quantity(one: Item, clause: Clause, act: str, details: dict[str, Any]) -> bool:
+    if act == "acquired" and one.means("amount", "cm") and _of_a_pot(one, clause):
+        details["pot_cm"] = one.value.value
+        return True
     return _amount(one, act, details)
 
 
@@ -201,6 +204,13 @@ def _amount(one: Item, act: str, details: dict[str, Any]) -> bool:
     else:
         return False
     return True
+
+
+def _of_a_pot(one: Item, clause: Clause) -> bool:
+    """Return whether a size is that of the pot a plant came in: "7 cm pot", and not how wide the plant is."""
+    elements = clause.elements()
+    behind = next((other for other in elements if other.start > one.start), None)
+    return behind is not None and behind.low in ("pot", "pots")
 
 
 def _potsizes(clause: Clause, act: str, details: dict[str, Any]) -> None:

@@ -67,6 +67,11 @@ def join_arrival(talk: Talk) -> None:
         if one.act != "acquired" or other.act != "acquired" or one.which is None or other.which is None:
             continue
         numbered, named = one.which.to_json(), other.which.to_json()
+        said = numbered.keys() <= {"taxa", "count"} and len(other.which.labels) == (one.which.count or 1)
+        if named.keys() == {"labels"} and said:
+            which = replace(one.which, labels=other.which.labels, count=None)  # "2 rebutias, numbers 13 and 14"
+            talk.entries[i : i + 2] = [replace(one, which=which, span=(one.span[0], other.span[1]))]
+            return
         if (
             numbered.keys() == {"labels"}
             and named.keys() == {"taxa"}

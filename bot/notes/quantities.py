@@ -9,6 +9,10 @@ from bot.notes.tokens import Token
 
 if TYPE_CHECKING:
     from bot.notes.items import Item
+    from bot.notes.lexicon import Lexicon
+
+
+COUNTED = frozenset(("taxon", "kind", "plants", "adj", "ambiguous"))  # before one of these a number is how many
 
 
 class Quantities:
@@ -18,6 +22,7 @@ class Quantities:
     tokens: list[Token]
     low: list[str]
     items: list[Item]
+    lexicon: Lexicon
 
     def _add(self, family: str, meaning: str, i: int, after: int, **more: Any) -> Item:
         raise NotImplementedError
@@ -38,6 +43,11 @@ class Quantities:
     def _at(self, i: int) -> str:
         return self.low[i] if 0 <= i < len(self.low) else ""
 
+    def _counts(self, i: int) -> bool:
+        """Return whether a number before this word is how many: "no 12 lithops left", and not a label: "no 12 has mites"."""
+        word = self._at(i)
+        return word in ("of", "more", "other") or any(one.family in COUNTED for one in self.lexicon.single.get(word, ()))
+
     def _glued(self, i: int) -> bool:
         return 0 < i < len(self.tokens) and self.tokens[i - 1].end == self.tokens[i].start
 
@@ -53,6 +63,9 @@ class Quantities:
         if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdecimal() and self._glued(i + 1):
             self._add("number", "label", i, i + 3, value=float(self._at(i + 2)))
             return i + 3
+        if word == "no" and self._at(i + 1).isdecimal() and not self._counts(i + 2):
+            self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
+            return i + 2
         if word == "#" and self._at(i + 1).isdecimal():
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2

@@ -258,6 +258,15 @@ def role_of(conn: Connection, collection_id: int, person_id: int) -> str | None:
     return conn.execute(sa.select(members.c.role).where(mine)).scalar_one_or_none()
 
 
+def is_host(conn: Connection, person_id: int) -> bool:
+    """Whether a person owns the first collection: who set the bot up."""
+    first = sa.select(sa.func.min(collections.c.id)).scalar_subquery()
+    mine = sa.select(members.c.person_id).where(
+        members.c.collection_id == first, members.c.person_id == person_id, members.c.role == "owner"
+    )
+    return conn.execute(mine).first() is not None
+
+
 def set_role(conn: Connection, collection_id: int, person_id: int, role: str) -> None:
     """Make a person an owner, helper or guest of a collection, whatever the person was to it before."""
     mine = sa.and_(members.c.collection_id == collection_id, members.c.person_id == person_id)

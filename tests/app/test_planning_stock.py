@@ -247,7 +247,7 @@ def test_offsets_become_a_batch_with_the_parents_name_and_place(bench: Bench) ->
     bench.note(THREE_OFFSETS)
     batch = _batch(bench)
     assert (batch.count, batch.genus, batch.place, batch.parent) == (3, "echinopsis", "bench 2", "plant:41")
-    assert "Children: the offsets of 41" in _ask(bench, "lineage", which=labels("41"))
+    assert "Children of 41: the offsets of 41" in _ask(bench, "lineage", which=labels("41"))
 
 
 def test_two_of_three_rooted_leaves_one_pending(bench: Bench) -> None:
