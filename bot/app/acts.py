@@ -50,12 +50,38 @@ def act(draft: Draft, entry: Entry) -> None:
     facts = _facts(draft, entry)
     facts |= _lost_details(entry)
     event = draft.event("event", str(entry.act), found.refs, draft.day_of(entry), facts)
-    draft.say("event", event, new_labels=found.new_labels)
+    draft.say("event", event, new_labels=found.new_labels, meant=_meant(draft, entry, found))
     draft.speak_of(found)
     if _asks_why(draft, entry, found):
         draft.question("cause", (Choice(one) for one in CAUSES_OFFERED))
     elif event.kind == "event" and entry.sure:
         offer_neighbours(draft, event)
+
+
+def _meant(draft: Draft, entry: Entry, found: Resolved) -> tuple[str, ...]:
+    """Return the numbers that may have been meant by one that is not there: of care to one plant, where many are on record."""
+    if len(found.new_labels) != 1 or len(found.refs) != 1 or entry.act in BRINGS_NEW or not found.new_labels[0].isdigit():
+        return ()
+    label = found.new_labels[0]
+    numbers = {key for kind, key in draft.view.standing.things if kind == "plant" and key.isdigit()}
+    if len(numbers) < ENOUGH_ON_RECORD or int(label) == max(map(int, numbers)) + 1:
+        return ()
+    return tuple(one for one in slips_of(label) if one in numbers)[:2]
+
+
+ENOUGH_ON_RECORD = 20  # project default: with fewer a new number is more likely a plant not noted yet
+BRINGS_NEW = frozenset(("named", "moved", "potted", "labelled", "photographed", "acquired"))
+
+
+def slips_of(label: str) -> tuple[str, ...]:
+    """Return the numbers that one slip of a finger makes of another: two figures changed round, one wrong, too many, left out."""
+    places = range(len(label))
+    swapped = [f"{label[:i]}{label[i + 1]}{label[i]}{label[i + 2 :]}" for i in places[:-1]]
+    dropped = [f"{label[:i]}{label[i + 1 :]}" for i in places]
+    changed = [f"{label[:i]}{figure}{label[i + 1 :]}" for i in places for figure in "0123456789"]
+    added = [f"{label[:i]}{figure}{label[i:]}" for i in range(len(label) + 1) for figure in "0123456789"]
+    found = dict.fromkeys((*swapped, *dropped, *changed, *added))
+    return tuple(one for one in found if one not in ("", label) and not one.startswith("0"))
 
 
 def _asks_why(draft: Draft, entry: Entry, found: Resolved) -> bool:
@@ -151,6 +177,12 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
     Where they are left open: a placeholder and a question, or None where no guess may be written.
     """
     found = draft.which(entry.which)
+    if found.namesakes and not draft.settled:
+        ask_namesake(draft, entry, found)
+        return None
+    if found.holds is not None and not draft.settled:
+        ask_which(draft, entry, found)
+        return None  # more than there are: nothing is written on a slip of the finger
     if found.refs and not found.open:
         return found
     if entry.act in HOUSE_ACTS:
@@ -170,6 +202,18 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
     return found
 
 
+def ask_namesake(draft: Draft, entry: Entry, found: Resolved) -> None:
+    """Put the question which of several plants of one nickname is meant; until then nothing is written."""
+    draft.question(
+        "which",
+        (Choice(f"{one.kind}:{one.key}", (one,)) for one in found.refs),
+        count=1,
+        act=entry.act,
+        sign=entry.sign,
+        words=(entry.which.nicknames if entry.which else ("",))[0],
+    )
+
+
 def ask_which(draft: Draft, entry: Entry, found: Resolved) -> None:
     """Put the question which plants are meant, with the sets that fit; once only, a part of a set is answer enough."""
     if draft.answering == "which" and found.refs:
@@ -181,6 +225,8 @@ def ask_which(draft: Draft, entry: Entry, found: Resolved) -> None:
         "which",
         (Choice(key, refs) for key, refs in offered),
         count=count,
+        holds=found.holds,
+        place=found.place,
         act=entry.act,
         sign=entry.sign,
         words=words,

@@ -22,6 +22,7 @@ _SHRUG = re.compile(
     r"(?:no(?:pe)?|no (?:idea|clue)|(?:i )?(?:really )?(?:don'?t|dont|do not) know|dunno|not sure|unknown|who knows|\?+)\W*",
     re.IGNORECASE,
 )
+LEFT_OPEN = frozenset(("which", "when", "product", "who", "count", "sign", "where"))
 _START = re.compile(r"/start\b.*", re.IGNORECASE | re.DOTALL)
 _OF_THE_ONE = re.compile(
     r"(?P<verb>done|did|later|postpone|snooze|drop|why)(?: (?:it|that|this))?"
@@ -59,6 +60,9 @@ def command(text: str, view: View) -> Plan | None:
         draft.say("cause_open")
         for event in view.open_note.events:
             offer_neighbours(draft, event)
+    elif view.open_note is not None and view.open_note.ask in LEFT_OPEN and _SHRUG.fullmatch(said):
+        draft.closes_question = True
+        draft.say("stays_open", ask=view.open_note.ask, written=bool(view.open_note.events))
     elif _HELP.fullmatch(said):
         draft.say("help")
     elif (key := plant_opened(said)) is not None:

@@ -327,6 +327,10 @@ def read_for(text: str, view: View) -> Reading:
     if asked is None:
         return _read(text, view, None)
     answered = _read(text, view, asked.question)
+    if answered.answers and any(one.note > max((asked.note, *asked.notes)) for one in view.recent):
+        since = _read(text, view, None)
+        if since.decision == "fix":
+            return since  # "no, 21" is about what was written last, not about a question from before it
     if not answered.answers or len(text.split()) <= SHORT_ANSWER_WORDS:
         return answered
     alone = _read(text, view, None)

@@ -21,6 +21,7 @@ from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
 from bot.app.record_words import near
 from bot.app.ruling import named
+from bot.app.which import Resolved, resolve
 from bot.care.events import CORRECTIONS, CareEvent, Ref, effective
 from bot.care.merging import MERGED
 from bot.care.reach import open_cases
@@ -82,8 +83,8 @@ def log_asked(conn: Connection, reading: Reading, view: View, collection_id: int
             return desk.draft.done()
     card = [one for one in reading.entries if one.type == "question"]
     if len(reading.entries) == 1 and card and card[0].about == "card" and card[0].which is not None:
-        refs = desk.draft.which(card[0].which).refs
-        return desk.draft.done() if desk.card_of(refs) else None
+        meant = desk.draft.which(card[0].which)
+        return desk.draft.done() if desk.namesakes(meant) or desk.card_of(meant.refs) else None
     return None
 
 
@@ -198,11 +199,22 @@ class _Desk:
         """Show the card of what is named."""
         what = (match["what"] or match["alone"]).lstrip("#")
         number = bool(re.fullmatch(r"[\w.-]*\d[\w.-]*", what)) and self.view.standing.plant(what) is not None
+        if self.namesakes(resolve(Selection(nicknames=(what,)), self.view.standing, self.view.talk, self.view.now)):
+            return True
         refs = (Ref("plant", what),) if number else () if what.isdigit() else named(what, self.draft)
         if not refs and match["alone"] is None:
             self.draft.tell(record.no_parent(what, near(what, self.view.standing)))
             return True
         return self.card_of(refs)
+
+    def namesakes(self, found: Resolved) -> bool:
+        """Say which plants share a nickname, each with a button that opens its card; False where one alone has it."""
+        if not found.namesakes:
+            return False
+        buttons = tuple((Button(f"card {one.key}", f"card {one.key}"),) for one in found.refs[:MOST])
+        things = [self.view.standing.things[one.kind, one.key] for one in found.refs[:MOST]]
+        self.draft.tell(logged.namesakes(things), buttons=buttons)
+        return True
 
     def card_of(self, refs: Iterable[Ref]) -> bool:
         """Show the card of the first thing that is there; whether there is one."""

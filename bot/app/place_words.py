@@ -10,6 +10,7 @@ import re
 from typing import Any
 
 from bot.app.english import places as said
+from bot.app.lot_labels import LABELS, labels_of
 from bot.app.plan import Draft
 from bot.app.ruling import LIGHT_WORDS, named
 from bot.app.which import circles, place_of
@@ -30,6 +31,9 @@ _USUAL = re.compile(
     r"(?:everything (?:on|in) |all (?:on|in) |the pots (?:on|in) )?(?:the |my )?(?P<place>[\w' -]{1,40}?)"
     r" (?:is|are|has|holds|have)(?: all| mostly| usually)?:? (?P<list>.+)"
 )
+_LISTS = re.compile(
+    rf"(?:on |in )?(?:the |my )?(?P<place>[\w' -]{{1,40}}?)(?: has| holds|:| =|: has) (?P<labels>{LABELS})", re.IGNORECASE
+)
 _SIZE = re.compile(
     r"(?:in )?(?P<size>\d{1,3}(?:[.,]\d)?) ?(?P<unit>cm|s|in|inch|inches|\"|mm)?(?: (?P<shape>square|round))?(?: pots?)?"
 )
@@ -43,7 +47,7 @@ _FILLER = re.compile(r"^(?:all|in|mostly|the|a|an) | (?:pots?|mix|compost|light)
 def place_command(text: str, draft: Draft) -> bool:
     """Carry out words about a place; False where the text is none."""
     low = " ".join(text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").rstrip(".! ").split())
-    return _stands(low, draft) or _usual(low, draft)
+    return _stands(low, draft) or _listed(low, draft) or _usual(low, draft)
 
 
 def is_place(words: str, standing: Standing) -> bool:
@@ -68,6 +72,22 @@ def _stands(low: str, draft: Draft) -> bool:
     return True
 
 
+def _listed(low: str, draft: Draft) -> bool:
+    """Take "bench 1 has 12 13 and 15" as where these stand, new numbers too: a bench is told once, not pot by pot."""
+    match = _LISTS.fullmatch(low)
+    if match is None or not is_place(match["place"], draft.view.standing) or _APART.search(match["place"]):
+        return False
+    labels = labels_of(match["labels"])
+    if len(labels) < 2:
+        return False
+    standing, place = draft.view.standing, place_of(match["place"], draft.view.standing)
+    fresh = tuple(one for one in labels if standing.plant(one) is None)
+    refs = tuple(standing.same(Ref("plant", one)) for one in labels)
+    draft.say("event", draft.event("event", "moved", refs, draft.view.today, {"to": place}), new_labels=fresh)
+    draft.current = refs
+    return True
+
+
 def _plants_stand(words: str, place: str, draft: Draft) -> bool:
     """Take "12 is on bench 2" as the move that put it there."""
     if _APART.search(place) or any(word in _ASKING for word in words.split()):
@@ -83,7 +103,7 @@ def _plants_stand(words: str, place: str, draft: Draft) -> bool:
 def _usual(low: str, draft: Draft) -> bool:
     match = _USUAL.fullmatch(low)
     standing = draft.view.standing
-    if match is None or not is_place(match["place"], standing):
+    if match is None or not is_place(match["place"], standing) or standing.plant(match["list"]) is not None:
         return False
     found: dict[str, Any] = {}
     pot: dict[str, Any] = {}

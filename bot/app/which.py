@@ -72,6 +72,8 @@ class Resolved:
     count: int | None = None
     new_labels: tuple[str, ...] = ()
     place: str = ""
+    namesakes: bool = False  # one nickname, several plants: a question is about all of them, a note asks which
+    holds: int | None = None  # how many there are, where more were said
 
 
 def resolve(which: Selection | None, standing: Standing, talk: Talk, now: datetime, current: tuple[Ref, ...] = ()) -> Resolved:
@@ -111,6 +113,8 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
         return Resolved(spoken if current else tuple(one for one in everything if (one.kind, one.key) not in taken))
     if which.refer == "last" and spoken:
         spoken = spoken[-1:]
+        if (spoken[0].count or 1) > 1 and which.count is None:
+            return Resolved((replace(spoken[0], count=1),), open=True, count=1)  # one of several without names
     if which.refer == "rest":
         spoken = _rest_of_lot(spoken, standing) or _others(spoken, standing) or spoken
     elif which.refer == "all" and which.count is not None and len(spoken) == 1 and spoken[0].kind in UNNUMBERED:
@@ -218,11 +222,18 @@ def _union(which: Selection, standing: Standing) -> Resolved:
 
 def _nicknamed(which: Selection, standing: Standing) -> Resolved:
     plants = [one for one in standing.things.values() if one.kind == "plant" and not one.key.isdigit()]
-    owners = {one.key.lower(): one.ref for one in plants} | {
-        one.nickname.lower(): one.ref for one in standing.things.values() if one.nickname
-    }
-    refs = tuple(owners[one.lower()] for one in which.nicknames if one.lower() in owners)
-    return Resolved(refs, open=not refs)
+    owners: dict[str, list[Thing]] = {one.key.lower(): [one] for one in plants}
+    for one in standing.things.values():
+        if one.nickname:
+            owners.setdefault(one.nickname.lower(), []).append(one)
+    found = [_here(owners[name]) for one in which.nicknames if (name := one.lower()) in owners]
+    refs = tuple(dict.fromkeys(one.ref for held in found for one in held))
+    return Resolved(refs, open=not refs, namesakes=any(len(held) > 1 for held in found))
+
+
+def _here(held: list[Thing]) -> list[Thing]:
+    """Return those of some namesakes that live, where any does: a name that was taken over is the living one's."""
+    return [one for one in held if one.alive] or held
 
 
 def _in_lots(which: Selection, standing: Standing) -> Resolved:
@@ -361,7 +372,12 @@ def _counted(which: Selection, standing: Standing, found: Resolved) -> Resolved:
     if wanted is None or found.open or not found.refs or wanted == known:
         return replace(found, count=wanted)
     if known is not None and wanted > known and found.refs[0].kind in ("place", "lot"):
-        return Resolved((), open=True, count=wanted, place=found.place)  # more than stand there, or than it holds
+        labelled = standing.plant(str(wanted))
+        if labelled is not None and labelled.ref in found.refs:
+            return replace(found, refs=(labelled.ref,), count=None)  # "soaked 12 on bench 1": no twelve stand there, 12 does
+        return Resolved((), open=True, count=wanted, place=found.place, holds=known)  # more than there are
+    if known is not None and found.refs[0].kind == "place" and any(one.kind == "plant" for one in found.refs):
+        return replace(found, refs=(replace(found.refs[0], count=wanted),), open=True, count=wanted)
     if known is None or len(found.refs) == 1 or found.refs[0].kind in ("place", "house"):
         return replace(found, refs=(replace(found.refs[0], count=wanted),), count=wanted)
     return replace(found, refs=(Ref("taxon", which.taxa[0], wanted),) if which.taxa else (), open=True, count=wanted)

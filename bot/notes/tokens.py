@@ -19,6 +19,7 @@ _PATTERN = re.compile(
       | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})(?!\d)
           |(?=\d)(?:\A(?=\S+\s)|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
       | (?P<slashed>(?:0?[1-9]|[12]\d|3[01])/(?:0?[1-9]|[12]\d|3[01])/\d{2,4}(?!\d))
+      | (?P<slip>\d+[oOlI]\d+)
       | (?P<number>\d+(?:\.\d+)?)
       | (?P<arrow>->|→|=>|>)
       | (?P<break>\n+|;|\.+|!+|…)
@@ -78,7 +79,9 @@ def scan(text: str) -> list[Token]:
         kind = found.lastgroup or "mark"
         start, end = found.span()
         low = lowered[start:end]
-        if kind == "mark":
+        if kind == "slip":
+            kind = "word"  # "1o2": a letter in a number is no word of ours, and asked about
+        elif kind == "mark":
             low = _FRACTIONS.get(low, low)
         elif kind == "break" and low.isspace():
             low = ";"

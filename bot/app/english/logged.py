@@ -94,6 +94,12 @@ def card(one: Thing, facts: Mapping[str, object], view: View, standing: Standing
     return tuple(line for line in lines if line)
 
 
+def namesakes(things: Sequence[Thing]) -> str:
+    """Return which plants share a nickname."""
+    said = [", ".join(part for part in (one.key, one.taxon, one.place) if part) for one in things]
+    return f"{len(said)} plants are called {things[0].nickname}: {'; '.join(said)}."
+
+
 def _where(one: Thing, standing: Standing) -> str:
     called = phrases.label(one, one.key) if one.kind == "plant" else phrases.cap(phrases.things((one.ref,), standing))
     if one.kind == "place":

@@ -258,6 +258,9 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     "answer": lambda said, talk, last: answers.answer(said.facts, talk.view, talk.standing),
     "why": lambda said, talk, last: reasons.in_full(said.facts["group"], talk.standing, talk.today),
     "remark": lambda said, talk, last: _remark(said, talk),
+    "stays_open": lambda said, talk, last: (
+        "All right, it stays as written." if said.facts["written"] else "All right, nothing is written."
+    ),
     "cause_open": lambda said, talk, last: "All right, the cause stays open.",
     "held_back": lambda said, talk, last: "",
     "closed": lambda said, talk, last: (
@@ -311,8 +314,10 @@ def _which_question(ask: Ask) -> str:
     count, words = ask.facts.get("count"), ask.facts.get("words")
     if ask.facts.get("act") == "died":
         return "Which one died?" if (count or 1) == 1 else f"Which {count} died?"
-    if words and not count:
+    if words and (not count or count == 1):
         return f"Which is “{words}”?"
+    if ask.facts.get("holds") is not None and ask.facts.get("place"):
+        return f"{phrases.cap(str(ask.facts['place']))} holds {ask.facts['holds']}. Which ones, or how many?"
     return f"Which {phrases.numeral(count)}?" if count else "Which plants?"
 
 

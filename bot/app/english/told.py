@@ -56,8 +56,10 @@ def _event(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     text = special(event, talk, last) if special else phrases.act(event, talk.things(event, last)) + _extras(event)
     if event.what == "offered" and event.facts.get("promised"):
         text = text.replace("For swap", "Promised", 1)
-    fresh = said.facts.get("new_labels") or ()
+    fresh: Sequence[str] = said.facts.get("new_labels") or ()
     new = f" ({phrases.numbered(list(fresh))} {'is' if len(fresh) == 1 else 'are'} new to me.)" if fresh else ""
+    if meant := said.facts.get("meant"):
+        new = f" ({fresh[0]} is new to me. Did you mean {' or '.join(meant)}? Then say: no, {meant[0]})"
     doubt = " (unsure)" if event.facts.get("sure") is False else ""
     return f"{text}{doubt}{talk.when(event)}.{new}"
 
