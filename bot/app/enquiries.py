@@ -98,6 +98,8 @@ def _due(entry: Entry, draft: Draft) -> Found:
     if entry.act == "watered" and entry.which is not None:
         return _may_water(entry, draft)
     until = entry.until or view.today
+    if _MEANT_TO.search(view.text) and (meant := record.meant_to(entry, draft))["reminders"]:
+        return Found("meant_to", meant)
     wanted = [one for one in view.due if _concerns(one, entry, draft)]
     now = due_by(wanted, until)
     groups = grouped(now, view.today)
@@ -113,7 +115,15 @@ def _due(entry: Entry, draft: Draft) -> Found:
     return Found("due", facts | {"which": entry.which is not None}, tuple(one.listed for one in groups))
 
 
+_MEANT_TO = re.compile(r"\b(?:mean|meant|going|planning|planned|want|wanted) to\b|\bplanned\b", re.IGNORECASE)
+
+
+OF_A_TREATMENT = frozenset({"treat_again", "survivors_look", "pest_look", "late_look", "suspicion_look"})
+
+
 def _concerns(due: Due, entry: Entry, draft: Draft) -> bool:
+    if entry.act == "treated" and not (due.kind in OF_A_TREATMENT or (due.kind == "reminder" and due.about == entry.act)):
+        return False
     if entry.which is None:
         return True
     wanted = {(one.kind, one.key) for one in draft.which(entry.which).refs}
@@ -147,7 +157,13 @@ def _last(thing: Thing, act: str, sign: str | None) -> date | None:
 
 
 def _done_since(entry: Entry, draft: Draft) -> Found:
+    if entry.which is None and not _speaks_of_it(draft.view.text):
+        draft.current = (
+            Ref("house", ""),
+            *(one.ref for one in draft.view.standing.plants()),
+        )  # "did i feed this month": anything
     found = _last_done(entry, draft)
+    draft.current = ()
     since = entry.since or draft.view.today.replace(day=1)
     hit = found.facts["newest"] is not None and found.facts["newest"] >= since
     return Found("done_since", found.facts | {"since": since, "hit": hit})
@@ -219,7 +235,7 @@ def _waiting(entry: Entry, draft: Draft) -> Found:
     return Found("first_waters" if things else "list", {"things": things}, refs=tuple(one.ref for one in things))
 
 
-_STARTED = re.compile(r"\b(?:start|started|begin|began|begun)\b", re.IGNORECASE)
+_STARTED = re.compile(r"\b(?:start|started|begin|began|begun)\b|\bfirst water(?:ing)? (?:this|last|of the|in)\b", re.IGNORECASE)
 _POTTED = re.compile(r"\b(?:re)?potted\b", re.IGNORECASE)
 
 
@@ -360,9 +376,11 @@ def _climate(entry: Entry, draft: Draft) -> Found:
         if not one.get("forecast")
     ]
     hits = [one for one in readings if since.isoformat() <= one["on"] <= (entry.until or draft.view.today).isoformat()]
-    if not hits and entry.since is None:
+    none_then = not hits and bool(readings)
+    if none_then:
         hits = sorted(readings, key=lambda one: str(one["on"]))[-1:]
-    return Found("climate", {"readings": tuple(sorted(hits, key=lambda one: str(one["on"]))), "since": since})
+    asked = (since, entry.until or draft.view.today) if none_then and entry.since is not None else None
+    return Found("climate", {"readings": tuple(sorted(hits, key=lambda one: str(one["on"]))), "since": since, "none": asked})
 
 
 def _may_water(entry: Entry, draft: Draft) -> Found:

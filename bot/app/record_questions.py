@@ -61,6 +61,14 @@ def is_pest(sign: str | None) -> bool:
     return sign in PEST_SIGNS
 
 
+def meant_to(entry: Entry, draft: Draft) -> dict[str, Any]:
+    """Return what the grower asked to be reminded of, up to the end of a span: dated first, then what waits for a sign."""
+    until = entry.until or date.max
+    held = [one for one in draft.view.standing.reminders.values() if one.due is None or one.due <= until]
+    ranked = sorted(held, key=lambda one: (one.due is None, one.due or date.max, one.on))
+    return {"reminders": tuple(ranked), "until": entry.until}
+
+
 def done_in_span(entry: Entry, things: Iterable[Thing], draft: Draft) -> dict[str, Any]:
     """Return what an act was last done to since a day, by day, newest first, with the strength where one was noted."""
     act, today = str(entry.act), draft.view.today

@@ -37,6 +37,9 @@ _RELEASE = re.compile(
     r"(?:can|could|may|should) (?:i|we) (?:release|let out|free) (?P<what>[\w#' ,-]+?)(?: from quarantine| out)?(?: yet| now)?\W*"
     r"|(?:can|could|may|is|are) (?P<who>[\w#' ,-]+?) (?:ready to |safe to )?(?:come|leave|go)(?: out)?(?: of)?(?: quarantine)"
     r"(?: yet| now)?\W*"
+    r"|(?:is|are) (?P<out>[\w#' ,-]+?) (?:out of|through|still in|in|done with) (?:quarantine|isolation)(?: yet| now| still)?\W*"
+    r"|how (?:much )?long(?:er)? (?:must|does|do|will|has|have) (?P<apart>[\w#' ,-]+?) (?:to )?(?:stay|be|stand|keep)"
+    r"(?: apart| in quarantine| in isolation)\W*"
     r"|when (?:can|may|does|do|will) (?P<whom>[\w#' ,-]+?) (?:come out|leave|come out of|leave the)(?: of)? ?(?:quarantine)?\W*"
 )
 

@@ -82,7 +82,7 @@ def _dose(a: Asked) -> bool:
 
 
 def _found_last(a: Asked) -> bool:
-    return a.says("find") and ("last" in a.said or a.opens("what_when"))
+    return a.starts("found_text") or (a.says("find") and ("last" in a.said or a.opens("what_when")))
 
 
 def _planned(a: Asked) -> bool:
@@ -103,11 +103,12 @@ def _sprayed(a: Asked) -> bool:
 
 
 def _swap_list(a: Asked) -> bool:
-    return a.says("swap") and a.opens("swap_open") and not a.says("swapped")
+    return (a.says("swap") or a.holds("give_away_text")) and a.opens("swap_open") and not a.says("swapped")
 
 
 def _wishes(a: Asked) -> bool:
-    return a.says("wish") and a.opens("wish_open") and "watered" not in a.acts
+    asked = a.first == "who" and a.holds("who_waits_text")
+    return asked or (a.says("wish") and a.opens("wish_open") and "watered" not in a.acts)
 
 
 def _lineage(a: Asked) -> bool:
@@ -133,7 +134,7 @@ def _from_somebody(a: Asked) -> bool:
 
 def _from_whom(a: Asked) -> bool:
     asked = a.says("origin") and a.opens("who_where") and ("acquired" in a.acts or a.says("origin_verb"))
-    return asked and not (a.first == "where" and "is" in a.said and "from" not in a.said)
+    return asked and not a.holds("got_to_text") and not (a.first == "where" and "is" in a.said and "from" not in a.said)
 
 
 def _may_water(a: Asked) -> bool:
@@ -192,6 +193,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("list", lambda a: "label_lost" in a.acts and a.opens("name_open")),
     ("list", lambda a: a.says("name") and a.opens("name_open")),
     ("rest_check", lambda a: a.says("wet_dry") and a.says("ought")),
+    ("sprayed", _sprayed),
     ("lineage", lambda a: a.says("family")),
     ("outcome", lambda a: a.holds("helped_text")),
     ("wet_in_frost", lambda a: a.text.strip(" ?") in a.forms["was_wet"]),
@@ -200,14 +202,14 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("losses", lambda a: {"loss", "rate"} <= a.said),
     ("climate", _climate),
     ("dry_time", _dry_time),
-    ("sprayed", _sprayed),
     ("outcome", lambda a: a.says("worked") and a.opens("worked_open")),
     ("swap_list", _swap_list),
     ("wishes", _wishes),
-    ("lineage", _lineage),
     ("rooted", lambda a: "rooted" in a.acts and a.first != "when"),
+    ("lineage", _lineage),
     ("germination", _germination),
     ("losses", lambda a: "died" in a.acts or a.says("loss")),
+    ("list", lambda a: a.first == "where" and bool(a.signs) and "have" in a.said),
     ("source", _from_somebody),
     ("source", _from_whom),
     ("not_since", lambda a: a.says("not_done") and a.opens("not_done_open") and bool(a.acts)),

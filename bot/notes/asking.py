@@ -106,7 +106,9 @@ def _auxiliary(words: list[str], mark: bool, _: Talk) -> bool | None:
         return True
     if first in ("is", "are", "was", "were", "does", "has") and second in ("it", "there", "the", "they", "my"):
         return True
-    if first in ("is", "are", "has", "have", "did") and _third_is_set(words):
+    if first == "does" or (first in ("have", "has") and second in ("the", "my", "all", "these", "those", "they")):
+        return True
+    if first in ("is", "are", "has", "have", "did", "do", "should") and _third_is_set(words):
         return True
     if first == "did":
         return second in ("it", "they", "that") or second.endswith("'s") or (second == "the" and bool(OUTCOMES & set(words)))
@@ -119,6 +121,12 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
         return True
+    if _last_of(words, talk) or _how_many_at_the_end(words, talk):
+        return True
+    if words[-1] in RECORDED and any(one.family == "sowing" for one in talk.items) and len(words) <= 4:
+        return True
+    if first == "count" and len(words) > 1 and not any(one.family in ("number", "date") for one in talk.items):
+        return True
     if "cases" in words and (mark or first in ("any", "open")):
         return True
     if words[1:2] == ["list"] and first.endswith("ing") and not any(one.isalnum() for one in words[2:]):
@@ -130,6 +138,27 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     ):
         return True
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
+
+
+def _last_of(words: list[str], talk: Talk) -> bool:
+    """Return whether "last" and what was done open a question: "last soak of 16", and no "last soak till spring"."""
+    looked_up = words[0] == "last" and len(words) > 3 and words[1] in LAST_OF and words[2] in OF_THEM
+    families = {one.family for one in talk.items}
+    return looked_up and bool(families & {"number", "nickname"}) and not families & {"till", "date", "since"}
+
+
+def _how_many_at_the_end(words: list[str], talk: Talk) -> bool:
+    """Return whether a question ends the note: "2 ml/l for 7 l how much", "irma's lot, how many left"."""
+    said = [one for one in words if one not in ("?", ".", "!")]
+    if UNSURE & set(said) or any(one.family == "act" and one.form == "past" for one in talk.items):
+        return False
+    return any(said[i : i + 2] in (["how", "much"], ["how", "many"]) for i in range(max(1, len(said) - 4), len(said) - 1))
+
+
+LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubting")
+
+
+RECORDED = _words("recorded")
 
 
 def _third_is_set(words: list[str]) -> bool:

@@ -76,7 +76,7 @@ def _act_meant(about: str, said: set[str], acts: list[Item], no_water: bool) -> 
 def _last_meant(act: str | None, said: set[str], acts: list[Item], no_water: bool) -> str | None:
     if act == "rest_ended" and acts[0].low.startswith(("start", "restart")):
         return "watered"
-    if act is None and {"find", "found", "look", "looked", "see"} & said:
+    if act is None and ({"find", "found", "look", "looked", "see"} & said or {"what", "on"} <= said or {"what", "wrong"} <= said):
         return "inspected"
     return "watered" if act is None and no_water else act
 

@@ -305,6 +305,9 @@ def _climate(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
         return ["No thermometer entry yet: send “min 4 max 19”."]
     last = readings[-1]
     lines = []
+    if none := facts.get("none"):
+        span = phrases.day(none[0], view.today) if none[0] == none[1] else f"since {phrases.day(none[0], view.today)}"
+        lines.append(f"No thermometer entry {'for' if none[0] == none[1] else ''} {span}. The last one:".replace("  ", " "))
     if lows:
         coldest = min(lows, key=lambda one: one["min_c"])
         frost = sum(1 for one in lows if one["min_c"] <= 0)

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from bot.app.english import phrases
+from bot.app.english import lists, phrases
 from bot.app.plan import View
 from bot.care.due_values import Due
 from bot.care.events import Ref
-from bot.care.standing import Standing, Thing
+from bot.care.standing import Reminder, Standing, Thing
 
 MOST = 4
 _NOUNS = {
@@ -121,7 +121,22 @@ def unnamed(facts: Mapping[str, Any], view: View, standing: Standing) -> list[st
     return [f"{len(things)} without a name: {shown}{more}."]
 
 
+def meant_to(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
+    """Return what the grower asked to be reminded of, with its day or its condition."""
+    held: Sequence[Reminder] = facts["reminders"]
+    lines = []
+    for one in held[:MOST]:
+        what = (
+            one.text
+            or f"{lists.VERBS.get(one.act, one.act)} {phrases.things(one.refs, standing) if one.refs else one.words}".strip()
+        )
+        when = phrases.day(one.due, view.today) if one.due else one.cond or "no day"
+        lines.append(f"{phrases.cap(what)}: {when}.")
+    return [*lines, *([f"{len(held) - MOST} more"] if len(held) > MOST else [])]
+
+
 RECORD_ANSWERS = {
+    "meant_to": meant_to,
     "found_last": found_last,
     "with_sign": with_sign,
     "done_in_span": done_in_span,
