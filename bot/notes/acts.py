@@ -17,6 +17,7 @@ from bot.notes.details import (
     people_of,
     put_kinds,
     read_details,
+    roots_behind,
     roots_only,
 )
 from bot.notes.heads import Phrase
@@ -60,6 +61,7 @@ def event(clause: Clause, talk: Talk) -> None:
     said = gather(clause, talk, act)
     if "_ratio" in details:
         said.sets.append(details.pop("_ratio"))
+    roots_behind(act, said, details)
     destinations(act, said, details)
     if act == "pollinated" and head.low.startswith("self"):
         details["by"] = "self"

@@ -9,6 +9,7 @@ from bot.notes import acts, plans
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import PESTS, Entry
 from bot.notes.talk import Talk, set_day
 
@@ -133,10 +134,14 @@ def repeated(clause: Clause, talk: Talk) -> bool:
 def first_since(clause: Clause, day: Item) -> bool:
     """Return whether a day only says how long it was: "watered, first time since november"."""
     since = clause.has("since")
-    if since is None or not 0 < day.start - since.end <= 1 or not any(one.low == "time" for one in clause.every("word")):
+    first = any(isinstance(one, Item) and one.low in FIRST for one in clause.elements())
+    if since is None or not 0 < day.start - since.end <= 1 or not first:
         return False
     day.used = True
     return True
+
+
+FIRST = frozenset(listed("spoken")["first"])
 
 
 def named_like_a_month(items: list[Item]) -> None:

@@ -367,7 +367,7 @@ def pot_word(items: Sequence[Item], i: int) -> None:
         if (
             before is not None
             and before.family
-            in ("det", "pot", "adj", "number", "nickname", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix")
+            in ("det", "pron", "pot", "adj", "number", "nickname", "refer", "amount", "taxon", "sizes", "prep", "potsize", "mix")
         ) or (begins(items, i) and (family_at(items, i + 1) in ("light", "sign") or i + 1 >= len(items))):
             one.become("plants")
 

@@ -149,6 +149,10 @@ def _undo(words: list[str], talk: Talk) -> bool:
     lead = opening(words, _UNDO)
     if lead is None or (lead == ("delete",) and len(words) > 4):
         return False
+    behind = len(lead) + (words[len(lead) : len(lead) + 1] == [","])
+    inner = opening(words[behind:], _LEADS)
+    if inner is not None and len(words) > behind + len(inner) and _fix(words, (*words[:behind], *inner), talk):
+        return True  # "scrap that, it was bench 2": what it was is said
     if words[:2] == ["cancel", "that"] and "reminder" in words:
         return False
     signs = [one for one in talk.items if one.family == "sign"]

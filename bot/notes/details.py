@@ -318,6 +318,15 @@ def _up_of(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> No
             named[-1].fields["count"] = int(item.value[0])
 
 
+ROOTED = frozenset(("unpotted", "repotted", "potted", "washed", "root_pruned"))
+
+
+def roots_behind(act: str, said: Said, details: dict[str, Any]) -> None:
+    """Take "repotted 91, long tap root" as the roots it has, and not as a set of its own."""
+    if act in ROOTED and len(said.sets) > 1 and said.sets[-1].keys() == {"roots"}:
+        details["roots"] = said.sets.pop()["roots"]
+
+
 def roots_only(clause: Clause, act: str, said: Said) -> None:
     """Read "wilma's roots: drying" as the roots of the lot."""
     if (

@@ -336,6 +336,20 @@ def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 KINDS = frozenset(("kind", "words", "state"))
 
 
+def _to_come(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt what is only on its way: "wilma is bringing 3 gymnos on sunday"."""
+    head = clause.head
+    if head is None or head.form != "ing" or written[0].type != "event" or written[0].act not in COMING:
+        return False
+    if not any(one.family == "q" and one.start < head.start for one in clause.elements()):
+        return False
+    talk.ask("act", "it may be still to come", hard=True)
+    return True
+
+
+COMING = frozenset(listed("spoken")["coming"])
+
+
 def _strange_verb(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a clause that opens with a verb the reader does not know: "fanned the greenhouse, 36 max"."""
     opening = clause.opening()
@@ -387,6 +401,7 @@ HESITATIONS = (
     _sizes_or_plants,
     _from_when,
     _strange_verb,
+    _to_come,
     _sized,
 )
 

@@ -45,6 +45,7 @@ EPITHET = ("us", "as", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "e
 ENDS_LABEL = frozenset(("", "act", "light", "q", "break", "prep", "date", "sign", "query", "hedge", "colon", "comma", "left"))
 COUNTS_BEHIND = frozenset("acquired sown germinated offsets_taken cutting_taken seed_harvested offered".split())
 NUMBERED = frozenset(listed("spoken")["numbered"])  # places that have numbers
+THERE = frozenset(listed("spoken")["there"])
 LEAST_LABEL = 10  # project default: below, a number before an act may be how many
 
 
@@ -87,6 +88,10 @@ class Heads:
     def at(self, i: int) -> Item | None:
         """Return the item at `i`, or None beyond the end."""
         return self.items[i] if 0 <= i < self.count else None
+
+    def low_at(self, i: int) -> str:
+        """Return the words of the item at `i`."""
+        return self.items[i].low if 0 <= i < self.count else ""
 
     def family(self, i: int) -> str:
         """Return the family of the item at `i`."""
@@ -294,6 +299,8 @@ class Heads:
                 more.append(self.names.numbered(noun, other))
                 k += 1
                 continue
+            if self.family(k + 1) == "number" and self.family(k + 2) == "stop" and self.low_at(k + 2) in THERE:
+                break  # "shaded bench 1, 34 in there": degrees
             if (
                 link.low in ("and", "&", "+", ",", "/", "n")
                 and (other := self._identity(k + 1)) is not None

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from bot.notes.items import Item
-from bot.notes.languages import files
+from bot.notes.languages import files, listed
 from bot.notes.talk import Talk
 
 WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "reminder"))
@@ -76,6 +76,9 @@ def _of_its_time(i: int, talk: Talk) -> bool:
     return led and (one.means("amount", "days", "span") or one.form == "ing" or one.family == "clock")
 
 
+FOUND = frozenset(listed("spoken")["found"])
+
+
 def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
     """Return whether a rule leaves these words as a remark on purpose."""
     one, before, behind = talk.items[i], talk.items[max(0, i - 3) : i], talk.items[i + 1 : i + 3]
@@ -83,6 +86,8 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
         merely = bool(before) and before[-1].low in ("just", "only", "merely")
         unmeant = any(x.family == "counter" for x in before)
         return merely or unmeant or (one.meaning == "mix_dry" and bool({"set_to_dry", "watered"} & told))
+    if told == FOUND:
+        return True  # "found 219 behind tray 2": where it was is kept in words
     if one.family == "act":  # the soil is binned, not the plant; a swap is how they came
         return any(x.family == "mix" for x in behind) or (one.meaning in ("given", "offered") and "acquired" in told)
     if one.family == "number":

@@ -9,6 +9,7 @@ from bot.notes.amounts import Amount
 from bot.notes.clauses import flow
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.lexicon import word_lists
 from bot.notes.reading import Entry, Selection
 from bot.notes.subjects import Subjects
@@ -28,13 +29,8 @@ SETTINGS = frozenset(
 )
 
 
-POLITE = frozenset("please pls can could would will you i'd like want to kindly id and also then n , hi hey".split())
-VERBS = frozenset(
-    """
-        share export print set call revoke unshare show picture plot send labels download stop take done later
-        drop why away make
-    """.split()
-)
+POLITE = frozenset(listed("spoken")["polite"]) | {","}
+VERBS = frozenset(listed("spoken")["asking"])
 
 
 def read(words: list[str], talk: Talk) -> bool:
@@ -65,7 +61,7 @@ def read(words: list[str], talk: Talk) -> bool:
     return True
 
 
-NO_NAME = frozenset("for about to back at on in if when tomorrow today tonight again".split())  # "call 12 for help"
+NO_NAME = frozenset(listed("spoken")["no name"])  # "call 12 for help"
 SETTING = frozenset("set change use switch my latitude zone timezone units language speak sprache".split())
 CALLING = frozenset(("call", "name", "nickname"))
 ASKING = frozenset(("is", *LISTED))  # wherever they stand; without one of them a request begins with one of `_openers`

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.lexicon import PARTICLES
 from bot.notes.naming import Index
 from bot.notes.neighbours import begins, family_at, low_at
@@ -30,8 +31,10 @@ def settle(items: Sequence[Item], names: Index) -> None:
             rule(items, i)
         if one.family == "sign":
             described(items, i)
+            _grown(items, i)
         elif one.family == "number":
             in_a_pot(items, i)
+            _said_of_its_pot(items, i)
             if low_at(items, i - 1) == "s":
                 _spelled_sowing(items, i, names)
         spoken = SPOKEN.get(one.low)
@@ -204,6 +207,75 @@ def _fetched(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning, items[i].form = "act", "given", "past"
 
 
+def _brush(items: Sequence[Item], i: int) -> None:
+    """Take a brush beside a product as what it was put on with, and not as pollen: "meths on 203 with a brush"."""
+    sentence = _sentence(items, i)
+    if any(one.family == "product" or one.means("act", "treated") for one in sentence) and family_at(items, i - 1) in (
+        "det",
+        "prep",
+    ):
+        led = items[i - 2 : i] if family_at(items, i - 1) == "det" else items[i - 1 : i]
+        _silent(items[i], *(one for one in led if one.family in ("det", "prep")))
+
+
+def _part_of_it(items: Sequence[Item], i: int) -> None:
+    """Take "on the new growth of 12", "in the crown" behind a pest as where it sits, not as a finding of its own."""
+    first = i
+    while (first and items[first - 1].family in ("det", "state", "sign", "adj")) or low_at(items, first - 1) in GROWING:
+        first -= 1
+    led = family_at(items, first - 1) == "prep" and items[first - 1].meaning == "on"
+    pest = (
+        next((one for one in reversed(items[: first - 1]) if one.family in ("sign", "product", "break")), None) if led else None
+    )
+    if pest is None or pest.family == "break" or low_at(items, i + 1) not in OF_IT:
+        return
+    _silent(*items[first - 1 : i + 1])
+    if low_at(items, i + 1) == "of":
+        items[i + 1].meaning, items[i + 1].low = "on", "on"
+
+
+def _grown(items: Sequence[Item], i: int) -> None:
+    """A sign that names a part of the plant: flowers, buds, new growth."""
+    if items[i].low in GROWN and not items[i].more.get("status"):
+        _part_of_it(items, i)
+
+
+def _said_of_its_pot(items: Sequence[Item], i: int) -> None:
+    """Take "root bound in its 9" as the pot it is in."""
+    if low_at(items, i - 1) in ITS and family_at(items, i - 2) == "prep" and family_at(items, i + 1) not in ("taxon", "plants"):
+        _silent(items[i])
+
+
+_WORDS = listed("spoken")
+GROWING, GROWN, OF_IT, ITS = (frozenset(_WORDS[key]) for key in ("growing", "grown", "of it", "its"))
+
+
+def _offsets_on_it(items: Sequence[Item], i: int) -> None:
+    """Take "teacup has 4 pups" as how many it has, counted, and not as pups that were taken off."""
+    counted = items[i].meaning == "offsets" and family_at(items, i - 1) == "number" and low_at(items, i - 2) in HAS
+    if counted and not any(one.family in ("act", "sign") for one in _sentence(items, i)):
+        items[i].family, items[i].meaning = "measure", "offsets"
+
+
+def _aborted(items: Sequence[Item], i: int) -> None:
+    """Take "buds on 77 aborted" as buds that dropped."""
+    buds = next((one for one in _sentence(items, i) if one.means("sign", "budding", "flowering")), None)
+    if buds is not None and items[i].family in ("word", "act"):
+        buds.meaning = "bud_drop"
+        _silent(items[i])
+
+
+def _given_to(items: Sequence[Item], i: int) -> None:
+    """Take "sold 3 rebs to a bloke" as to somebody, though the collection knows no such person."""
+    one = items[i]
+    led = family_at(items, i - 1) == "det" and low_at(items, i - 2) in GIVEN_TO
+    if led and one.low.isalpha() and any(other.means("act", "given") for other in items[:i]):
+        one.family, one.meaning = "person", f"{items[i - 1].low} {one.low}"
+
+
+HAS, GIVEN_TO = frozenset(_WORDS["has"]), frozenset(_WORDS["given to"])
+
+
 def _label_gone(items: Sequence[Item], i: int) -> None:
     """Take "the label of 13 is gone" as a label lost, and not as a plant that is missing."""
     if low_at(items, i + 1) not in ("of", "on", "for", "from", "off"):
@@ -215,15 +287,16 @@ def _label_gone(items: Sequence[Item], i: int) -> None:
     _silent(items[i + 1], items[last], *(one for one in items[i:last] if one.family == "q"))
 
 
-LABEL_GONE = frozenset(("gone", "missing", "lost", "fell off", "fell out", "came off", "unreadable", "illegible", "has gone"))
+LABEL_GONE = frozenset(_WORDS["label gone"])
 SPANS = frozenset("night day week morning afternoon evening winter summer year weekend month spring autumn season".split())
 _BY_WORD = {
     "well": _well, "all": _all_night, "ago": _ago, "number": _number, "nr": _number, "might have": _might_have,
     "may have": _might_have, "dont": _gets_no_water, "don't": _gets_no_water, "do not": _gets_no_water, "a drop": _a_drop_of_feed,
     "a sip": _a_drop_of_feed, "come": _comes_into, "came": _comes_into, "coming": _comes_into, "picked up": _fetched,
     "collected": _fetched, "label": _label_gone, "labels": _label_gone, "tag": _label_gone, "tags": _label_gone,
+    "aborted": _aborted, "blasted": _aborted, "aborting": _aborted, "brush": _brush, "a brush": _brush,
 }  # fmt: skip
 _BY_FAMILY = {
     "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,
-    "nickname": _named_ones,
+    "nickname": _named_ones, "part": _part_of_it, "kind": _offsets_on_it, "word": _given_to,
 }  # fmt: skip

@@ -103,6 +103,8 @@ def _taken_from(items: Sequence[Item], i: int) -> None:
         if one.family in ("comma", "break", "sep"):
             break
         behind.append(one)
+    if begins(items, i) and family_at(items, i + 1) == "number" and behind == [items[i + 1]]:
+        items[i + 1].meaning = "label"  # "pups off 12": off the plant of that number
     told = any(one.means("act", *ENDINGS) for one in behind)
     counted = i > 0 and items[i - 1].family in ("number", "det", "refer", "adj", "both", "plants", "most")
     if told and counted and not any(one.family == "act" for one in clause_at(items, i) if one.start < items[i].start):

@@ -203,6 +203,7 @@ MEASURE_UNITS = {
     "water_temp": "c",
     "days_to_dry": "days",
     "heads": None,
+    "offsets": None,
     "trap_count": None,
 }
 
@@ -254,7 +255,7 @@ def _measured(one: Item, head: Item, talk: Talk, already: bool) -> float | None:
         return talk.celsius(one.value.value, one.value.unit) if degrees else None
     if one.family != "number" or one.value is None:
         return None
-    if wanted == "heads" and one.start < head.start:
+    if wanted in ("heads", "offsets") and one.start < head.start:
         return float(one.value)
     if already or wanted not in ("water_temp", "trap_count", "heads", "days_to_dry", "weight"):
         return None
