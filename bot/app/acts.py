@@ -251,11 +251,17 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
     if isinstance(size, int | float) and not 1 <= size <= 100:
         draft.say("impossible", what="pot_cm", value=size)
         return True
+    if entry.which is not None and entry.which.count == 0 and entry.type == "event" and entry.act not in MAY_BE_NONE:
+        draft.say("impossible", what="none_done")
+        return True
     if entry.when and entry.when > draft.view.today:
         draft.say("impossible", what="future", on=entry.when.isoformat(), act=entry.act)
         draft.question("when")
         return True
     return _in_itself(draft, entry) or lot_objection(draft, entry) or _before_it_came(draft, entry)
+
+
+MAY_BE_NONE = frozenset(("germinated", "rooted", "united", "failed", "acquired", "seed_harvested", "pricked_out"))
 
 
 def _in_itself(draft: Draft, entry: Entry) -> bool:

@@ -54,7 +54,7 @@ _OF_ARE = re.compile(
     re.IGNORECASE,
 )
 _HOLDS = re.compile(
-    rf"{_LOT} (?:has|holds|is|counts|had|contains)(?: now| only| still)? (?P<count>\d+)"
+    rf"{_LOT} (?:has|holds|is|counts|had|contains)(?: now| only| still)? (?P<count>-?\d+)"
     r"(?: plants?| pots?| in all| left)?[.! ]*",
     re.IGNORECASE,
 )
@@ -272,6 +272,9 @@ def _holds(text: str, draft: Draft) -> bool:
     if match is None or re.fullmatch(r"(?:the |my |that )?(?:lot|S\d+|box|parcel|haul)", match["lot"], re.IGNORECASE):
         return False
     standing, count = draft.view.standing, int(match["count"])
+    if count < 0:
+        draft.tell(words.BELOW_NOTHING)
+        return True
     found = lot_called(match["lot"], standing)
     key = found.key if found is not None else _key(match["lot"])
     held = found.count if found is not None else None

@@ -139,6 +139,9 @@ def _climate(draft: Draft, entry: Entry) -> None:
         draft.say("answer", about="cold_night", night=night)
 
 
+NEVER_PLANNED = frozenset({"died", "missing", "found_alive", "failed", "label_lost"})  # nobody asks to be told of these to come
+
+
 def _reminder(draft: Draft, entry: Entry) -> None:
     due = (
         entry.due.isoformat(timespec="minutes")
@@ -148,6 +151,9 @@ def _reminder(draft: Draft, entry: Entry) -> None:
         else None
     )
     day = entry.due.date() if isinstance(entry.due, datetime) else entry.due
+    if day is not None and entry.act in NEVER_PLANNED:
+        draft.say("impossible", what="future", on=day.isoformat())
+        return
     if day is not None and day < draft.view.today:
         draft.say("impossible", what="past", on=day.isoformat())
         return

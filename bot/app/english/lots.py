@@ -13,6 +13,7 @@ from bot.care.standing import Standing, Thing
 MOST_LOTS = 4
 NO_LOTS = "No lot is noted yet. Say how one came: 9 mixed cacti from Hofer, bare root, 45 eur"
 
+BELOW_NOTHING = "A lot cannot hold fewer than none: nothing written. Such as: the barn lot has 5 plants"
 ALL_NUMBERED = "No lot here has a plant without a number."
 
 

@@ -181,6 +181,8 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
         return f"{facts['value']:g} can't be right for a thermometer here: not written. Send it again."
     if facts["what"] == "none_came":
         return "None came, so nothing is written. Say how many: bought 3 lobivias"
+    if facts["what"] == "none_done":
+        return "None, so nothing is written. Say which plants, or how many."
     when = phrases.day(date.fromisoformat(facts["on"]), talk.today)
     if facts["what"] == "before_came":
         came = phrases.day(date.fromisoformat(facts["came"]), talk.today)
