@@ -30,6 +30,7 @@ _SAME = tuple(
         rf"{_ONE} (?:and|&) {_OTHER} are{_REALLY} (?:the )?(?:same|one)(?: and the same)?(?: plant| one| thing)?[.! ]*",
         rf"(?:merge|join|combine) {_ONE} (?:into|with|and|to) {_OTHER}(?P<anyway> anyway)?[.! ]*",
         rf"{_ONE} is (?:really|actually|in fact) {_OTHER}[.! ]*",
+        rf"{_OTHER} (?:has|had) two (?:labels|numbers)[,;:]? (?:and )?{_ONE} is the other(?: one| label| number)?[.! ]*",
     )
 )
 _APART = tuple(

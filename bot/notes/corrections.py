@@ -10,7 +10,7 @@ from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.languages import listed, phrases
 from bot.notes.reading import PESTS, Entry, Selection
-from bot.notes.replacements import other_number, other_sign
+from bot.notes.replacements import other_number, other_place, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
@@ -28,7 +28,19 @@ def read(words: list[str], talk: Talk) -> bool:
         return False
     while words and words[0] in BEFORE_UNDO and {"undo", "scrap", "delete"} & set(words[1:6]):
         words = words[1:]
-    first = (_undo, _ran_out, _by_mistake, _also, _contrast, other_number, other_sign, _after_fillers, _added, _degrees)
+    first = (
+        _undo,
+        _ran_out,
+        _by_mistake,
+        _also,
+        _contrast,
+        other_number,
+        other_place,
+        other_sign,
+        _after_fillers,
+        _added,
+        _degrees,
+    )
     return any(rule(words, talk) for rule in first) or _led(words, talk)
 
 

@@ -16,6 +16,15 @@ def other_number(_words: list[str], talk: Talk) -> bool:
     return True
 
 
+def other_place(_words: list[str], talk: Talk) -> bool:
+    """Read "not bench 1, bench 2" as the place that was meant."""
+    items = [one for one in talk.items if one.family != "break"]
+    if [one.family for one in items] != ["neg", "place", "comma", "place"] or items[0].low != "not":
+        return False
+    talk.add(Entry("fix", what="which", to=Selection(places=(items[-1].meaning,))), (0, len(talk.text)))
+    return True
+
+
 def other_sign(words: list[str], talk: Talk) -> bool:
     """Ask where a bare sign behind "no sorry" may correct the one before, or say that there is none."""
     signs = [one for one in talk.items if one.family == "sign"]

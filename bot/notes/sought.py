@@ -45,7 +45,7 @@ def settle(items: Sequence[Item], names: Index) -> None:
 def _looked_for(items: Sequence[Item], i: int) -> None:
     """Take "checked 203 for mites" as a look and not as a find; "…, none" as none seen, "…, found one" as a find."""
     one = items[i]
-    if one.meaning not in PESTS or one.more.get("status") or low_at(items, i - 1) != "for":
+    if one.meaning not in PESTS or one.more.get("status") or low_at(items, i - 1) not in FOR:
         return
     sentence = _sentence(items, i)
     if not any(other.means("act", "inspected") and other.start < one.start for other in sentence):
@@ -247,7 +247,7 @@ def _said_of_its_pot(items: Sequence[Item], i: int) -> None:
 
 
 _WORDS = listed("spoken")
-GROWING, GROWN, OF_IT, ITS = (frozenset(_WORDS[key]) for key in ("growing", "grown", "of it", "its"))
+GROWING, GROWN, OF_IT, ITS, FOR = (frozenset(_WORDS[key]) for key in ("growing", "grown", "of it", "its", "led by for"))
 
 
 def _offsets_on_it(items: Sequence[Item], i: int) -> None:
@@ -273,6 +273,46 @@ def _given_to(items: Sequence[Item], i: int) -> None:
         one.family, one.meaning = "person", f"{items[i - 1].low} {one.low}"
 
 
+def _for_nothing(items: Sequence[Item], i: int) -> None:
+    """Take "got 2 gymnos off pia for nothing" as what was paid, and not as a look that found nothing."""
+    came = next((one for one in items[:i] if one.means("act", "acquired", "given")), None)
+    if came is not None and low_at(items, i - 1) in FOR:
+        came.more = {**came.more, "price": "0"}
+        _silent(items[i - 1], items[i])
+
+
+def _for_good(items: Sequence[Item], i: int) -> None:
+    """Take "uncovered for good" as no sign of health."""
+    if low_at(items, i - 1) in FOR:
+        _silent(items[i - 1], items[i])
+
+
+def _taken(items: Sequence[Item], i: int) -> None:
+    """Take "cutting of 12 taken" as what was cut, and not as a graft that took."""
+    kind = next((k for k in range(i - 1, -1, -1) if items[k].means("kind", *TAKEN_AS)), None)
+    if kind is None or items[i].family != "act" or family_at(items, kind + 1) != "prep":
+        return
+    items[i].meaning, items[i].form = TAKEN_AS[items[kind].meaning], "past"
+    _silent(items[kind], items[kind + 1])
+    if family_at(items, kind + 2) == "number":
+        items[kind + 2].meaning = "label"
+
+
+def _none_left(items: Sequence[Item], i: int) -> None:
+    """Take "no scale left on 60" as gone, and not as only not seen."""
+    sign = items[i - 1] if i > 1 else None
+    if sign is not None and sign.meaning in PESTS and sign.family == "sign" and family_at(items, i - 2) == "neg":
+        sign.more = {**sign.more, "status": "cleared"}
+        _silent(items[i - 2], items[i])
+
+
+def _first_of_all(items: Sequence[Item], i: int) -> None:
+    """Take "fed, first of the year" as how it was, and not as the first of January."""
+    if items[i].family == "date" and i and any(one.family == "act" for one in items[:i]):
+        _silent(items[i])
+
+
+TAKEN_AS = {"cuttings": "cutting_taken", "offsets": "offsets_taken"}
 HAS, GIVEN_TO = frozenset(_WORDS["has"]), frozenset(_WORDS["given to"])
 
 
@@ -288,13 +328,15 @@ def _label_gone(items: Sequence[Item], i: int) -> None:
 
 
 LABEL_GONE = frozenset(_WORDS["label gone"])
-SPANS = frozenset("night day week morning afternoon evening winter summer year weekend month spring autumn season".split())
+SPANS = frozenset(_WORDS["spans"])
 _BY_WORD = {
     "well": _well, "all": _all_night, "ago": _ago, "number": _number, "nr": _number, "might have": _might_have,
     "may have": _might_have, "dont": _gets_no_water, "don't": _gets_no_water, "do not": _gets_no_water, "a drop": _a_drop_of_feed,
     "a sip": _a_drop_of_feed, "come": _comes_into, "came": _comes_into, "coming": _comes_into, "picked up": _fetched,
     "collected": _fetched, "label": _label_gone, "labels": _label_gone, "tag": _label_gone, "tags": _label_gone,
-    "aborted": _aborted, "blasted": _aborted, "aborting": _aborted, "brush": _brush, "a brush": _brush,
+    "nothing": _for_nothing, "nowt": _for_nothing, "good": _for_good, "taken": _taken, "left": _none_left,
+    "first of the year": _first_of_all, "first of the season": _first_of_all, "aborted": _aborted, "blasted": _aborted,
+    "brush": _brush, "a brush": _brush,
 }  # fmt: skip
 _BY_FAMILY = {
     "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,

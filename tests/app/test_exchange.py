@@ -62,6 +62,26 @@ def test_out_and_in_again_to_the_row_and_to_the_byte(any_bench: Bench, tmp_path:
     target.close()
 
 
+def test_two_records_made_one_go_along(any_bench: Bench, tmp_path: Path) -> None:
+    for words in (
+        "12 is a rebutia on bench 1",
+        "47 is a rebutia",
+        "watered 47",
+        "mites on 47",
+        "48 is an offset of 47",
+        "47 is the same plant as 12",
+    ):
+        any_bench.later(hours=30).type(words)
+    assert any_bench.standing.things[("plant", "48")].parent == "plant:12"
+    export(any_bench.database, tmp_path / "one.zip", None, "")
+    target = open_database(tmp_path / "other.db")
+    bring_in(target, tmp_path / "one.zip", None, any_bench.now)
+    assert whole(target) == whole(any_bench.database)
+    export(target, tmp_path / "two.zip", None, "")
+    assert (tmp_path / "two.zip").read_bytes() == (tmp_path / "one.zip").read_bytes()
+    target.close()
+
+
 def test_into_a_server_too(any_bench: Bench, tmp_path: Path) -> None:
     """From a SQLite file into whatever `any_bench` runs on: another SQLite file, and PostgreSQL."""
     here = open_database(tmp_path / "here.db")
