@@ -220,7 +220,7 @@ def ask_which(draft: Draft, entry: Entry, found: Resolved) -> None:
         return
     count = found.count if found.count is not None else (entry.which.count if entry.which else None)
     words = entry.which.words if entry.which else None
-    offered = choices(draft.view.standing, count, found.place) if not words and entry.act != "given" else []
+    offered = choices(draft.view.standing, count, found.place, entry.act or "") if not words and entry.act != "given" else []
     draft.question(
         "which",
         (Choice(key, refs) for key, refs in offered),
@@ -308,6 +308,8 @@ def _acquired(draft: Draft, entry: Entry) -> None:
         return
     if which.taxa or facts.get("name"):
         facts["name"] = taxon_name(str(facts.get("name") or which.taxa[0]), draft.view.settings.language)
+    if which.places and not facts.get("to"):
+        facts["to"] = place_of(which.places[0], draft.view.standing)
     refs = tuple(Ref("plant", one) for one in which.labels) or (new_lot(draft, which, facts),)
     facts |= new_number(draft, draft.day_of(entry).year, refs)
     event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)

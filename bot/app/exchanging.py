@@ -35,6 +35,7 @@ HEAD = (
     "price",
     "currency",
     "parent",
+    "pollen_parent",
     "accession",
     "field_number",
     "provenance",
@@ -139,7 +140,7 @@ def plants_table(standing: Standing) -> str:
 def _cells(one: Thing) -> tuple[object, ...]:
     return (
         one.kind, one.key, one.taxon, one.count, one.status, one.place, one.lot, one.pot.get("cm"), one.came_on, one.came_from,
-        one.price, one.currency, one.parent, one.accession,
+        one.price, one.currency, one.parent, one.pollen, one.accession,
         *(one.tally.get(name) for name in ORIGIN),
     )  # fmt: skip
 

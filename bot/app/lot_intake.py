@@ -65,8 +65,14 @@ class Lot:
     signs: list[tuple[str, str]] = field(default_factory=list)
 
 
+_FEWER = re.compile(r"(?:bought|got|acquired|received|ordered) (?:-|minus )\d+\b", re.IGNORECASE)
+
+
 def lot_came(text: str, draft: Draft) -> bool:
     """Write a lot from a note of several parts; False where the reader may read it, or any part says something else."""
+    if _FEWER.match(text.strip()):
+        draft.tell(words.NONE_CAME)
+        return True
     lot = Lot()
     parts = [part for one in _PARTED.split(text) if (part := one.strip(" .!"))]
     if len(parts) < 2 or not all(_said(one, lot, _RULES if number else _FIRST) for number, one in enumerate(parts)):

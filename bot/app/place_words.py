@@ -22,7 +22,7 @@ INCH_CM = 2.54
 SMALLEST_CM, LARGEST_CM = 2.0, 100.0
 _NOUN = (
     r"(?:bench|tray|shelf|frame|greenhouse|house|box|table|sill|rack|bay|staging|bed|room|propagator|tunnel|porch"
-    r"|conservatory|tent)"
+    r"|conservatory|tent|polytunnel|lean-to|cellar|loft|garage|shed|summerhouse|glasshouse)"
 )
 _STANDS = re.compile(
     r"(?:the |my )?(?P<inner>[\w' -]{1,40}?) (?:is|are|stands?|sits?) (?:now )?(?:on|in|at) (?:the |my )?(?P<outer>[\w' -]{1,40})"

@@ -383,9 +383,8 @@ def _counted(which: Selection, standing: Standing, found: Resolved) -> Resolved:
     return replace(found, refs=(Ref("taxon", which.taxa[0], wanted),) if which.taxa else (), open=True, count=wanted)
 
 
-def choices(standing: Standing, count: int | None, place: str, signs: Iterable[str] = ()) -> list[tuple[str, tuple[Ref, ...]]]:
-    """Return up to four sets that the open part may mean, best first: open cases, then the driest; each with its words."""
-    del signs
+def choices(standing: Standing, count: int | None, place: str, act: str = "") -> list[tuple[str, tuple[Ref, ...]]]:
+    """Return up to four sets that the open part may mean, with their words: for a watering the driest first, else open cases."""
     groups: dict[str, list[Thing]] = {}
     for one in standing.plants():
         if place and one.place != place:
@@ -399,10 +398,13 @@ def choices(standing: Standing, count: int | None, place: str, signs: Iterable[s
     fitting = [
         (key, held) for key, held in groups.items() if count is None or (total((one.ref for one in held), standing) or 0) >= count
     ]
-    ranked = sorted(
-        fitting, key=lambda item: (_misfit(item[1], count, standing), _at_risk(item[1]), _last_soak(item[1]), item[0])
-    )
+    ranked = sorted(fitting, key=lambda item: (_misfit(item[1], count, standing), *_ranked_for(act, item[1]), item[0]))
     return [(key, tuple(one.ref for one in held)) for key, held in ranked[:4]]
+
+
+def _ranked_for(act: str, held: list[Thing]) -> tuple[Any, Any]:
+    risk, dry = _at_risk(held), _last_soak(held)
+    return (dry, risk) if act in ("watered", "fed", "misted") else (risk, dry)
 
 
 def _misfit(held: list[Thing], count: int | None, standing: Standing) -> int:

@@ -68,8 +68,9 @@ def join_arrival(talk: Talk) -> None:
             continue
         numbered, named = one.which.to_json(), other.which.to_json()
         said = numbered.keys() <= {"taxa", "count"} and len(other.which.labels) == (one.which.count or 1)
-        if named.keys() == {"labels"} and said:
-            which = replace(one.which, labels=other.which.labels, count=None)  # "2 rebutias, numbers 13 and 14"
+        if "labels" in named and named.keys() <= {"labels", "places"} and said:
+            places = other.which.places or one.which.places
+            which = replace(one.which, labels=other.which.labels, count=None, places=places)  # "2 rebutias, numbers 13 and 14"
             talk.entries[i : i + 2] = [replace(one, which=which, span=(one.span[0], other.span[1]))]
             return
         if (

@@ -116,7 +116,8 @@ def _acquired(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
         )
         if one
     )
-    return f"In: {count}{ordered}{name}{source}{size}{state}{price}" + (f" ({called})" if called else "")
+    where = f", {phrases.at(str(facts['to']))}" if facts.get("to") else ""
+    return f"In: {count}{ordered}{name}{source}{size}{state}{price}{where}" + (f" ({called})" if called else "")
 
 
 def _taken(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
