@@ -71,7 +71,7 @@ _FEWER = re.compile(r"(?:bought|got|acquired|received|ordered) (?:-|minus )\d+\b
 def lot_came(text: str, draft: Draft) -> bool:
     """Write a lot from a note of several parts; False where the reader may read it, or any part says something else."""
     if _FEWER.match(text.strip()):
-        draft.tell(words.NONE_CAME)
+        draft.tell(words.FEWER_CAME)
         return True
     lot = Lot()
     parts = [part for one in _PARTED.split(text) if (part := one.strip(" .!"))]

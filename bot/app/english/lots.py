@@ -14,7 +14,7 @@ MOST_LOTS = 4
 NO_LOTS = "No lot is noted yet. Say how one came: 9 mixed cacti from Hofer, bare root, 45 eur"
 
 BELOW_NOTHING = "A lot cannot hold fewer than none: nothing written. Such as: the barn lot has 5 plants"
-NONE_CAME = "Fewer than none cannot come: nothing written. Say how many: bought 3 lobivias"
+FEWER_CAME = "Fewer than none cannot come: nothing written. Say how many: bought 3 lobivias"
 ALL_NUMBERED = "No lot here has a plant without a number."
 
 
