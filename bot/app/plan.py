@@ -183,7 +183,19 @@ class Draft:
         """Return what a selection means, with what this note and the talk spoke of before."""
         if self.settled and not self.current and not (selection and names_something(selection)):
             return Resolved(self.settled)
+        if selection is not None and selection.refer == "rest" and not names_something(selection) and (left := self._left_out()):
+            return Resolved(left)
         return resolve(selection, self.view.standing, self.view.talk, self.view.now, self.current)
+
+    def _left_out(self) -> tuple[Ref, ...]:
+        """Return what the last entry left out: "the rest" after "watered bench 1 except 13 and 14"."""
+        view = self.view
+        last = (self.events or view.recent)[-1:]
+        if not last or not (self.events or view.talk.open_at(view.now)):
+            return ()
+        parts = [Selection.from_json(one) for one in last[0].facts.get("except", ())]
+        found = [resolve(one, view.standing, view.talk, view.now) for one in parts if names_something(one)]
+        return tuple(dict.fromkeys(ref for one in found if not one.open for ref in one.refs))
 
     def speak_of(self, found: Resolved | tuple[Ref, ...]) -> None:
         """Remember the set that the note spoke of last."""

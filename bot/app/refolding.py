@@ -20,7 +20,7 @@ from bot.store.checkpoints import Checkpoint
 from bot.store.database import Connection
 
 # How far before the newest event each checkpoint lies, the nearest first: what words correct is seldom older than weeks.
-REACHES = {"weeks": timedelta(days=35), "year": timedelta(days=400)}
+REACHES = {"weeks": timedelta(days=35), "quarter": timedelta(days=130), "year": timedelta(days=400)}
 WORTH_KEEPING = 400  # events; a shorter log is folded as quickly as a checkpoint is read
 
 
