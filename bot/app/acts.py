@@ -10,6 +10,7 @@ from typing import Any
 from bot.app.accessioning import new_number
 from bot.app.lot_checks import label_taken, lot_objection, numbered
 from bot.app.naming import taxon_name
+from bot.app.nearest import one_slip_away
 from bot.app.neighbour_words import offer_neighbours
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
@@ -66,22 +67,11 @@ def _meant(draft: Draft, entry: Entry, found: Resolved) -> tuple[str, ...]:
     numbers = {key for kind, key in draft.view.standing.things if kind == "plant" and key.isdigit()}
     if len(numbers) < ENOUGH_ON_RECORD or int(label) == max(map(int, numbers)) + 1:
         return ()
-    return tuple(one for one in slips_of(label) if one in numbers)[:2]
+    return tuple(one_slip_away(label, numbers)[:2])
 
 
 ENOUGH_ON_RECORD = 20  # project default: with fewer a new number is more likely a plant not noted yet
 BRINGS_NEW = frozenset(("named", "moved", "potted", "labelled", "photographed", "acquired"))
-
-
-def slips_of(label: str) -> tuple[str, ...]:
-    """Return the numbers that one slip of a finger makes of another: two figures changed round, one wrong, too many, left out."""
-    places = range(len(label))
-    swapped = [f"{label[:i]}{label[i + 1]}{label[i]}{label[i + 2 :]}" for i in places[:-1]]
-    dropped = [f"{label[:i]}{label[i + 1 :]}" for i in places]
-    changed = [f"{label[:i]}{figure}{label[i + 1 :]}" for i in places for figure in "0123456789"]
-    added = [f"{label[:i]}{figure}{label[i:]}" for i in range(len(label) + 1) for figure in "0123456789"]
-    found = dict.fromkeys((*swapped, *dropped, *changed, *added))
-    return tuple(one for one in found if one not in ("", label) and not one.startswith("0"))
 
 
 def _asks_why(draft: Draft, entry: Entry, found: Resolved) -> bool:

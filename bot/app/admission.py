@@ -81,8 +81,9 @@ class Admission:
         chat = people.chat_of(conn, self._transport, incoming.address, incoming.sender, self._defaults)
         if people.role_of(conn, chat.collection_id, chat.person_id) == "owner":
             until = now + INVITATION_LASTS
-            role = (asks["role"] or ("grower" if "collection" in incoming.text.lower() else "helper")).lower()
-            if role == GROWER and not people.is_host(conn, chat.person_id):
+            apart = "collection" in incoming.text.lower()  # whoever is to have one is a grower, whatever word was used
+            role = GROWER if apart else (asks["role"] or "helper").lower()
+            if role == GROWER and not people.is_host(conn, self._transport, chat.person_id):
                 self.answer(conn, incoming, notices.HOST_ONLY, now)
                 return True
             code = invite(conn, self._transport, Invitation(role, chat.collection_id), until)

@@ -67,15 +67,22 @@ def enquire(entry: Entry, draft: Draft) -> Found:
     return ask(entry, draft)
 
 
+def _everything(draft: Draft) -> tuple[Ref, ...]:
+    return (Ref("house", ""), *(one.ref for one in draft.view.standing.things.values()))
+
+
 def _refs(entry: Entry, draft: Draft) -> tuple[Ref, ...]:
     """Return what is asked about: the words' plants, else what is being talked of, else everything."""
-    found = draft.which(entry.which)
-    return found.refs or (Ref("house", ""), *(one.ref for one in draft.view.standing.things.values()))
+    return draft.which(entry.which).refs or _everything(draft)
+
+
+def _held(refs: Iterable[Ref], draft: Draft) -> list[Thing]:
+    held = (draft.view.standing.things.get((ref.kind, ref.key)) for ref in refs)
+    return [one for one in held if one is not None]
 
 
 def _things(entry: Entry, draft: Draft) -> list[Thing]:
-    held = (draft.view.standing.things.get((ref.kind, ref.key)) for ref in _refs(entry, draft))
-    return [one for one in held if one is not None]
+    return _held(_refs(entry, draft), draft)
 
 
 def _asked_things(entry: Entry, draft: Draft) -> list[Thing]:
@@ -115,7 +122,7 @@ def _due(entry: Entry, draft: Draft) -> Found:
     return Found("due", facts | {"which": entry.which is not None}, tuple(one.listed for one in groups))
 
 
-_MEANT_TO = re.compile(r"\b(?:mean|meant|going|planning|planned|want|wanted) to\b|\bplanned\b", re.IGNORECASE)
+_MEANT_TO = re.compile(r"\b(?:mean|meant|going|planning|planned|wanted) to do\b|\bplanned\b(?! to)", re.IGNORECASE)
 
 
 OF_A_TREATMENT = frozenset({"treat_again", "survivors_look", "pest_look", "late_look", "suspicion_look"})
@@ -134,16 +141,20 @@ def _concerns(due: Due, entry: Entry, draft: Draft) -> bool:
 
 
 def _last_done(entry: Entry, draft: Draft) -> Found:
+    return _last_of(_refs(entry, draft), entry, draft)
+
+
+def _last_of(refs: tuple[Ref, ...], entry: Entry, draft: Draft) -> Found:
     act = entry.act or "watered"
-    things = _things(entry, draft)
+    things = _held(refs, draft)
     if act == "inspected" and (seen := record.found_last(things, draft)) is not None:
         return Found("found_last", seen)
     if act == "watered" and entry.which is None and _STARTED.search(draft.view.text):
         return Found("started", record.started(entry, draft))
     dated = [(one, day) for one in things if (day := _last(one, act, entry.sign)) is not None]
     newest = max((day for _, day in dated), default=None)
-    asked = bool(draft.which(entry.which).refs)
-    facts = {"act": act, "sign": entry.sign, "refs": _refs(entry, draft), "newest": newest, "dated": tuple(dated), "asked": asked}
+    asked = refs != _everything(draft)
+    facts = {"act": act, "sign": entry.sign, "refs": refs, "newest": newest, "dated": tuple(dated), "asked": asked}
     return Found("last_done", facts)
 
 
@@ -157,13 +168,8 @@ def _last(thing: Thing, act: str, sign: str | None) -> date | None:
 
 
 def _done_since(entry: Entry, draft: Draft) -> Found:
-    if entry.which is None and not _speaks_of_it(draft.view.text):
-        draft.current = (
-            Ref("house", ""),
-            *(one.ref for one in draft.view.standing.plants()),
-        )  # "did i feed this month": anything
-    found = _last_done(entry, draft)
-    draft.current = ()
+    anything = entry.which is None and not _speaks_of_it(draft.view.text)  # "did i feed this month"
+    found = _last_of(_everything(draft) if anything else _refs(entry, draft), entry, draft)
     since = entry.since or draft.view.today.replace(day=1)
     hit = found.facts["newest"] is not None and found.facts["newest"] >= since
     return Found("done_since", found.facts | {"since": since, "hit": hit})

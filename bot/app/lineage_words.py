@@ -14,8 +14,8 @@ from bot.app import acts
 from bot.app.english import lineage as words
 from bot.app.english import record
 from bot.app.enquiries import enquire
+from bot.app.nearest import near
 from bot.app.plan import Draft
-from bot.app.record_words import near
 from bot.app.ruling import named
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
@@ -153,6 +153,8 @@ def _of_two(text: str, draft: Draft) -> bool:
             return False
         draft.tell(words.TWO_AT_MOST)
         return True
+    if not _speaks_of_parents(match, draft):
+        return False
     found = _known(draft, match["child"], (match["mother"], match["father"]))
     if found is None:
         return False
@@ -160,6 +162,18 @@ def _of_two(text: str, draft: Draft) -> bool:
         child, mother, father = found
         _write(_Said(child, mother, father, "seedling", bool(match["anyway"])), draft)
     return True
+
+
+def _speaks_of_parents(match: re.Match[str], draft: Draft) -> bool:
+    """Whether a pair can be parents: a cross in so many words, or two plants or numbers with a cross between them."""
+    said = match.groupdict()
+    if "how" not in said or said["how"]:
+        return True
+    between = match.string[match.end("mother") : match.start("father")]
+    if re.fullmatch(_TIMES, between, re.IGNORECASE) is None:
+        return False  # "12 is dry and 13 is wet"
+    labels = (re.fullmatch(_LABEL, one.strip(), re.IGNORECASE) for one in (match["mother"], match["father"]))
+    return all(labels) or bool(_thing(match["mother"], draft) and _thing(match["father"], draft))
 
 
 def _role(text: str, draft: Draft) -> bool:

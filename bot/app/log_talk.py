@@ -17,9 +17,9 @@ from bot.app.english import logged, phrases, record
 from bot.app.groups import grouped
 from bot.app.journal import typed_between
 from bot.app.merging_words import all_of
+from bot.app.nearest import near
 from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
-from bot.app.record_words import near
 from bot.app.ruling import named
 from bot.app.which import Resolved, resolve
 from bot.care.events import CORRECTIONS, CareEvent, Ref, effective

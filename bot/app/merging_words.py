@@ -9,9 +9,9 @@ from datetime import date
 from bot.app.english import merged as words
 from bot.app.english import record
 from bot.app.lineage_words import descends
+from bot.app.nearest import near
 from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
-from bot.app.record_words import near
 from bot.app.ruling import named
 from bot.care.events import CareEvent, Ref, effective
 from bot.care.merging import MERGED, SAME, rewritten

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 
 from bot.app.english import named as told
+from bot.app.nearest import near
 from bot.app.plan import Draft
-from bot.app.record_words import LABEL, near
+from bot.app.record_words import LABEL
 from bot.app.ruling import named
 from bot.care.events import Ref
 from bot.care.genera import genus_row, names_of

@@ -7,15 +7,14 @@ from collections.abc import Iterable
 from datetime import timedelta
 
 from bot.app.english import record
+from bot.app.nearest import near
 from bot.app.plan import Draft
-from bot.app.record_words import near
 from bot.app.ruling import named
 from bot.care.events import CareEvent, Ref
 from bot.care.reach import PEST_SIGNS
 from bot.care.standing import Standing, Thing
 from bot.messages import Button
 
-LOSSES = frozenset(("died", "discarded"))
 OF_LATE = timedelta(days=14)  # project default: so long "the others" are those beside what died last
 _THEM = r"(?:(?:at|over) )?(?:all )?(?:the |its |their )?(?:neighbou?rs|others|other (?:ones|plants|pots))"
 _OF = r"(?: (?:of|beside|next to) (?:the |no\.? ?|#)?(?P<what>[\w.' -]+?))?"
@@ -26,7 +25,8 @@ _ASKED = re.compile(
 )
 _LOOKED = re.compile(
     rf"(?:have |i )?(?:looked|checked|inspected) {_THEM}{_OF}[,:;]? ?"
-    r"(?:they |they're |all |were |are |look |looks )*(?P<fine>fine|ok|clean|clear|good|healthy|sound|nothing(?: found)?)?[.! ]*",
+    r"(?:they |they're |all |were |are |look |looks )*"
+    r"(?:(?P<fine>fine|ok|okay|good|healthy|sound|well)|(?P<clean>clean|clear|nothing(?: found)?))?[.! ]*",
     re.IGNORECASE,
 )
 
@@ -59,7 +59,7 @@ def _dead(what: str | None, draft: Draft) -> list[Thing] | None:
             draft.tell(record.no_parent(what, near(what, standing)))
             return []
     else:
-        losses = [one for one in draft.view.recent if one.kind == "event" and one.what in LOSSES]
+        losses = [one for one in draft.view.recent if one.kind == "event" and one.what == "died"]
         if not losses or draft.view.today - losses[-1].happened_on > OF_LATE:
             return None
         refs = losses[-1].refs
@@ -86,15 +86,16 @@ def _ask(_: re.Match[str], beside: tuple[Ref, ...], draft: Draft) -> None:
 
 def _look(match: re.Match[str], beside: tuple[Ref, ...], draft: Draft) -> None:
     draft.say("event", draft.event("event", "inspected", beside, draft.view.today))
-    if match["fine"]:
-        draft.say("finding", draft.event("finding", "pest", beside, draft.view.today, {"status": "absent"}))
+    for group, sign, status in (("fine", "healthy", "present"), ("clean", "pest", "absent")):
+        if match[group]:
+            draft.say("finding", draft.event("finding", sign, beside, draft.view.today, {"status": status}))
     draft.current = beside
 
 
 def offer_neighbours(draft: Draft, event: CareEvent) -> None:
     """Offer the look at those beside what died, where no pest did it: then the look is due by itself."""
     standing = draft.view.standing
-    if event.what not in LOSSES or str(event.facts.get("cause", "")) in PEST_SIGNS | {"damping_off"}:
+    if event.what != "died" or str(event.facts.get("cause", "")) in PEST_SIGNS | {"damping_off"}:
         return
     dead = [thing for one in event.refs if (thing := standing.things.get((one.kind, one.key))) is not None]
     beside = neighbours(standing, [one for one in dead if one.kind == "plant"])

@@ -155,7 +155,7 @@ class Draft:
             recorded_at=view.now,
             kind=kind,
             what=what,
-            refs=tuple(dict.fromkeys(view.standing.same(one) for one in refs)),
+            refs=view.standing.meant(refs),
             facts=dict(facts or {}),
             person=view.person,
         )

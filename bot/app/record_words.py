@@ -8,6 +8,7 @@ from datetime import date
 
 from bot.app import corrections, requests
 from bot.app.english import logged, record
+from bot.app.nearest import near
 from bot.app.plan import Draft, View
 from bot.app.ruling import named
 from bot.app.which import names_something, place_of
@@ -84,15 +85,6 @@ def _nicknamed(text: str, draft: Draft) -> bool:
         return False
     requests.request(draft, Entry("request", do="teach", which=Selection(labels=(match["label"],)), to=match["name"], text=text))
     return True
-
-
-def near(label: str, standing: Standing, most: int = 3) -> tuple[str, ...]:
-    """Return the numbers and names nearest to one that does not exist."""
-    from rapidfuzz import process  # noqa: PLC0415  only for a number that is not there
-
-    known = [one.key for one in standing.plants() if one.kind == "plant"]
-    known += [one.nickname for one in standing.plants() if one.nickname]
-    return tuple(word for word, score, _ in process.extract(label, known, limit=most) if score >= 50)
 
 
 def _again(text: str, draft: Draft) -> bool:

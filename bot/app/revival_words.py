@@ -6,9 +6,9 @@ import re
 from typing import Any
 
 from bot.app.english import record
+from bot.app.nearest import near
 from bot.app.older import BEGINNING, events_of
 from bot.app.plan import Draft, Plan, View
-from bot.app.record_words import near
 from bot.app.ruling import named
 from bot.care.events import CareEvent, refs_to_json
 from bot.care.fold_acts import LEAVES

@@ -14,7 +14,7 @@ from bot.care.due_water import water_due
 from bot.care.sources import PROJECT_DEFAULT
 from bot.care.standing import Standing
 
-VERSION = 7  # raised whenever the same log may give other dates: old rows are then computed anew
+VERSION = 8  # raised whenever the same log may give other dates: old rows are then computed anew
 
 
 def all_due(standing: Standing, setting: Setting) -> list[Due]:

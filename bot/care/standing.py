@@ -181,6 +181,10 @@ class Standing:
         other = self.merged.get(ref.key) if self.merged and ref.kind == "plant" else None
         return ref if other is None else Ref("plant", other, ref.count)
 
+    def meant(self, refs: Iterable[Ref]) -> tuple[Ref, ...]:
+        """Return what refs mean, each once where records were made one."""
+        return tuple(dict.fromkeys(self.same(one) for one in refs)) if self.merged else tuple(refs)
+
     def plant(self, label: str) -> Thing | None:
         """Return the plant that a label leads to, or None."""
         return self.things.get(("plant", self.merged.get(label, label)))

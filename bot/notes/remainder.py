@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from bot.notes.items import Item
-from bot.notes.languages import files, listed
+from bot.notes.languages import files
 from bot.notes.talk import Talk
 
 WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "reminder"))
@@ -64,7 +64,7 @@ def _told(talk: Talk) -> frozenset[str]:
     """Return the acts, signs, causes and genera that were written: said twice they change nothing."""
     found: set[str] = set()
     for one in talk.entries:
-        found |= {str(one.sign), str(one.act), *(str(value) for value in one.details.values())}
+        found |= {str(value) for value in (one.sign, one.act, *one.details.values()) if value is not None}
         found |= set(one.which.taxa) if one.which is not None else set()
     return frozenset(found)
 
@@ -76,9 +76,6 @@ def _of_its_time(i: int, talk: Talk) -> bool:
     return led and (one.means("amount", "days", "span") or one.form == "ing" or one.family == "clock")
 
 
-FOUND = frozenset(listed("spoken")["found"])
-
-
 def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
     """Return whether a rule leaves these words as a remark on purpose."""
     one, before, behind = talk.items[i], talk.items[max(0, i - 3) : i], talk.items[i + 1 : i + 3]
@@ -86,7 +83,7 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
         merely = bool(before) and before[-1].low in ("just", "only", "merely")
         unmeant = any(x.family == "counter" for x in before)
         return merely or unmeant or (one.meaning == "mix_dry" and bool({"set_to_dry", "watered"} & told))
-    if told == FOUND:
+    if told == {"found_alive"}:
         return True  # "found 219 behind tray 2": where it was is kept in words
     if one.family == "act":  # the soil is binned, not the plant; a swap is how they came
         return any(x.family == "mix" for x in behind) or (one.meaning in ("given", "offered") and "acquired" in told)

@@ -258,12 +258,12 @@ def role_of(conn: Connection, collection_id: int, person_id: int) -> str | None:
     return conn.execute(sa.select(members.c.role).where(mine)).scalar_one_or_none()
 
 
-def is_host(conn: Connection, person_id: int) -> bool:
-    """Whether a person owns the first collection: who set the bot up."""
-    first = sa.select(sa.func.min(collections.c.id)).scalar_subquery()
-    mine = sa.select(members.c.person_id).where(
-        members.c.collection_id == first, members.c.person_id == person_id, members.c.role == "owner"
-    )
+def is_host(conn: Connection, transport: str, person_id: int) -> bool:
+    """Whether a person set the bot up on a transport: owns the first of the collections that an owner there speaks of."""
+    speaks = sa.select(accounts.c.person_id).where(accounts.c.transport == transport)
+    owned = sa.and_(members.c.role == "owner", members.c.person_id.in_(speaks))
+    first = sa.select(sa.func.min(members.c.collection_id)).where(owned).scalar_subquery()
+    mine = sa.select(members.c.person_id).where(owned, members.c.collection_id == first, members.c.person_id == person_id)
     return conn.execute(mine).first() is not None
 
 

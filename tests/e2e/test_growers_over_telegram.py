@@ -42,14 +42,15 @@ async def _claimed(run: Running, account: Account, api: BotApi, host: Person) ->
     await host.hears(1)
 
 
-async def _invited(host: Person, other: Person) -> str:
-    """Let the host invite another grower, and the other use the invitation; return the greeting."""
-    before = len(host.read())
-    await host.says("invite a grower")
+async def _invited(host: Person, other: Person, words: str = "invite a grower") -> tuple[str, str]:
+    """Let the host invite another grower, and the other use the invitation; return what was sent, and the greeting."""
+    before, heard = len(host.read()), len(other.read())
+    await host.says(words)
     invitation = (await host.hears(before + 1))[-1]
     assert invitation.startswith("Pass this on to the other grower: a collection of their own, apart from yours.")
-    await other.says(f"/start {invitation.rpartition('=')[2]}")
-    return (await other.hears(1))[-1]
+    used = f"/start {invitation.rpartition('=')[2]}"
+    await other.says(used)
+    return used, (await other.hears(heard + 1))[-1]
 
 
 async def test_a_grower_is_invited_to_a_collection_of_their_own(
@@ -60,7 +61,7 @@ async def test_a_grower_is_invited_to_a_collection_of_their_own(
         await _claimed(run, account, api, ida)
         await ida.says("set latitude 59")
         await ida.hears(2)
-        greeting = await _invited(ida, jo)
+        _, greeting = await _invited(ida, jo)
         assert greeting.startswith("You are in, with a collection of your own that nobody else sees.")
         assert "Share your location, or type a latitude" in greeting
         await jo.says("-43")
@@ -76,6 +77,20 @@ async def test_a_grower_is_invited_to_a_collection_of_their_own(
     assert [one.settings.latitude for one in held] == [59.0, -43.0]
 
 
+async def test_the_host_is_who_set_it_up_on_this_messenger_though_the_terminal_was_first(
+    server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
+) -> None:
+    with database.write() as connection:
+        people.chat_of(connection, "terminal", "here", "here", DEFAULTS)
+    jo = Person(api, account, SECOND, "Jo")
+    async with running(server, database, Service(database, DEFAULTS)) as run:
+        await _claimed(run, account, api, ida)
+        _, greeting = await _invited(ida, jo)
+        assert greeting.startswith("You are in, with a collection of your own")
+        await jo.says("invite a grower")
+        assert (await jo.hears(2))[-1].startswith("Only whoever set this bot up can invite another grower.")
+
+
 async def test_a_helper_may_become_a_grower_and_stays_a_helper(
     server: LoopbackServer, database: Database, account: Account, api: BotApi, ida: Person
 ) -> None:
@@ -87,14 +102,11 @@ async def test_a_helper_may_become_a_grower_and_stays_a_helper(
         await jo.hears(1)
         await jo.says("12 is a rebutia")
         await jo.hears(2)
-        before = len(ida.read())
-        await ida.says("invite another grower with their own collection")
-        code = (await ida.hears(before + 1))[-1].rpartition("=")[2]
-        await jo.says(f"/start {code}")
-        assert (await jo.hears(3))[-1].startswith("You are in, with a collection of your own")
+        used, greeting = await _invited(ida, jo, "invite a helper with their own collection")
+        assert greeting.startswith("You are in, with a collection of your own")
         await jo.says("how many rebutias have i got")
         assert "1" not in (await jo.hears(4))[-1]
-        await jo.says(f"/start {code}")  # it works once
+        await jo.says(used)  # it works once
         await jo.hears(5)
     with database.read() as connection:
         chat = people.find_chat(connection, "telegram", str(SECOND))

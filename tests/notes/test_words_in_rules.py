@@ -14,7 +14,7 @@ from bot.notes import languages, reading
 from bot.notes.lexicon import load
 
 RULES = Path(reading.__file__).parent
-LIMIT = 3640  # 4,296 when this was first counted; lower it when words move into a table, never raise it
+LIMIT = 3629  # 4,296 when this was first counted; lower it when words move into a table, never raise it
 
 
 def names_of_meanings() -> set[str]:
