@@ -17,7 +17,7 @@ def near(label: str, standing: Standing, most: int = 3) -> tuple[str, ...]:
 
 
 def one_slip_away(number: str, known: Iterable[str]) -> list[str]:
-    """Return the numbers that are one slip of a finger away: first those with two figures changed round, then the shorter ones."""
+    """Return the numbers one slip of a finger away: first those with two figures changed round, then the shorter ones."""
     from rapidfuzz.distance import OSA  # noqa: PLC0415  only for a number that is not there
 
     found = [one for one in known if OSA.distance(number, one, score_cutoff=1) == 1]

@@ -1,7 +1,7 @@
 """The standing after events that reach back or correct, without folding ten years of notes for each.
 
-A checkpoint holds how all stood some weeks ago, others a quarter and a year ago. From there only what happened since is folded; where an
-event reaches further back, the whole log is, and new checkpoints are kept.
+A checkpoint holds how all stood some weeks ago, others a quarter and a year ago. From there only what happened since is folded;
+where an event reaches further back, the whole log is, and new checkpoints are kept.
 """
 
 from __future__ import annotations
