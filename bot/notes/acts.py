@@ -291,7 +291,8 @@ def _ask_referred(talk: Talk, act: str, which: Selection) -> None:
 
 def _settled_part(clause: Clause, talk: Talk, act: str, said: Said, which: Selection, details: dict[str, Any]) -> bool:
     """Return whether a counted set needs no question: what comes in or off, "four of the six", a lot by its number."""
-    if said.whole or act in COMES_IN | HOUSE or (which.of is not None and not which.places) or which.labels or which.sowings:
+    part_of_batch = which.of is not None and not which.places and (act not in GRAVE or which.kind is not None)
+    if said.whole or act in COMES_IN | HOUSE or part_of_batch or which.labels or which.sowings:
         return True
     sown = which.kind == "seedlings" or any(one.which is not None and one.which.sowings for one in talk.entries)
     if act == "died" and (details.get("cause") == "dead on arrival" or (sown and talk.last is not None)):

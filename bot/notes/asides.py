@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from dataclasses import replace
 
 from bot.notes import acts, plans
@@ -158,6 +159,13 @@ PEOPLE_AND_MONTHS = frozenset(("jan", "may", "june", "april", "august"))
 def only_says_when(clause: Clause, talk: Talk) -> bool:
     """Return whether an act only says when another was: "watered 19, first since potting", "repotted after scrubbing"."""
     head = clause.head
-    if head is None or head.form not in ("ing", "noun") or clause.phrases():
+    if head is None or head.form == "past" or clause.phrases():
         return False
-    return talk.text[max(0, head.start - 60) : head.start].rstrip().lower().endswith((" since", " after", " before"))
+    led = _LED_BY_TIME.search(talk.text[max(0, head.start - 60) : head.start]) is not None
+    head.kept = head.kept or led
+    return led
+
+
+_LED_BY_TIME = re.compile(
+    r"\s(?:since|after|before)(?: (?:the|my|its|their|a))?(?: (?:first|second|third|last|\d\w\w))?\s*$", re.IGNORECASE
+)

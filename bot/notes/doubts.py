@@ -10,6 +10,7 @@ import itertools
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from bot.notes import plans
 from bot.notes.clauses import Clause
 from bot.notes.heads import LEAST_LABEL, Phrase
 from bot.notes.items import Item
@@ -336,6 +337,15 @@ def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 KINDS = frozenset(("kind", "words", "state"))
 
 
+def _several_days(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt plants that have days of their own: "watered 12, 15 on fri and 88 today"."""
+    days = [one for one in clause.every("date") if not plans.is_ahead(one.value)] if written[0].type == "event" else []
+    between = len(days) > 1 and any(days[0].end <= one.start and one.end <= days[-1].start for one in clause.phrases())
+    if between:
+        talk.ask("when", "plants with days of their own", hard=True)
+    return between
+
+
 def _to_come(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what is only on its way: "wilma is bringing 3 gymnos on sunday"."""
     head = clause.head
@@ -402,6 +412,7 @@ HESITATIONS = (
     _from_when,
     _strange_verb,
     _to_come,
+    _several_days,
     _sized,
 )
 

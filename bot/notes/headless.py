@@ -174,8 +174,16 @@ def _dosed(clause: Clause, talk: Talk) -> bool:
     if product is None or not any(one.prep == "on" for one in clause.phrases()):
         return False
     clause.head = Item("act", "treated", product.start, product.start, "", form="past")
+    _dated(clause, talk)
     acts.event(clause, talk)
     return True
+
+
+def _dated(clause: Clause, talk: Talk) -> None:
+    """Let the day that a clause names be the day on which it happened."""
+    for one in clause.every("date"):
+        if not one.used and not plans.is_ahead(one.value):
+            set_day(one, talk)
 
 
 def _amount_given(clause: Clause, talk: Talk) -> bool:
@@ -185,9 +193,7 @@ def _amount_given(clause: Clause, talk: Talk) -> bool:
         return False
     act = "treated" if clause.has("product") is not None else "watered"
     clause.head = Item("act", act, ml.start, ml.start, "", form="past")
-    for one in clause.every("date"):
-        if not one.used and not plans.is_ahead(one.value):
-            set_day(one, talk)
+    _dated(clause, talk)
     acts.event(clause, talk)
     return True
 

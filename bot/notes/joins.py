@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
-from bot.notes.reading import Entry, Selection
+from bot.notes.languages import listed
+from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.talk import Talk
 
 
@@ -18,6 +19,7 @@ def join_climate(talk: Talk) -> None:
         fits = (
             one.type == other.type == "climate"
             and (other.place in (None, one.place) or (one.place is None and one.at_c is None))
+            and not _elsewhere(one, other, talk)
             and one.when == other.when
             and not one.forecast
             and not other.forecast
@@ -34,6 +36,15 @@ def join_climate(talk: Talk) -> None:
             del talk.entries[i + 1]
         else:
             i += 1
+
+
+def _elsewhere(one: Entry, other: Entry, talk: Talk) -> bool:
+    """Return whether a second temperature was read somewhere else: "-1.5 outside, 4 in here"."""
+    said = talk.text[slice(*other.span)].lower()
+    return one.place is not None and other.place is None and any(said.rstrip(" .").endswith(here) for here in HERE)
+
+
+HERE = tuple(listed("spoken")["there"]) + tuple(listed("spoken")["here"])
 
 
 def share_sets(talk: Talk) -> None:
@@ -95,6 +106,19 @@ def join_treatment(talk: Talk) -> None:
             talk.entries[i] = replace(one, details={**one.details, **other.details})
             del talk.entries[k]
             return
+
+
+def share_treated(talk: Talk) -> None:
+    """Give a treatment the plants on which its pest sits: "dabbed the mealy on 41 with meths"."""
+    said = [i for i, one in enumerate(talk.entries) if one.type != "remark"]
+    for i, k in itertools.pairwise(said):
+        one, other = talk.entries[i], talk.entries[k]
+        treated = one.act == "treated" and one.type == "event" and one.which is None
+        seen = other.type == "finding" and other.status == "present" and other.which is not None and one.when == other.when
+        apart = set(talk.text[one.span[0] : other.span[1]]) & set(",.;:")
+        if treated and seen and not apart and other.sign in PESTS | {"webbing"}:
+            talk.entries[i], talk.entries[k] = replace(one, which=other.which), replace(other, which=None)
+            talk.asks[:] = [ask for ask in talk.asks if ask[2] != "treated of which plants?"]
 
 
 COUNTED = frozenset(("pricked_out", "offsets_taken", "cutting_taken", "seed_harvested", "germinated", "divided"))

@@ -9,7 +9,7 @@ from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.joins import count_got, join_arrival, join_climate, join_treatment, leave_out_skipped, share_sets
+from bot.notes.joins import count_got, join_arrival, join_climate, join_treatment, leave_out_skipped, share_sets, share_treated
 from bot.notes.pieces import pieces
 from bot.notes.questions import asked_of
 from bot.notes.reading import Entry, Selection
@@ -80,6 +80,7 @@ def read(talk: Talk) -> None:
     join_arrival(talk)
     count_got(talk)
     join_treatment(talk)
+    share_treated(talk)
     leave_out_skipped(talk)
     doubts.of_entries(talk.entries, talk)
     doubts.of_members(talk)

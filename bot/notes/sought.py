@@ -15,6 +15,7 @@ from bot.notes.neighbours import begins, family_at, low_at
 from bot.notes.reading import PESTS
 from bot.notes.spoken import BY_WORD as SPOKEN
 from bot.notes.spoken import described, in_a_pot
+from bot.notes.turns import BY_WORD as TURNS
 
 NOTHING = frozenset(
     ("none", "nothing", "nowt", "nil", "zero", "clear", "clean", "not found", "no sign", "found none", "all clear")
@@ -40,6 +41,9 @@ def settle(items: Sequence[Item], names: Index) -> None:
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)
+        turn = TURNS.get(one.low)
+        if turn is not None:
+            turn(items, i)
 
 
 def _looked_for(items: Sequence[Item], i: int) -> None:

@@ -14,17 +14,21 @@ from bot.notes import languages, reading
 from bot.notes.lexicon import load
 
 RULES = Path(reading.__file__).parent
-LIMIT = 3629  # 4,296 when this was first counted; lower it when words move into a table, never raise it
+LIMIT = 3050  # 4,296 when this was first counted, forms and families too; lower it when words move into a table, never raise it
+
+
+FORMS = frozenset(("past", "base", "ing", "noun"))  # of a verb, `Item.form`
+FAMILIES = frozenset("date number range amount ratio dose word person lot place nickname sowing taxon kind part query".split())
 
 
 def names_of_meanings() -> set[str]:
-    """Return the names that are ours: classes and meanings of words, and the vocabulary of a reading."""
+    """Return the names that are ours: classes and meanings of words, forms of verbs, and the vocabulary of a reading."""
     senses = [sense for phrases in load().first.values() for one in phrases for sense in one.senses]
     ours = {sense.family for sense in senses} | {sense.meaning for sense in senses}
     for value in vars(reading).values():
         if isinstance(value, frozenset | tuple):
             ours |= {one for one in value if isinstance(one, str)}
-    return ours
+    return ours | FORMS | FAMILIES
 
 
 def words_in(path: Path) -> Iterator[str]:

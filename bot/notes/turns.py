@@ -1,0 +1,207 @@
+"""Turns of phrase: words that say something other than they do alone, by what stands a few words off.
+
+Run over the items of a note with the rules of `spoken`; which words call which rule is in `spoken.csv` ("turn ...").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.notes.items import Item
+from bot.notes.languages import listed
+from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at
+from bot.notes.reading import PESTS
+
+_WORDS = {key: frozenset(words) for key, words in listed("spoken").items()}
+LEAST_COUNTED = 2  # a number from here on with a verb in the singular is one plant's label
+BATCHES = ("cuttings", "offsets", "leaves", "grafts")
+
+
+def _silence(*items: Item) -> None:
+    for one in items:
+        one.family, one.used = "stop", True
+
+
+def _keep(*items: Item) -> None:
+    """Leave words as a remark, on purpose."""
+    for one in items:
+        one.family, one.kept = "word", True
+
+
+def _ends(items: Sequence[Item], i: int) -> bool:
+    return family_at(items, i) in ("", *SEPARATORS, "query")
+
+
+def _forgot(items: Sequence[Item], i: int) -> None:
+    """Take "forgot: repotted 77 last week" as said late, and not as left undone."""
+    behind = items[i + 2 : i + 5]
+    if family_at(items, i + 1) in SEPARATORS and any(one.family == "act" and one.form == "past" for one in behind):
+        _silence(items[i])
+
+
+def _mine(items: Sequence[Item], i: int) -> None:
+    """Take "in march i split the sedum", "i put 12 on the sill" as done: a verb whose past is written like its base."""
+    act = items[i + 1] if i + 1 < len(items) else None
+    if act is not None and act.family == "act" and act.form == "base" and act.low.split()[0] in _WORDS["same_past"]:
+        act.form = "past"
+
+
+def _sat(items: Sequence[Item], i: int) -> None:
+    """Take "sat the cuttings on the rack" as put there, and not as saturday."""
+    named = family_at(items, i + 1) == "det" and family_at(items, i + 2) in (
+        "kind",
+        "taxon",
+        "nickname",
+        "plants",
+        "lot",
+        "refer",
+    )
+    placed = named and any(one.family in ("prep", "act") for one in items[i + 3 : i + 6])
+    if items[i].family != "date" or not placed:
+        return
+    if any(one.family == "act" for one in clause_at(items, i)):
+        _silence(items[i])
+    else:
+        items[i].family, items[i].meaning, items[i].form, items[i].low = "act", "moved", "past", "put"
+
+
+def _too_soon(items: Sequence[Item], i: int) -> None:
+    """Take "91 split, watered too soon" as the cause of it, and not as water given today."""
+    if family_at(items, i - 1) == "act" and items[i - 1].form == "past" and any(one.family == "sign" for one in items[: i - 1]):
+        _keep(items[i - 1], items[i])
+
+
+def _to_somebody(items: Sequence[Item], i: int) -> None:
+    """Take "gave the spare ario to wilma" as given, and not as offered."""
+    spare = items[i + 1] if i + 1 < len(items) else None
+    to = next((k for k in range(i + 2, min(i + 6, len(items))) if items[k].means("prep", "to")), None)
+    if spare is None or not spare.means("act", "offered") or to is None or family_at(items, to + 1) != "person":
+        return
+    items[i].family, items[i].meaning, items[i].form = "act", "given", "past"
+    _silence(spare)
+
+
+def _singular(items: Sequence[Item], i: int) -> None:
+    """Take the number before "is", "has", "looks" as one plant's label: "41 is fine"."""
+    number = items[i - 1] if i else None
+    counts = number is not None and number.family == "number" and number.meaning == "digits"
+    if not counts or number is None or not begins(items, i - 1) or not (number.value or 0) >= LEAST_COUNTED:
+        return
+    if not any(one.means("act", "died", "discarded", "given", "missing") for one in clause_at(items, i)):
+        number.meaning = "label"
+
+
+def _back(items: Sequence[Item], i: int) -> None:
+    """Take "the blue one is back" as found again; a pest that is back was never a plant."""
+    verb = items[i - 1] if i else None
+    seen = any(one.family in ("sign", "act") for one in clause_at(items, i))
+    if verb is not None and verb.low in _WORDS["copula"] and _ends(items, i + 1) and not seen and i > 1:
+        items[i].family, items[i].meaning, items[i].form = "act", "found_alive", "past"
+        _silence(verb)
+
+
+def _in_by(items: Sequence[Item], i: int) -> None:
+    """Take "everything back in by friday" as a move that is planned."""
+    if low_at(items, i + 1) in _WORDS["deadline"] and family_at(items, i + 2) == "date":
+        items[i].family, items[i].meaning, items[i].form = "act", "moved", "base"
+
+
+def _at_rest(items: Sequence[Item], i: int) -> None:
+    if low_at(items, i - 1) in _WORDS["at_rest"]:
+        items[i].family, items[i].meaning = "sign", "resting"
+        _silence(items[i - 1])
+
+
+def _no_roots(items: Sequence[Item], i: int) -> None:
+    """Take "4 cuttings, no roots" as not rooted yet, and not as roots that died."""
+    young = any(one.means("kind", *BATCHES) or one.means("act", "acquired", "offsets_taken", "cutting_taken") for one in items)
+    if young and items[i].means("sign", "dead_roots"):
+        _keep(items[i])
+
+
+def _one_in(items: Sequence[Item], i: int) -> None:
+    """Take "1 in 3 germinated" as a share."""
+    ends = family_at(items, i + 2) in ("act", "sign", "light")
+    numbers = [items[k] for k in (i - 1, i + 1) if 0 <= k < len(items) and items[k].family == "number"]
+    if len(numbers) < 2 or not ends or not begins(items, i - 1):
+        return
+    part, whole = (float(one.value or 0) for one in numbers)
+    if 0 < part < whole <= 20:
+        numbers[0].family, numbers[0].value = "fraction", round(part / whole, 3)
+        _silence(items[i], numbers[1])
+
+
+def _off(items: Sequence[Item], i: int) -> None:
+    """Take "9 off duchess, 5 rooted" as offsets taken; "2 off bench 1" is no plant's."""
+    counted = family_at(items, i - 1) == "number" and begins(items, i - 1)
+    parent = family_at(items, i + 1) == "nickname" or (family_at(items, i + 1) == "det" and family_at(items, i + 2) == "taxon")
+    if counted and parent and not any(one.family == "act" for one in clause_at(items, i)):
+        items[i].family, items[i].meaning, items[i].form = "act", "offsets_taken", "past"
+
+
+def _of_grafts(items: Sequence[Item], i: int) -> None:
+    """Take "2 grafts took, 1 came off", "grafts: 4 took" as united and failed."""
+    if any(one.means("kind", "grafts") or one.means("act", "grafted") for one in items[:i]):
+        failed = items[i].low in _WORDS["came_away"]
+        if failed and low_at(items, i + 1) in _WORDS["off_it"]:
+            _silence(items[i + 1])
+        elif failed or not (_ends(items, i + 1) or family_at(items, i + 1) == "number"):
+            return
+        items[i].family, items[i].meaning, items[i].form = "act", "failed" if failed else "united", "past"
+
+
+def _over(items: Sequence[Item], i: int) -> None:
+    """Take "flowers over on the rebutias" as flowers that are gone."""
+    flowers = items[i - 1] if i else None
+    if (
+        flowers is not None
+        and flowers.means("sign", "flowering", "budding")
+        and (_ends(items, i + 1) or family_at(items, i + 1) == "prep")
+    ):
+        flowers.more = {**flowers.more, "status": "cleared"}
+        _silence(items[i])
+
+
+def _scraped(items: Sequence[Item], i: int) -> None:
+    """Take "one scale on 41, scraped it off", "scraped the mealy off 41" as pests taken off by hand."""
+    it = any(one.family == "sign" and one.meaning in PESTS for one in items[:i]) and family_at(items, i + 1) == "pron"
+    pest = next((one for one in items[i + 1 : i + 4] if one.family == "sign"), None)
+    product = any(one.family == "product" for one in clause_at(items, i))
+    if (it or (pest is not None and pest.meaning in PESTS)) and not product and items[i].family in ("act", "word"):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "hand"}
+
+
+def _next_up(items: Sequence[Item], i: int) -> None:
+    """Take "pot bound 63, next size up in spring" as a plan."""
+    if any(one.family == "date" for one in items[i + 1 : i + 4]) and begins(items, i):
+        items[i].form = "base"
+
+
+def _no_water(items: Sequence[Item], i: int) -> None:
+    """Take "unless it warms up no water" as an order to keep dry, though a condition stands before it."""
+    if items[i].family == "stop" and items[i].sense("nowater") and any(one.family == "cond" for one in items[:i]):
+        items[i].become("nowater")
+        items[i].used = False
+
+
+_RULES: tuple[Rule, ...] = (
+    _forgot,
+    _mine,
+    _sat,
+    _too_soon,
+    _to_somebody,
+    _singular,
+    _back,
+    _in_by,
+    _at_rest,
+    _no_roots,
+    _one_in,
+    _off,
+    _of_grafts,
+    _over,
+    _scraped,
+    _next_up,
+    _no_water,
+)
+_CALLED = {rule.__name__: rule for rule in _RULES}
+BY_WORD = {form: _CALLED[row.removeprefix("turn ")] for row, forms in _WORDS.items() if row.startswith("turn ") for form in forms}
