@@ -103,8 +103,10 @@ def join_treatment(talk: Talk) -> None:
         same = one.act == other.act == "treated" and between.type == "finding" and other.which is None and one.when == other.when
         apart = set(talk.text[between.span[0] : other.span[1]]) & set(",.;") or one.details.keys() & other.details.keys()
         if same and not apart:
-            talk.entries[i] = replace(one, details={**one.details, **other.details})
+            talk.entries[i] = joined = replace(one, details={**one.details, **other.details})
             del talk.entries[k]
+            if "product" in joined.details:
+                talk.asks[:] = [ask for ask in talk.asks if ask[1] != "product"]
             return
 
 
