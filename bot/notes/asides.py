@@ -75,18 +75,7 @@ def nothing_else(clause: Clause) -> bool:
     if head is None or head.family != "clear" or not head.low.startswith("nothing") or not clause.after:
         return False
     behind = clause.after[0]
-    return isinstance(behind, Item) and behind.low in (
-        "else",
-        "more",
-        "further",
-        "special",
-        "after",
-        "serious",
-        "major",
-        "much",
-        "bad",
-        "big",
-    )
+    return isinstance(behind, Item) and behind.low in NO_LOOK
 
 
 NO_LOOK = frozenset(("else", "more", "further", "special", "after", "serious", "major", "much", "bad", "big"))
