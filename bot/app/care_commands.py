@@ -13,6 +13,7 @@ from bot.app.lineage_words import lineage_command
 from bot.app.loss_questions import loss_command
 from bot.app.lot_intake import lot_came
 from bot.app.lot_words import lot_command
+from bot.app.mix_words import mix_words_command
 from bot.app.naming_words import naming_command
 from bot.app.neighbour_words import neighbour_command
 from bot.app.own_labels import own_label_command
@@ -81,6 +82,7 @@ _RULES = (
     lineage_command,
     lot_command,
     lot_came,
+    mix_words_command,
     own_label_command,
     provenance_command,
     naming_command,

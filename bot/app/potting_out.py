@@ -191,12 +191,10 @@ def _litres(lines: Iterable[PotLine]) -> float:
 def mix_command(text: str, draft: Draft) -> bool:
     """Answer "how much mix for 20 9s, 2:1:1" and "grit for 20 9s"."""
     match = _MIX.fullmatch(text.lower().strip())
-    if match is None or int(match["pots"]) < 1:
+    found = _pots_meant(match) if match else None
+    if match is None or found is None:
         return False
-    pots, cm = int(match["pots"]), float(match["cm"].replace(",", "."))
-    if not 2 <= cm <= 60:
-        return False
-    shape: Any = "square" if match["shape"] or match["shaped"] else "round"
+    pots, cm, shape = found
     if match["what"].startswith(("grit", "top")):
         draft.say("answer", about="mix", pots=pots, cm=cm, dressing=top_dressing_litres(pots, cm, shape=shape))
         return True
@@ -205,3 +203,19 @@ def mix_command(text: str, draft: Draft) -> bool:
     parts = parts_of(litres, ratio) if ratio and min(ratio) > 0 else ()
     draft.say("answer", about="mix", pots=pots, cm=cm, litres=litres, parts=parts)
     return True
+
+
+def litres_for(text: str) -> tuple[int, float, float] | None:
+    """Return pots, their size in cm and the litres of mix that they take, of "mix for 20 9s"; None for other words."""
+    match = _MIX.fullmatch(text)
+    found = _pots_meant(match) if match and not match["parts"] else None
+    if found is None:
+        return None
+    pots, cm, shape = found
+    return pots, cm, batch_litres(pots, volume_by_rule(cm, shape))
+
+
+def _pots_meant(match: re.Match[str]) -> tuple[int, float, Any] | None:
+    pots, cm = int(match["pots"]), float(match["cm"].replace(",", "."))
+    shape = "square" if match["shape"] or match["shaped"] else "round"
+    return (pots, cm, shape) if pots >= 1 and 2 <= cm <= 60 else None

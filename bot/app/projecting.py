@@ -62,7 +62,7 @@ def setting_for(
 ) -> Setting:
     """Return the setting of a day; the one already worked out where neither day, thermometer nor settings have moved on."""
     kept = held.setting
-    moved = any(one.kind in CORRECTIONS or one.kind == "climate" for one in events)
+    moved = any(one.kind in CORRECTIONS or one.kind in ("climate", "taught") for one in events)
     moved = moved or (kept is not None and kept.pots != standing.usual_pots())
     if kept is None or moved or kept.today != today or kept.settings != settings:
         return setting_of(standing, settings, today)

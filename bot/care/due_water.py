@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, cast
@@ -25,9 +25,10 @@ from bot.care.due_values import Due, Setting, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.learning import Belief, DryReport, Learned, Learner, learn
+from bot.care.mixes import class_of
 from bot.care.seasons import said_on, state_of_thing
 from bot.care.sources import COMMON_PRACTICE, PROJECT_DEFAULT, Trust
-from bot.care.standing import Standing, Thing
+from bot.care.standing import Standing, Thing, laid_over
 from bot.care.wash import DryTime, FirstWater, Potting, Roots, dry_time, first_water
 
 DEFAULT_POT_CM = 9.0  # project default: the most common size on a hobby bench [common practice]
@@ -103,14 +104,20 @@ def _spoken_for(thing: Thing, soaked: Collection[tuple[str, date | None]]) -> bo
 
 def pot_of(thing: Thing, setting: Setting) -> dict[str, Any]:
     """Return what is known of a thing's pot: its own, else what is usual where it stands."""
-    return {**setting.pots.get(thing.key if thing.kind == "place" else thing.place, {}), **thing.pot}
+    return laid_over(setting.pots.get(thing.key if thing.kind == "place" else thing.place, {}), thing.pot)
+
+
+def mix_class(pot: Mapping[str, Any]) -> Mix:
+    """Return the class of the mix in a pot: by its recipe where that tells, else by its word, else half."""
+    parts = [(str(name), float(share)) for name, share in pot.get("recipe", {}).get("parts", ())]
+    return (class_of(parts) if parts else None) or MIX_WORDS.get(str(pot.get("mix", "")), "half")
 
 
 def pot_class(thing: Thing, setting: Setting) -> tuple[float, Material, Mix]:
     """Return size in cm, material and mix class of a thing's pot, with defaults for what nobody said."""
     pot = pot_of(thing, setting)
     material = MATERIAL_WORDS.get(str(pot.get("material", "")), "plastic")
-    return float(pot.get("cm") or DEFAULT_POT_CM), material, MIX_WORDS.get(str(pot.get("mix", "")), "half")
+    return float(pot.get("cm") or DEFAULT_POT_CM), material, mix_class(pot)
 
 
 def pot_facts(thing: Thing, setting: Setting) -> dict[str, Any]:

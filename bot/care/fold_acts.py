@@ -13,7 +13,7 @@ from bot.care.fold_record import awaited, fulfil_reminders
 from bot.care.merging import AGAIN, BEHIND
 from bot.care.reach import PEST_SIGNS, follow, is_outside, open_cases, touched
 from bot.care.sources import PROJECT_DEFAULT
-from bot.care.standing import OTHER_NUMBERS, Case, Standing, Thing
+from bot.care.standing import OTHER_NUMBERS, Case, Standing, Thing, laid_over
 
 LEAVES = {"died": "dead", "given": "given", "discarded": "discarded", "missing": "missing"}
 LIGHT_WATERINGS = frozenset({"splash"})
@@ -127,15 +127,20 @@ def _potted(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> Non
     thing.potted_on, thing.soaked_on, thing.soak = event.happened_on, None, {}
     if thing.hold and _hold_over(thing.hold, event.happened_on):
         thing.hold = {}
-    _repot_facts(thing, event, ref)
+    _repot_facts(standing, thing, event, ref)
 
 
 _POT_FACTS = (("pot_cm", "cm"), ("pot", "material"), ("mix", "mix"), ("depth_cm", "depth_cm"))
 
 
-def _repot_facts(thing: Thing, event: CareEvent, ref: Ref) -> None:
+def _pot_said(standing: Standing, event: CareEvent) -> dict[str, Any]:
+    """Return what an event says of the pot, a named mix with its recipe of that day."""
+    return standing.with_recipe({name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts})
+
+
+def _repot_facts(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:
     before = dict(thing.pot)
-    thing.pot |= {name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts}
+    thing.pot = laid_over(thing.pot, _pot_said(standing, event))
     potted_part(thing, before, event.happened_on, ref.count)
     if event.facts.get("roots"):
         thing.roots = event.facts["roots"]
@@ -339,7 +344,7 @@ def _acquired(standing: Standing, event: CareEvent) -> None:
         thing.place = str(event.facts.get("to") or thing.place)
         if event.facts.get("name"):
             _named(standing, thing, event, ref)
-        thing.pot |= {name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts}
+        thing.pot = laid_over(thing.pot, _pot_said(standing, event))
         for alias in event.facts.get("aliases", ()):
             if alias not in thing.aliases:
                 thing.aliases.append(alias)

@@ -11,7 +11,7 @@ from typing import Any
 
 from bot.care.accessions import number_of
 from bot.care.events import CareEvent, Ref
-from bot.care.standing import Case, Reminder, Standing, Thing
+from bot.care.standing import Case, Reminder, Standing, Thing, laid_over
 
 SPLIT, COUNTED, DATA = "split", "counted", "data"
 ORIGIN = ("field_number", "provenance", "label_text")  # what is known of where a plant is from, as typed
@@ -161,7 +161,7 @@ def _carried_water(source: Thing, plant: Thing) -> None:
 
 def _carried_pot(source: Thing, plant: Thing) -> None:
     if "pot" not in source.partly:
-        plant.pot = {**source.pot, **plant.pot}
+        plant.pot = laid_over(source.pot, plant.pot)
     plant.roots = plant.roots or source.roots
     if any(one in source.partly for one in POTTINGS):
         return

@@ -13,7 +13,7 @@ from bot.care.fold_lots import COUNTED, DATA, SPLIT, counted, origin, split
 from bot.care.merging import MERGED, merged
 from bot.care.reach import follow, is_outside, overlaps, touched
 from bot.care.sources import COMMON_PRACTICE, PROJECT_DEFAULT
-from bot.care.standing import BATCH, KEPT, LABEL, PARTNER, REPEATING, Reminder, Standing, wish_key
+from bot.care.standing import BATCH, KEPT, LABEL, PARTNER, REPEATING, Reminder, Standing, laid_over, mix_key, wish_key
 
 NOT_SOWN = frozenset({"offset", "cutting", "leaf", "division", "graft"})  # raised from a piece of one plant: no pollen
 CHILLED_BELOW_FLOOR_C = 3.0  # a degree below a safe floor is no harm to a dry plant
@@ -143,6 +143,9 @@ def _change_reminders(standing: Standing, event: CareEvent) -> None:
 def taught(standing: Standing, event: CareEvent) -> None:
     """Keep a name."""
     name = str(event.facts["name"])
+    if event.what in ("mix", "mix_forgotten"):
+        _mix(standing, event, name)
+        return
     if event.what == "person":
         standing.people[name.lower()] = name
         return
@@ -151,6 +154,21 @@ def taught(standing: Standing, event: CareEvent) -> None:
             thing.nickname = name
         elif name not in thing.aliases:
             thing.aliases.append(name)
+
+
+def _mix(standing: Standing, event: CareEvent, name: str) -> None:
+    """Keep what a mix is made of. Pots that were filled before its recipe was ever told have had this one."""
+    key, facts = mix_key(name), event.facts
+    first = standing.mixes.pop(key, None) is None and not facts.get("now")
+    if event.what == "mix_forgotten":
+        return
+    kept = {"said": name, "parts": [list(one) for one in facts["parts"]], "on": event.happened_on.isoformat()}
+    standing.mixes[key] = kept | ({"percent": True} if facts.get("percent") else {})
+    if not first:
+        return
+    for pot in (*(one.pot for one in standing.things.values()), *(one.get("pot", {}) for one in standing.rules.values())):
+        if pot.get("mix") and "recipe" not in pot and mix_key(str(pot["mix"])) == key:
+            pot.update(standing.with_recipe(pot))
 
 
 def handled(standing: Standing, event: CareEvent) -> None:
@@ -186,7 +204,7 @@ def known(standing: Standing, event: CareEvent) -> None:
         thing.place = str(facts.get("place", thing.place))
         thing.lot = str(facts.get("lot", thing.lot))
         if "pot" in facts:
-            thing.pot |= facts["pot"]
+            thing.pot = laid_over(thing.pot, standing.with_recipe(facts["pot"]))
         thing.parent = str(facts.get("parent", thing.parent))
         thing.pollen = str(facts.get("pollen", "" if facts.get("parent") and facts.get("how") in NOT_SOWN else thing.pollen))
         if facts.get("came_from"):
@@ -264,7 +282,7 @@ def ruled(standing: Standing, event: CareEvent) -> None:
         days = {**before["said"], **dict.fromkeys(said, on)}
         kept = {**before, **said, "said": days}
         if "pot" in said:
-            kept["pot"] = {**before.get("pot", {}), **said["pot"]}
+            kept["pot"] = laid_over(before.get("pot", {}), standing.with_recipe(said["pot"]))
             standing.thing(ref.kind, ref.key)
         if "months" in said and "class" not in said:  # "rest till may" is more exact than an earlier "winter growers"
             kept.pop("class", None)

@@ -11,7 +11,8 @@ class Names:
     """The names that one collection knows; what the reader may match beside its lexicon.
 
     `nicknames` maps a nickname to a label, `lots` a lot's key to its other wordings, `labels` is the range of numbers in
-    use (both ends in), `genera` the accepted genera held (lower case), which settle short forms that fit several.
+    use (both ends in), `genera` the accepted genera held (lower case), which settle short forms that fit several, `mixes` the
+    words for a mix to its key ("house mix" to "house").
     """
 
     places: tuple[str, ...] = ()
@@ -21,3 +22,4 @@ class Names:
     sowings: tuple[str, ...] = ()
     labels: tuple[int, int] | None = None
     genera: tuple[str, ...] = ()
+    mixes: Mapping[str, str] = field(default_factory=dict)

@@ -13,6 +13,7 @@ from typing import Any
 
 from bot.care.events import Ref, refs_from_json, refs_to_json
 from bot.care.known_names import Names
+from bot.care.mixes import PARTS
 from bot.care.names import genus_of
 from bot.care.sources import PROJECT_DEFAULT
 
@@ -159,6 +160,7 @@ class Standing:
     people: dict[str, str] = field(default_factory=dict)
     rules: dict[str, dict[str, Any]] = field(default_factory=dict)  # "kind:key" to the grower's standing word, with its day
     wishes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `wish_key` to {"who", "name", "on", "sequence"}
+    mixes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `mix_key` to {"said", "parts", "percent", "on"}
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
     merged: dict[str, str] = field(default_factory=dict)  # label of a record that ended to that of the plant it is
@@ -257,7 +259,7 @@ class Standing:
     def _usual_in(self, place: str, said: dict[str, dict[str, Any]]) -> dict[str, Any]:
         found: dict[str, Any] = {}
         for one in self.around(place):
-            found = {**said.get(one, {}), **found}
+            found = laid_over(said.get(one, {}), found)
         return found
 
     def rule_for(self, thing: Thing) -> dict[str, Any]:
@@ -271,6 +273,12 @@ class Standing:
             if rule:
                 found = found | rule | {"said": {**found.get("said", {}), **rule["said"]}}
         return found
+
+    def with_recipe(self, pot: Mapping[str, Any]) -> dict[str, Any]:
+        """Return what is said of a pot with the recipe of its mix as that stands now, where the mix has one."""
+        mix = self.mixes.get(mix_key(str(pot.get("mix", ""))))
+        recipe = {key: mix[key] for key in ("parts", "percent", "on") if key in mix} if mix else {}
+        return {**pot, **({"recipe": recipe} if recipe else {})}
 
     def lot_of(self, words: str) -> Thing | None:
         """Return the lot of that key or other wording."""
@@ -298,6 +306,7 @@ class Standing:
             sowings=tuple(key for kind, key in self.things if kind == "sowing"),
             labels=(min(numbers), max(numbers)) if numbers else None,
             genera=tuple(sorted({one.genus for one in self.things.values() if one.genus})),
+            mixes={one["said"]: key for key, one in self.mixes.items()},
         )
 
     def rows(self) -> dict[tuple[str, str], dict[str, Any]]:
@@ -310,6 +319,7 @@ class Standing:
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
         out |= {("rule", key): dict(one) for key, one in self.rules.items()}
         out |= {("wish", key): dict(one) for key, one in self.wishes.items()}
+        out |= {("mix", key): _apart(one) for key, one in self.mixes.items()}
         out |= {("merged", key): {"into": one} for key, one in self.merged.items()}
         out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
         if (self.last_on, self.last_sequence) != (date.min, 0) or self.accessions:
@@ -338,6 +348,8 @@ class Standing:
                 new.rules[key] = dict(row)
             elif kind == "wish":
                 new.wishes[key] = dict(row)
+            elif kind == "mix":
+                new.mixes[key] = _apart(dict(row))
             elif kind == "merged":
                 new.merged[key] = row["into"]
             elif kind == "learning":
@@ -352,6 +364,21 @@ class Standing:
 def wish_key(who: str, name: str) -> str:
     """Return the key of a wish: the same name wished for by the same person is one wish."""
     return f"{who.lower()}|{name.lower()}"
+
+
+def mix_key(name: str) -> str:
+    """Return the key of a mix: "the gritty mix" is gritty; "loam mix" keeps the word, since loam alone is a material."""
+    low = " ".join(name.lower().split())
+    for article in ("the ", "my ", "our "):
+        low = low.removeprefix(article)
+    bare = low.removesuffix(" mix")
+    return low if bare in PARTS else bare
+
+
+def laid_over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what is known of a pot, the later word over the earlier: a mix comes with its own recipe or with none."""
+    kept = {key: one for key, one in under.items() if key != "recipe"} if "mix" in over else under
+    return {**kept, **over}
 
 
 def _row(value: Any) -> dict[str, Any]:

@@ -24,6 +24,7 @@ def names_from_json(given: Mapping[str, Any]) -> Names:
         sowings=tuple(given.get("sowings", ())),
         labels=(int(labels[0]), int(labels[1])) if labels else None,
         genera=tuple(given.get("genera", ())),
+        mixes={str(said): str(key) for said, key in given.get("mixes", {}).items()},
     )
 
 

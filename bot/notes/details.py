@@ -70,6 +70,7 @@ def _mix(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
     if act not in ("potted", "repotted", "top_dressed", "mixed", "pricked_out", "sown", "divided", "rooted"):
         return False
     word = one.low.removesuffix(" mix").removesuffix(" compost") if one.low not in ("mix", "compost") else ""
+    word = one.more.get("named", word)
     if word:
         details["mix"] = f"{details.get('mix', '')} {word}".strip()
     return True

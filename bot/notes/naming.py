@@ -16,6 +16,7 @@ SYNONYMS = {form: row.removeprefix("place ") for row, forms in _ROWS.items() if 
 _NUMBERS = listed("numbers")
 NUMBER_WORDS = tuple(_NUMBERS[str(n)][0] for n in range(11))
 _GENERIC, NO_LEARNT = frozenset(_ROWS["generic"]), frozenset(_ROWS["not_learnt"])
+_TOO_MANY = frozenset(_ROWS["too_many"])  # nouns that there is more than one of, sooner or later
 
 
 class Index:
@@ -75,6 +76,8 @@ class Index:
             yield person, Sense("person", person.lower())
         for code in self.names.sowings:
             yield code, Sense("sowing", code)
+        for said, key in self.names.mixes.items():
+            yield said, Sense("mix", key, more={"named": key})
 
     def _place_forms(self) -> Iterator[tuple[str, Sense]]:
         counted = Counter(word for place in self.names.places for word in split_words(place))
@@ -108,7 +111,7 @@ class Index:
         if low in self.places:
             return self.places[low]
         holders = [place for key, place in self.places.items() if low in split_words(key)]
-        return holders[0] if len(holders) == 1 and len(low) > 1 and low not in ("bench", "tray", "frame", "shelf") else low
+        return holders[0] if len(holders) == 1 and len(low) > 1 and low not in _TOO_MANY else low
 
     def numbered(self, noun: str, number: str) -> str:
         """Return the place "noun number" as the collection writes it, or as said."""
@@ -125,8 +128,9 @@ def _cached(
     sowings: tuple[str, ...],
     labels: tuple[int, int] | None,
     genera: tuple[str, ...],
+    mixes: tuple[tuple[str, str], ...],
 ) -> Index:
-    return Index(Names(places, dict(nicknames), dict(lots), people, sowings, labels, genera))
+    return Index(Names(places, dict(nicknames), dict(lots), people, sowings, labels, genera, dict(mixes)))
 
 
 _LAST: list[tuple[Names, Index]] = []  # the names asked for last, and their index: notes come by collection
@@ -145,5 +149,5 @@ def index(names: Names) -> Index:
 def _index_of(names: Names) -> Index:
     return _cached(
         names.places, tuple(names.nicknames.items()), tuple((key, tuple(others)) for key, others in names.lots.items()),
-        names.people, names.sowings, names.labels, names.genera,
+        names.people, names.sowings, names.labels, names.genera, tuple(names.mixes.items()),
     )  # fmt: skip

@@ -169,8 +169,13 @@ class Quantities:
             return self._measured(i, float(f"{self._at(i)}.{after}"), i + 3)
         if nxt == "up" and after == "to" and self._at(i + 3)[:1].isdecimal() and value < 40:
             larger = number_at(self.low, i + 3) or (0.0, i + 4)
-            self._add("sizes", "up to", i, larger[1], value=(value, larger[0]))
-            return larger[1]
+            if larger[0] > value:
+                self._add("sizes", "up to", i, larger[1], value=(value, larger[0]))
+                return larger[1]
+            if unit_at(self.tokens, larger[1]) is None and self._at(larger[1]) != "s":  # no pot grows down: a plant and its pot
+                self._number(i, value, i + 1)
+                self._add("amount", "cm", i + 1, larger[1], value=Amount(larger[0], "cm", self._at(i + 3)))
+                return larger[1]
         second = number_at(self.low, i + 2) if after[:1].isdecimal() else None
         if second is not None:
             pair = self._pair(i, value, nxt, second)

@@ -17,6 +17,7 @@ from bot.notes import (
     colliders,
     corrections,
     forgotten,
+    mixtures,
     naming,
     notes,
     overlooked,
@@ -109,7 +110,7 @@ def _words(text: str, index: naming.Index, settings: Settings) -> list[Item]:
     items = Itemizer(text[:LONGEST], load(settings.language), index, finder, settings.date_order).read()
     while len(items) > 1 and items[-1].family == "break":
         items.pop()  # a full stop at the end says nothing
-    return items
+    return mixtures.join(items)
 
 
 def tidied(text: str) -> str:

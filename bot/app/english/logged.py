@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
-from bot.app.english import lineage, lots, origin, phrases
+from bot.app.english import lineage, lots, mixes, origin, phrases
 from bot.app.english.told import TOLD, Telling
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent
@@ -108,8 +108,9 @@ def _where(one: Thing, standing: Standing) -> str:
         inside = f", in {phrases.the(one.parent)}" if one.parent else ""
         return f"{phrases.cap(one.key)}{inside}: {phrases.count_of(pots, 'plant')}."
     pot = f", {one.pot['cm']:g} cm pot" if one.pot.get("cm") else ""
+    mix = f", {mixes.in_mix(one.pot)}" if one.pot.get("mix") else ""
     gone = "" if one.alive else f", {one.status}"
-    return f"{called}: {one.place or 'no place noted'}{pot}{gone}."
+    return f"{called}: {one.place or 'no place noted'}{pot}{mix}{gone}."
 
 
 def _done(one: Thing, today: date) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import Advice
-from bot.app.english import advice, answers, bulk, cautions, kept, lists, phrases, places, reasons, steered, wished
+from bot.app.english import advice, answers, bulk, cautions, kept, lists, mixes, phrases, places, reasons, steered, wished
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -251,6 +251,7 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     **TOLD,
     **steered.SAID,
     **kept.SAID,
+    **mixes.SAID,
     **wished.SAID,
     "fixed": _fixed,
     "undone": _undone,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lineage, lists, lots, merged, origin, phrases, reasons, slips, wished
+from bot.app.english import accessions, kept, lineage, lists, lots, merged, mixes, origin, phrases, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -73,6 +73,8 @@ def _extras(event: CareEvent) -> str:
         parts.append(_to(event.what, str(facts["to"])))
     if facts.get("pot_cm"):
         parts.append(f"into {facts['pot_cm']:g} cm")
+    if facts.get("mix") and event.what in ("potted", "repotted"):
+        parts.append(f"in {mixes.in_mix({'mix': facts['mix']})}")
     parts += [str(facts[key]) for key in ("product", "dose") if facts.get(key)]
     if facts.get("batch"):
         parts.append(f"batch {facts['batch']}")
@@ -191,7 +193,12 @@ def _moved(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
     return f"Moved {_labels(whole, talk.standing) if whole[0].kind == 'plant' else phrases.things(whole, talk.standing)} {to}"
 
 
+def _mixed(event: CareEvent, talk: Telling, last: tuple[Ref, ...]) -> str:
+    return mixes.mixed(event, talk.standing)
+
+
 _EVENTS: dict[str, Callable[[CareEvent, Telling, tuple[Ref, ...]], str]] = {
+    "mixed": _mixed,
     "acquired": _acquired,
     "offsets_taken": _taken,
     "cutting_taken": _taken,
@@ -310,6 +317,8 @@ def _reminder(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
 def _taught(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     event = said.event
     assert event is not None
+    if event.what in ("mix", "mix_forgotten"):
+        return f"{mixes.told(event)}."
     two = f" {said.facts['owner']} has that name too." if said.facts.get("owner") else ""
     return f"{event.refs[0].key} is now “{event.facts['name']}”.{two}"
 
