@@ -15,7 +15,7 @@ from bot.app.neighbour_words import offer_neighbours
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.swaps import asks_before_it_leaves
-from bot.app.which import Resolved, choices, circles, place_of
+from bot.app.which import Resolved, choices, circles, names_something, place_of
 from bot.app.wishing import come_true
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
@@ -150,8 +150,9 @@ def _facts(draft: Draft, entry: Entry) -> dict[str, Any]:
     facts = unsure(entry) | dict(entry.details)
     if facts.get("to") and entry.act in ("moved", "potted", "repotted", "pricked_out", "set_to_dry", "isolated"):
         facts["to"] = place_of(str(facts["to"]), draft.view.standing)
-    if entry.which and entry.which.excluded:
-        facts["except"] = [one.to_json() for one in entry.which.excluded]
+    left_out = [one.to_json() for one in entry.which.excluded if names_something(one)] if entry.which else []
+    if left_out:
+        facts["except"] = left_out
     return facts
 
 

@@ -20,11 +20,13 @@ from bot.app.own_labels import own_label_command
 from bot.app.picture_words import as_picture
 from bot.app.place_words import place_command
 from bot.app.plan import Draft
+from bot.app.pot_words import pot_command
 from bot.app.potting_out import buy_command, measured_command, mix_command, which_pot_command
 from bot.app.provenance_words import provenance_command
 from bot.app.reckoning import reckon_line
 from bot.app.record_words import record_command
 from bot.app.ruling import rule_event
+from bot.app.same_words import same_command
 from bot.app.setting_words import changed_settings
 from bot.app.when_asked import release_asked, resting_asked, when_asked
 from bot.app.wishing import wish_command
@@ -78,6 +80,8 @@ def _normals(text: str, draft: Draft) -> bool:
 _RULES = (
     law_command,
     accession_command,
+    same_command,
+    pot_command,
     neighbour_command,
     lineage_command,
     lot_command,

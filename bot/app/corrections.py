@@ -219,7 +219,12 @@ def set_which(draft: Draft, selection: Selection, targets: Sequence[CareEvent]) 
     if not found.refs:
         draft.say("nothing_to_fix")
         return
-    _patch(draft, [one for one in targets if one.refs], lambda _: {"refs": refs_to_json(found.refs)})
+    set_refs(draft, found.refs, targets)
+
+
+def set_refs(draft: Draft, refs: tuple[Ref, ...], targets: Sequence[CareEvent]) -> None:
+    """Give events other things, showing before and after."""
+    _patch(draft, [one for one in targets if one.refs], lambda _: {"refs": refs_to_json(refs)})
 
 
 def _selection(to: Any) -> Selection:

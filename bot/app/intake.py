@@ -27,6 +27,7 @@ from bot.app.planning import plan
 from bot.app.projecting import Projection
 from bot.app.revising import about_note, in_place_of
 from bot.app.settling import settled
+from bot.app.those import in_labels
 from bot.app.which import Talk
 from bot.care.due_values import Due
 from bot.care.events import CORRECTIONS, CareEvent, refs_from_json, refs_to_json
@@ -140,6 +141,8 @@ class Intake:
         held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
         view = self._view(conn, chat, row, settings, held)
         words = of_the_one(row.incoming.text, view)
+        if (pointed := in_labels(words, view)) != words:
+            words, view = pointed, replace(view, text=pointed)  # an answer re-reads the note with the plants that were meant
         steered = said.plan or plants_upload.answered(conn, words, view, chat.collection_id, chat.id, said.role)
         steered = steered or command(words, within_reach(conn, chat.collection_id, words, view))
         reading = Reading("do") if steered else settled(_read_message(in_words(words), row, conn, view), held.standing)
@@ -463,13 +466,11 @@ def _talk_after(view: View, made: Plan, note_id: int, cautioned: Sequence[str]) 
     spoken = bool(made.refs) and (
         made.opened or any(one.kind in ("event", "finding", "hold", "skip", "measure", "amended") for one in made.events)
     )
-    kept = talk if talk.open_at(view.now) else replace(talk, refs=(), place="")
+    kept = talk if talk.open_at(view.now) else replace(talk, refs=(), place="", spoken=(), before=())
     place = made.place or next((one.key for one in made.refs if one.kind == "place"), "") if spoken else ""
+    kept = kept.spoke_of(made.refs, place, view.now) if spoken else kept
     return replace(
         kept,
-        refs=made.refs if spoken else kept.refs,
-        place=place or kept.place,
-        at=view.now if spoken else kept.at,
         note=note_id if made.events else kept.note,
         listed=made.listed if made.listed is not None else kept.listed,
         shown=made.shown if made.shown is not None else kept.shown,

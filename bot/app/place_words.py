@@ -107,17 +107,12 @@ def _usual(low: str, draft: Draft) -> bool:
         return False
     found: dict[str, Any] = {}
     pot: dict[str, Any] = {}
-    for part in _PARTS.split(match["list"]):
-        word = _FILLER.sub("", _FILLER.sub("", part)).strip()
-        if not word:
-            continue
-        if not _take(word, part.strip(), pot, found):
-            if not pot and not found:
-                return False
-            draft.tell(said.not_usual(part.strip()))
-            return True
+    odd = _take_all(match["list"], pot, found)
     if not pot and not found:
         return False
+    if odd:
+        draft.tell(said.not_usual(odd))
+        return True
     if pot and not SMALLEST_CM <= pot.get("cm", SMALLEST_CM) <= LARGEST_CM:
         draft.tell(said.no_pot(pot["cm"]))
         return True
@@ -125,6 +120,22 @@ def _usual(low: str, draft: Draft) -> bool:
     facts = found | ({"pot": pot} if pot else {})
     draft.say("usual", draft.event("ruled", "usual", (Ref("place", place),), draft.view.today, facts))
     return True
+
+
+def _take_all(words: str, pot: dict[str, Any], found: dict[str, Any]) -> str:
+    """Take size, material, mix and light out of a list; return the first part that is none of these."""
+    for part in _PARTS.split(words):
+        word = _FILLER.sub("", _FILLER.sub("", part)).strip()
+        if word and not _take(word, part.strip(), pot, found):
+            return part.strip()
+    return ""
+
+
+def pot_of_words(words: str) -> dict[str, Any] | None:
+    """Return the pot that words such as "9 cm clay" mean; None where they say anything else."""
+    pot: dict[str, Any] = {}
+    found: dict[str, Any] = {}
+    return pot if not _take_all(words, pot, found) and not found else None
 
 
 def _take(word: str, whole: str, pot: dict[str, Any], found: dict[str, Any]) -> bool:

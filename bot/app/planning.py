@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
@@ -18,7 +19,7 @@ from bot.care.due import all_due
 from bot.care.events import CORRECTIONS, Ref
 from bot.care.fold import fold
 from bot.care.standing import Standing
-from bot.notes.reading import Entry, Reading
+from bot.notes.reading import Entry, Reading, Selection
 from bot.notes.remainder import WRITING
 from bot.notes.render import words
 
@@ -48,7 +49,23 @@ def _only_ask(draft: Draft, reading: Reading) -> None:
         acts.ask_which(draft, first, draft.which(first.which))
     elif draft.asked == "which":
         draft.question("which", words=_text_of(reading))
+    _at_another_place(draft, _text_of(reading))
     _ask_what_the_reader_asks(draft, reading)
+
+
+_NOW_AT = re.compile(
+    r"(?:(?:now|next|then|on|over|at|in|to|the|and)[ ,]+)*(?P<place>[^,;.!?]{2,40}?)(?:[ ,]+(?:now|next))?[ .:!]*"
+)
+
+
+def _at_another_place(draft: Draft, text: str) -> None:
+    """Where nothing but a place was said the bench in hand is that one: what was spoken of elsewhere is over."""
+    match = _NOW_AT.fullmatch(text.lower())
+    standing = draft.view.standing
+    if match is None or ("place", place_of(match["place"], standing)) not in standing.things:
+        return
+    draft.speak_of(draft.which(Selection(places=(place_of(match["place"], standing),))))
+    draft.opened = True
 
 
 def _begin_again(draft: Draft, old: OpenNote, reading: Reading) -> None:

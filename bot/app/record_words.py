@@ -1,4 +1,4 @@
-"""Words that put the record right or add to it: names for plants and places, parents, the same once more, when something was."""
+"""Words that put the record right or add to it: names for plants and places, when something was and on which plants."""
 
 from __future__ import annotations
 
@@ -24,7 +24,6 @@ _PLACE = re.compile(
     r"(?:rename|call) (?:the )?(?P<place>[\w -]+?) (?:to|as|is now) (?:the )?(?P<name>[\w -]+?)[.! ]*", re.IGNORECASE
 )
 _NICKNAME = re.compile(rf"{LABEL} is (?:called |named )?[\"“']?(?P<name>[A-Z][a-z'-]+(?: [A-Z][a-z'-]+)?)[\"”']?[.! ]*")
-_AGAIN = re.compile(r"(?:the )?same(?: thing)?(?: again| as before| once more)(?: please)?[.! ]*|ditto[.! ]*", re.IGNORECASE)
 _WAS_WHEN = re.compile(
     r"(?P<the>(?:the|that) )?(?:last )?(?P<act>[a-z]+ing|soak|feed|spray|repot)(?: of (?P<what>[\w ,-]+?))? was "
     r"(?:really |actually )?(?:on |done )?(?P<when>.+?)[.! ]*",
@@ -38,7 +37,6 @@ _WAS_WHICH = re.compile(
 _DONE_TO = re.compile(r"(?:watered|soaked|fed|misted|repotted|sprayed) (?P<name>[a-z]+?)[.! ]*", re.IGNORECASE)
 _DONE = {"soak": "soaked", "feed": "fed", "spray": "sprayed", "repot": "repotted"}
 _A_NUMBER = re.compile(r"\b(?:cm|mm|ml|litres?|grams?|g)\b|\bnot \d", re.IGNORECASE)
-REPEATED = frozenset("watered fed misted treated inspected turned vented damped_down".split())
 
 
 def record_command(text: str, draft: Draft) -> bool:
@@ -84,21 +82,6 @@ def _nicknamed(text: str, draft: Draft) -> bool:
     ):
         return False
     requests.request(draft, Entry("request", do="teach", which=Selection(labels=(match["label"],)), to=match["name"], text=text))
-    return True
-
-
-def _again(text: str, draft: Draft) -> bool:
-    """Write what the last note wrote of care once more, today."""
-    if _AGAIN.fullmatch(text) is None:
-        return False
-    recent = [one for one in draft.view.recent if one.kind == "event"]
-    last = [one for one in recent if one.note == recent[-1].note and one.what in REPEATED] if recent else []
-    if not last:
-        draft.tell(record.NOTHING_AGAIN)
-        return True
-    for one in last:
-        draft.say("event", draft.event("event", one.what, one.refs, draft.view.today, one.facts))
-    draft.current = last[-1].refs
     return True
 
 
@@ -243,5 +226,5 @@ def _which_meant(match: re.Match[str], view: View) -> Entry | None:
     return entries[0] if len(entries) == 1 and entries[0].type == "event" else None
 
 
-_RULES = (_renamed, _nicknamed, _again, _was_when, _was_which, _nobody)
+_RULES = (_renamed, _nicknamed, _was_when, _was_which, _nobody)
 __all__ = ["day_meant", "near", "record_command"]

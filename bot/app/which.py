@@ -13,6 +13,7 @@ from bot.care.standing import AT, Standing, Thing
 from bot.notes.reading import Selection
 
 OPEN_SET_LASTS = timedelta(minutes=30)
+MOST_SPOKEN = 12  # project default: nobody points further back than that
 UNNUMBERED = frozenset({"batch", "lot", "sowing", "some"})
 _BATCH_KINDS = {"offsets", "cuttings", "leaves", "grafts"}
 
@@ -29,6 +30,8 @@ class Talk:
     shown: int = 0  # how many lines of that list have been shown
     cautioned: Mapping[str, str] = field(default_factory=dict)  # topic to ISO date
     morning: str = ""  # ISO date of the last morning that was looked at, whether or not it had anything to tell
+    spoken: tuple[tuple[datetime, Ref], ...] = ()  # the plants named one by one at this place, each with when
+    before: tuple[Ref, ...] = ()  # the open set before this one: "the other ones" are those of it that are left
 
     def open_at(self, now: datetime) -> bool:
         """Whether the open set still counts: it lapses after half an hour."""
@@ -46,6 +49,8 @@ class Talk:
             "shown": self.shown,
             "cautioned": dict(self.cautioned),
             "morning": self.morning,
+            "spoken": [[one.isoformat(), *refs_to_json((ref,))] for one, ref in self.spoken],
+            "before": refs_to_json(self.before),
         }
 
     @classmethod
@@ -60,6 +65,22 @@ class Talk:
             shown=given.get("shown", 0),
             cautioned=given.get("cautioned", {}),
             morning=given.get("morning", ""),
+            spoken=tuple((datetime.fromisoformat(one), refs_from_json((ref,))[0]) for one, ref in given.get("spoken", ())),
+            before=refs_from_json(given.get("before", ())),
+        )
+
+    def spoke_of(self, refs: tuple[Ref, ...], place: str, now: datetime) -> Talk:
+        """Return the talk after a note about these things: what stands at another place is no longer spoken of."""
+        kept = self if self.open_at(now) and not (place and self.place and place != self.place) else Talk()
+        single = len(refs) == 1 and refs[0].kind == "plant" and refs[0].count is None
+        spoken = tuple(one for one in kept.spoken if one[1] not in refs and now - one[0] <= OPEN_SET_LASTS)
+        return replace(
+            self,
+            refs=refs,
+            place=place or kept.place,
+            at=now,
+            spoken=(*spoken, (now, refs[0]))[-MOST_SPOKEN:] if single else (),
+            before=kept.before if refs == kept.refs else kept.refs,
         )
 
 
@@ -81,6 +102,8 @@ def resolve(which: Selection | None, standing: Standing, talk: Talk, now: dateti
     if which is None:
         spoken = current or (talk.refs if talk.open_at(now) else ())
         return Resolved(spoken, open=not spoken, place=talk.place if talk.open_at(now) else "")
+    if which.refer == "same" and (which.labels or which.nicknames):
+        which = replace(which, refer=None)  # "repotted 14, those are in 9s": what it names is what it points at
     if which.refer in ("same", "last") or (which.refer in ("all", "rest") and not names_something(which)):
         return _referred(which, standing, talk, now, current)
     if not names_something(which):
@@ -112,11 +135,13 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
         taken = {(one.kind, one.key) for part in which.excluded for one in _union(part, standing).refs}
         return Resolved(spoken if current else tuple(one for one in everything if (one.kind, one.key) not in taken))
     if which.refer == "last" and spoken:
+        if which.count is not None and 1 < which.count <= len(spoken) and _by_label(spoken):
+            return Resolved(spoken[-which.count :], count=which.count)
         spoken = spoken[-1:]
         if (spoken[0].count or 1) > 1 and which.count is None:
             return Resolved((replace(spoken[0], count=1),), open=True, count=1)  # one of several without names
     if which.refer == "rest":
-        spoken = _rest_of_lot(spoken, standing) or _others(spoken, standing) or spoken
+        spoken = _rest(which, spoken, standing, talk) or spoken
     elif which.refer == "all" and which.count is not None and len(spoken) == 1 and spoken[0].kind in UNNUMBERED:
         spoken = (replace(spoken[0], count=None),)  # "5 of the lot" after "4 of the lot": of the whole of it
     return _counted(which, standing, Resolved(spoken, open=not spoken))
@@ -133,6 +158,29 @@ def _of_the_lot(count: int, standing: Standing) -> Resolved:
     return Resolved((), open=True, count=count)
 
 
+def _rest(which: Selection, spoken: tuple[Ref, ...], standing: Standing, talk: Talk) -> tuple[Ref, ...]:
+    """Return what "the rest" and "the other three" leave: of a lot, of the set spoken of before, of what stands there."""
+    left = [_rest_of_lot(spoken, standing), left_of(talk.before, spoken), others(spoken, standing)]
+    fitting = [one for one in left if one and which.count is not None and total(one, standing) == which.count]
+    return next((one for one in (*fitting, *left) if one), ())
+
+
+def left_of(before: tuple[Ref, ...], spoken: tuple[Ref, ...]) -> tuple[Ref, ...]:
+    """Return what is left of an earlier set where the later one is a part of it: a place is not meant without the part."""
+    if not spoken or not set(spoken) < set(before):
+        return ()
+    return tuple(one for one in before if one not in spoken and one.kind not in ("place", "house"))
+
+
+def _by_label(refs: tuple[Ref, ...]) -> bool:
+    """Whether a set was named plant by plant, so that there is a last one."""
+    return bool(refs) and all(_is_one(one) for one in refs)
+
+
+def _is_one(ref: Ref) -> bool:
+    return ref.kind == "plant" and ref.count is None
+
+
 def _rest_of_lot(spoken: tuple[Ref, ...], standing: Standing) -> tuple[Ref, ...]:
     """Return what is left of a lot beside a counted part of it: "6 of the lot in 7s, the rest in 9s"."""
     part = spoken[0] if len(spoken) == 1 and spoken[0].kind in ("lot", "batch") else None
@@ -147,16 +195,23 @@ def _all_but(which: Selection, standing: Standing, talk: Talk, now: datetime, cu
     if not which.excluded or which.count is not None:
         return None
     spoken = current or (talk.refs if talk.open_at(now) else ())
-    out = tuple(ref for part in which.excluded for ref in _union(part, standing).refs)
+    if any(part.refer == "last" for part in which.excluded) and not _by_label(spoken):
+        return Resolved((), open=True)  # nobody knows which pot of a bench is the last
+    out = tuple(ref for part in which.excluded for ref in _excepted(part, standing, spoken))
     taken = {(one.kind, one.key) for one in out}
     left = tuple(one for one in spoken if (one.kind, one.key) not in taken)
     if left and len(left) < len(spoken):
         return Resolved(left)
-    beside = _others(out, standing)
+    beside = others(out, standing)
     return Resolved(beside) if beside else None
 
 
-def _others(spoken: tuple[Ref, ...], standing: Standing) -> tuple[Ref, ...]:
+def _excepted(part: Selection, standing: Standing, spoken: tuple[Ref, ...]) -> tuple[Ref, ...]:
+    """Return what an exception means: "all but the last two" of the set spoken of, or what it names."""
+    return spoken[-(part.count or 1) :] if part.refer == "last" else _union(part, standing).refs
+
+
+def others(spoken: tuple[Ref, ...], standing: Standing) -> tuple[Ref, ...]:
     """Return what stands beside numbered plants in their place: "the rest" after "mites on 12 and 13"."""
     things = [standing.things.get((one.kind, one.key)) for one in spoken if one.kind == "plant" and one.count is None]
     places = {one.place for one in things if one is not None}
@@ -378,7 +433,8 @@ def _counted(which: Selection, standing: Standing, found: Resolved) -> Resolved:
         return Resolved((), open=True, count=wanted, place=found.place, holds=known)  # more than there are
     if known is not None and found.refs[0].kind == "place" and any(one.kind == "plant" for one in found.refs):
         return replace(found, refs=(replace(found.refs[0], count=wanted),), open=True, count=wanted)
-    if known is None or len(found.refs) == 1 or found.refs[0].kind in ("place", "house"):
+    more = known is not None and wanted > known and which.taxa and all(_is_one(one) for one in found.refs)
+    if not more and (known is None or len(found.refs) == 1 or found.refs[0].kind in ("place", "house")):
         return replace(found, refs=(replace(found.refs[0], count=wanted),), count=wanted)
     return replace(found, refs=(Ref("taxon", which.taxa[0], wanted),) if which.taxa else (), open=True, count=wanted)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 
@@ -21,6 +21,11 @@ def not_usual(part: str) -> str:
     )
 
 
+def no_such(words: str, near: Sequence[str]) -> str:
+    """Return that a plant is not there, with what comes near it."""
+    return f"I don't know {words}." + (f" Did you mean {' or '.join(near)}?" if near else "")
+
+
 def no_pot(cm: float) -> str:
     """Return that there is no such pot."""
     return f"A pot of {cm:g} cm? Nothing kept. Such as: bench 2 is 7s, plastic"
@@ -28,9 +33,18 @@ def no_pot(cm: float) -> str:
 
 def usual(place: str, facts: Mapping[str, Any], light: str) -> str:
     """Return what is usual in a place."""
-    pot = facts.get("pot", {})
-    parts = [f"{pot['cm']:g} cm"] if "cm" in pot else []
-    parts += [str(pot["material"])] if "material" in pot else []
-    parts += [f"{pot['mix']} mix"] if "mix" in pot else []
-    parts += [light] if light else []
-    return f"{place}: {', '.join(parts)}"
+    parts = pot_parts(facts.get("pot", {}))
+    return f"{place}: {', '.join(parts + ([light] if light else []))}"
+
+
+def pot(held: Mapping[str, Any], several: bool) -> str:
+    """Return a pot in words: "in a 9 cm pot, clay"."""
+    size, *rest = pot_parts(held)
+    return f"in {'' if several else 'a '}{size} pot{'s' if several else ''}{''.join(f', {one}' for one in rest)}"
+
+
+def pot_parts(held: Mapping[str, Any]) -> list[str]:
+    """Return what is known of a pot: size, material, mix."""
+    parts = [f"{held['cm']:g} cm"] if "cm" in held else []
+    parts += [str(held["material"])] if "material" in held else []
+    return parts + ([f"{held['mix']} mix"] if "mix" in held else [])

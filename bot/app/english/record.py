@@ -14,6 +14,8 @@ OWN_PARENT = "{child} cannot come from {parent}: {parent} is the same plant or c
 YOU_ARE_IN = "Noted: you are in {country}. I mind borders when plants go to somebody."
 NOTHING_AGAIN = "There is nothing to do again. Say what you did: watered 12"
 BY_NUMBER = "A number in an old entry is put right by its event: “log of {what}” shows them, then such as: event 12 was 10 cm"
+NOT_FOR_OTHERS = "Say that one in words for each: plants that come, leave or are propagated I repeat for no others."
+NO_LAST = "I can't tell which is the last there. Say the numbers that were meant: no, 12 and 14"
 NO_PHOTOS = "No photo of {what} is kept."
 
 
@@ -69,3 +71,14 @@ def strip(what: str, days: Sequence[str], more: int) -> str:
     """Return what goes with the photos of plants: how many, and from when."""
     older = f" {more} older ones are kept." if more else ""
     return f"{phrases.count_of(len(days), 'photo')} of {what}: {', '.join(days)}.{older}"
+
+
+def none_of_those(written: bool) -> str:
+    """Return that none of the choices is taken, and that the note is kept."""
+    kept = "the note stays as written" if written else "nothing is written, the note is kept"
+    return f"None of those: {kept}. Which ones? Numbers or a place will do, whenever you know."
+
+
+def which_others(held: int) -> str:
+    """Return that nobody can tell which others are meant; `held` is how many there are."""
+    return f"Which of the other {held}? Say: no, 12" if held > 1 else "I can't tell which others. Say the numbers: no, 12 and 14"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lineage, lists, lots, merged, mixes, origin, phrases, reasons, slips, wished
+from bot.app.english import accessions, kept, lineage, lists, lots, merged, mixes, origin, phrases, places, reasons, slips, wished
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -347,6 +347,8 @@ def _parent(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
         return merged.told(event)
     if event.what == "counted":
         return lots.counted(event, talk.standing, fresh=bool(said.facts.get("fresh")))
+    if event.what == "pot":
+        return f"{phrases.cap(phrases.things(event.refs, talk.standing))}: {places.pot(event.facts['pot'], len(event.refs) > 1)}."
     fresh = said.facts.get("new_labels") or ()
     return lineage.told(event, talk.standing) + (f" ({phrases.joined(list(fresh))} is new to me.)" if fresh else "")
 
