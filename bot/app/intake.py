@@ -19,6 +19,7 @@ from bot.app.groups import KEYS_JOINED_BY
 from bot.app.journal import typed_between
 from bot.app.language_words import language_of
 from bot.app.law_words import country
+from bot.app.log_talk import scanned
 from bot.app.older import counting, within_reach
 from bot.app.permissions import permitted, permitted_reading
 from bot.app.photo_filing import file_photos
@@ -144,6 +145,7 @@ class Intake:
         if (pointed := in_labels(words, view)) != words:
             words, view = pointed, replace(view, text=pointed)  # an answer re-reads the note with the plants that were meant
         steered = said.plan or plants_upload.answered(conn, words, view, chat.collection_id, chat.id, said.role)
+        steered = steered or scanned(conn, view, chat.collection_id, said.role)
         steered = steered or command(words, within_reach(conn, chat.collection_id, words, view))
         reading = Reading("do") if steered else settled(_read_message(in_words(words), row, conn, view), held.standing)
         reading, refused = permitted_reading(reading, said.role)

@@ -16,6 +16,7 @@ from bot.app.accessioning import number_meant
 from bot.app.english import logged, phrases, record
 from bot.app.groups import grouped
 from bot.app.journal import typed_between
+from bot.app.labels_talk import plant_opened
 from bot.app.merging_words import all_of
 from bot.app.nearest import near
 from bot.app.older import BEGINNING, events_of
@@ -86,6 +87,18 @@ def log_asked(conn: Connection, reading: Reading, view: View, collection_id: int
         meant = desk.draft.which(card[0].which)
         return desk.draft.done() if desk.namesakes(meant) or desk.card_of(meant.refs) else None
     return None
+
+
+def scanned(conn: Connection, view: View, collection_id: int, role: str | None) -> Plan | None:
+    """Return the card of the plant whose label was scanned, as "card 12" shows it; what is written next is about that plant."""
+    key = plant_opened(view.text)
+    if key is None or role not in ("owner", "helper"):
+        return None
+    desk = _Desk(conn, collection_id, Draft(view, "do", None))
+    if not desk.card_of((Ref("plant", key),)):
+        desk.draft.tell(record.no_parent(key, near(key, view.standing)))
+    desk.draft.opened = bool(desk.draft.current)
+    return desk.draft.done()
 
 
 class _Desk:
@@ -223,7 +236,10 @@ class _Desk:
         thing = next((one for one in things if one is not None and one.kind != "house"), None)
         if thing is None:
             return False
-        self.draft.tell(*logged.card(thing, self._facts(thing), self.view, self.view.standing))
+        facts = self._facts(thing)
+        more = [Button(logged.MORE, f"notes of {thing.key}")] if facts["more"] else []
+        more += [Button(logged.PHOTOS, f"photos of {thing.key}")] if facts["photos"] else []
+        self.draft.tell(*logged.card(thing, facts, self.view, self.view.standing), buttons=(tuple(more),) if more else ())
         self.draft.current, self.draft.opened = (thing.ref,), False
         return True
 
@@ -248,7 +264,15 @@ class _Desk:
         due = next(iter(grouped([one for one in self.view.due if thing.ref in one.refs], self.view.today)), None)
         coming = f"{phrases.due(due.kind, due.dues[0].about)} {phrases.day(due.on, self.view.today)}" if due else ""
         found = events_of(self.conn, self.collection, (thing.ref,), BEGINNING, self.view.today)
-        return {"cases": cases, "photos": len(kept), "next": coming, "notes": self._typed(found)[:2]}
+        typed = self._typed(found)
+        more = max(0, len(typed) - logged.NOTES_ON_A_CARD)
+        return {
+            "cases": cases,
+            "photos": len(kept),
+            "next": coming,
+            "notes": typed[: logged.NOTES_ON_A_CARD],
+            "more": more,
+        }
 
     def _typed(self, events: Iterable[CareEvent]) -> list[tuple[date, str]]:
         """Return the notes that wrote some events, the newest first, each once."""
@@ -256,7 +280,8 @@ class _Desk:
         ids = sorted({one.note for one in events if one.note}, reverse=True)
         found = notes.by_ids(self.conn, ids)
         return [
-            (one.sent_at.astimezone(zone).date(), one.text) for one in sorted(found, key=lambda one: one.sent_at, reverse=True)
+            (one.sent_at.astimezone(zone).date(), one.text)
+            for one in sorted(found, key=lambda one: (one.sent_at, one.id), reverse=True)
         ]
 
     def _scope(self, words: str) -> tuple[str, tuple[Ref, ...], date | None, date | None] | None:

@@ -13,6 +13,8 @@ from bot.care.events import CareEvent
 from bot.care.standing import Standing, Thing
 
 MOST = 4
+NOTES_ON_A_CARD, LONGEST_ON_A_CARD = 2, 90  # a card is one message on a phone; all of a note is shown with the notes
+MORE, PHOTOS = "more", "photos"
 NOT_THERE = "There is no event {number}; the newest is {newest}."
 NO_EVENT_YET = "Nothing is written yet, so there is no event {number}."
 TAKEN_BACK = "Event {number} was taken back already."
@@ -90,8 +92,16 @@ def card(one: Thing, facts: Mapping[str, object], view: View, standing: Standing
     kept = facts.get("photos")
     lines.append(f"{phrases.count_of(int(str(kept)), 'photo')}: photos of {one.key}" if kept else "")
     typed = facts.get("notes") or ()
-    lines += [f"{phrases.short_day(day, view.today)}: {text}" for day, text in typed]  # type: ignore[attr-defined]
+    lines += [f"{phrases.short_day(day, view.today)}: {_short(text)}" for day, text in typed]  # type: ignore[attr-defined]
+    more = facts.get("more")
+    lines.append(f"{phrases.count_of(int(str(more)), 'more note')}: notes of {one.key}" if more else "")
     return tuple(line for line in lines if line)
+
+
+def _short(text: str) -> str:
+    """Return a note as it stands on a card: one line, the rest of a long one is shown with the notes."""
+    line = " ".join(text.split())
+    return line if len(line) <= LONGEST_ON_A_CARD else f"{line[:LONGEST_ON_A_CARD].rsplit(' ', 1)[0]} …"
 
 
 def namesakes(things: Sequence[Thing]) -> str:
@@ -123,7 +133,13 @@ def _done(one: Thing, today: date) -> str:
 
 
 def _rest(one: Thing, today: date) -> str:
-    hold = f"no water until {one.hold['until']}" if one.hold.get("until") else "no water for now" if one.hold else ""
+    hold = (
+        f"no water until {phrases.day(date.fromisoformat(one.hold['until']), today)}"
+        if one.hold.get("until")
+        else "no water for now"
+        if one.hold
+        else ""
+    )
     rest = f"in rest since {phrases.short_day(one.rest_on, today)}" if one.rest_on and not one.rest_ended_on else ""
     said = ", ".join(part for part in (rest, hold) if part)
     return f"{phrases.cap(said)}." if said else ""
