@@ -22,6 +22,7 @@ from bot.notes.details import (
 )
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.selections import Said, gather
 from bot.notes.talk import Talk, chosen
@@ -34,7 +35,7 @@ GRAVE = frozenset("died missing given discarded released".split())
 ROTTEN = ("mush", "rot", "dead", "dying")
 REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
 TALLIED = ("climate", "ratio", "open", "close", "sign", "number", "neg", "clear")
-MACHINES = frozenset("heater fan thermostat propagator prop timer pump bulb lights lamp power".split())
+MACHINES = frozenset(listed("spoken")["machines"])
 OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
 
 

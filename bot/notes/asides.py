@@ -14,7 +14,7 @@ from bot.notes.languages import listed
 from bot.notes.reading import PESTS, Entry
 from bot.notes.talk import Talk, set_day
 
-THINGS = acts.MACHINES - {"lights"} | frozenset("glass pane panes window windows door roof staging hose bottle heating".split())
+THINGS = acts.MACHINES - frozenset(listed("spoken")["growing_lights"]) | frozenset(listed("spoken")["things"])
 
 
 def shared_day(clauses: list[Clause], talk: Talk) -> None:

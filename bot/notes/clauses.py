@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import PESTS
 from bot.notes.subjects import Phrase, Subjects
 
@@ -19,6 +20,7 @@ HEAD_FAMILIES = frozenset(
     ("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped")
 )
 WEAK = frozenset(("comma", "sep", "dash", "colon", "slash", "open", "close", "query"))
+TAKEN_OFF = frozenset(listed("spoken")["rule from"])  # "pups off", "cuttings from": what follows is whose they are
 MODIFIERS = frozenset(
     (
         "neg",
@@ -419,6 +421,8 @@ class Splitter:
         behind = last[at - 1] if at > 0 else None
         if isinstance(behind, Item) and behind.family == "act":
             return False
+        if at == 0 and self.current.head is not None and self.current.head.low in TAKEN_OFF:
+            return False  # "8 pups off the haw potted": the haw is whose they are
         if (
             head.family == "act"
             and phrase.fields

@@ -210,6 +210,10 @@ def _odd_finding(which: Selection, sign: str | None) -> bool:
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
+def _only_places(which: Selection) -> bool:
+    return bool(which.places) and not (which.labels or which.taxa or which.lots or which.nicknames or which.kind or which.words)
+
+
 def _two_counts(one: Entry, which: Selection) -> bool:
     return bool(which.count) and one.details.get("sown") not in (None, which.count)
 
@@ -223,9 +227,14 @@ def _small_and_great(which: Selection) -> bool:
 Doubtful = tuple[str, str, Callable[[Clause, Entry, Selection], bool]]
 _LOST = ("which", "the number may be a plant", lambda _clause, _one, which: _only_many(which))
 _SMALL = ("count", "a small number may be how many", lambda _clause, _one, which: _small_and_great(which))
+_SEVERAL = ("which", "one of the numbers may be how many", lambda _c, _o, which: 1 in map(len, which.labels[1:] and which.labels))
 OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by its type
     "acquired": (("act", "what came in is not understood", _came_unnamed),),
-    "given": (("act", "what left is not understood", _left_unnamed), _LOST),
+    "given": (
+        ("act", "what left is not understood", _left_unnamed),
+        _LOST,
+        ("act", "a place", lambda _c, _o, which: _only_places(which)),
+    ),
     "died": (_LOST, ("act", "it may not be dead yet", lambda clause, _one, _which: _not_yet(clause))),
     **dict.fromkeys(("discarded", "missing", "released"), (_LOST,)),
     "skip": (("act", "nobody leaves that undone", _undone),),
@@ -234,7 +243,8 @@ OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by i
     "finding": (("which", "a finding on what only seems a set", lambda _clause, one, which: _odd_finding(which, one.sign)),),
     "sown": (("count", "a count beside the seeds of another sowing", lambda _clause, one, which: _two_counts(one, which)),),
     **dict.fromkeys(("offsets_taken", "cutting_taken"), (_SMALL,)),
-    "named": (("act", "what it is not is named too", lambda _clause, _one, which: bool(which.excluded)),),
+    "named": (("act", "what it is not is named too", lambda _clause, _one, which: bool(which.excluded)), _SEVERAL),
+    "measure": (("count", "a count and no plant", lambda _clause, one, which: one.of == "trap_count" and bool(which.labels)),),
     "unpotted": (("act", "a sowing tipped out may be lost or pricked out", lambda _clause, _one, which: bool(which.sowings)),),
 }
 
@@ -483,16 +493,4 @@ def _listed(entry: Entry, talk: Talk) -> bool:
 LINKS = frozenset(("and", "&", "+", ",", "n", "plus"))
 
 
-def of_silence(talk: Talk) -> None:
-    """Ask where a note that names plants or gives numbers was not read at all; a mere remark stays one."""
-    if talk.asks or any(one.type != "remark" for one in talk.entries):
-        return
-    families = {one.family for one in talk.items if not one.means("neg", "not")}
-    ended = bool(talk.items) and talk.items[-1].family == "break"
-    if families & PLANTS and not families & REMARKED and len(talk.items) - ended <= 20:
-        talk.ask("act", "plants are named, but what happened was not understood", hard=True)
-
-
-PLANTS = frozenset(("taxon", "place", "lot", "sowing", "nickname", "number", "range", "sizes", "ratio"))
-REMARKED = frozenset(("other", "natural", "neg", "idiom", "word_only"))
-__all__ = ["of_clause", "of_entries", "of_members", "of_pairs", "of_silence"]
+__all__ = ["of_clause", "of_entries", "of_members", "of_pairs"]

@@ -236,7 +236,8 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
         said = next(iter(last.which.places), None)
     if place is not None:
         place.used = True
-    if clause.has("source") is not None:
+    bath = last is not None and last.details.get("how") == "hot_water"
+    if bath or clause.has("source") is not None:
         talk.add(Entry("measure", of="water_temp", value=value, unit="c"), clause.span())
         return True
     talk.add(Entry("climate", min_c=value if night else None, at_c=None if night else value, place=said), clause.span())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes import acts, asides, doubts, findings, plans, weather
+from bot.notes import acts, asides, doubts, findings, plans, remainder, weather
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
@@ -181,7 +181,8 @@ def _dispatch(clause: Clause, talk: Talk) -> None:
         weather.stray(clause, talk) if head is not None and head.family in ("act", "sign") and head.meaning != "heated" else None
     )
     _by_head(clause, talk)
-    if degrees is not None and clause.has("source") is not None:
+    bath = talk.last is not None and talk.last.details.get("how") == "hot_water"
+    if degrees is not None and (bath or clause.has("source") is not None):
         talk.add(Entry("measure", of="water_temp", value=degrees, unit="c"), clause.span())
     elif degrees is not None:
         place = (
@@ -496,4 +497,4 @@ def _left_over(clause: Clause, talk: Talk, before: int) -> None:
 def _nothing_said(talk: Talk) -> None:
     if not talk.entries:
         talk.remark(talk.text, (0, len(talk.text)))
-    doubts.of_silence(talk)
+    remainder.of_silence(talk)

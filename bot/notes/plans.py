@@ -12,6 +12,7 @@ from bot.notes.clauses import Clause
 from bot.notes.clocks import at_its_time
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.talk import Talk
@@ -74,6 +75,8 @@ def planned(clause: Clause, talk: Talk) -> bool:
         return True
     if head.form == "past" or is_behind(phrase):
         return False
+    if head.form == "ing" and phrase.kind in ("weekday", "weekend") and head.low in POTTING:
+        return True
     if phrase.kind == "month" and head.form == "noun" and phrase.month > talk.today.month and not (phrase.year or phrase.part):
         return True
     if (
@@ -94,6 +97,9 @@ def planned(clause: Clause, talk: Talk) -> bool:
 
 
 FIRST_AND_LAST = ("first water", "last water", "watering", "final water", "last watering")
+
+
+POTTING = frozenset(listed("spoken")["potting"])  # "potting sat" is work to come; "flowering sunday" is what was seen
 
 
 def _coming(phrase: DatePhrase, talk: Talk) -> bool:
@@ -228,6 +234,7 @@ def reminder(clause: Clause, talk: Talk) -> None:
             if any(one.family == "date" and one.value.kind == "weekday" for one in clause.every("date"))
             else None
         )
+        every = repeat.value if isinstance(repeat.value, int) else every
         repeat.used = True
         if amount is not None:
             amount.used = repeat.used = True
@@ -260,7 +267,7 @@ def wording(items: Sequence[Item], talk: Talk) -> str:
         one for one in items if one.family not in ("date", "every") and not (one.family == "amount" and one.meaning == "days")
     ]
     kept = _without_time(kept)
-    return " ".join(talk.text[one.start : one.end] for one in kept).strip(" .!,\n")
+    return " ".join(talk.text[one.start : one.end] for one in kept).strip(" .!,:\n")
 
 
 def _without_time(items: Sequence[Item]) -> list[Item]:

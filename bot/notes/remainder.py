@@ -100,3 +100,17 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
 @cache
 def _harmless(language: str) -> frozenset[str]:
     return frozenset(word for place in files(language, "harmless.txt") for word in place.read_text(encoding="utf-8").split())
+
+
+def of_silence(talk: Talk) -> None:
+    """Ask where a note that names plants or gives numbers was not read at all; a mere remark stays one."""
+    if talk.asks or any(one.type != "remark" for one in talk.entries):
+        return
+    families = {one.family for one in talk.items if not one.means("neg", "not")}
+    ended = bool(talk.items) and talk.items[-1].family == "break"
+    if families & PLANTS and not families & REMARKED and len(talk.items) - ended <= 20:
+        talk.ask("act", "plants are named, but what happened was not understood", hard=True)
+
+
+PLANTS = frozenset(("taxon", "place", "lot", "sowing", "nickname", "number", "range", "sizes", "ratio"))
+REMARKED = frozenset(("other", "natural", "neg", "idiom", "word_only"))

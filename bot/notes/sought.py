@@ -41,8 +41,7 @@ def settle(items: Sequence[Item], names: Index) -> None:
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)
-        turn = TURNS.get(one.low)
-        if turn is not None:
+        for turn in TURNS.get(one.low, ()):
             turn(items, i)
 
 

@@ -184,6 +184,154 @@ def _no_water(items: Sequence[Item], i: int) -> None:
         items[i].used = False
 
 
+def _few(items: Sequence[Item], i: int) -> None:
+    """Take "mites down to a few on tray 3" as insects, and not as plants."""
+    pest = any(one.family == "sign" and one.meaning in PESTS for one in clause_at(items, i) if one.start < items[i].start)
+    if pest and family_at(items, i + 1) in ("", "comma", "break", "prep", "sep"):
+        _silence(items[i])
+
+
+def _below(items: Sequence[Item], i: int) -> None:
+    """Take "rot from below" as where it came from, and not as a watering."""
+    if family_at(items, i - 1) == "sign":
+        _keep(items[i])
+
+
+def _got(items: Sequence[Item], i: int) -> None:
+    """Take "the cold got two melos" as what they died of."""
+    cause = items[i - 1] if i else None
+    if cause is not None and cause.low in _WORDS["killers"] and family_at(items, i + 1) in ("det", "number", "taxon", "nickname"):
+        items[i].family, items[i].meaning, items[i].form = "act", "died", "past"
+        items[i].more = {"cause": cause.low}
+        _silence(cause)
+
+
+def _to_go(items: Sequence[Item], i: int) -> None:
+    """Take "first of three, 2 to go" as what is left of a course."""
+    if family_at(items, i - 1) == "number" and _ends(items, i + 1):
+        _keep(items[i - 1], items[i])
+
+
+def _when_done(items: Sequence[Item], i: int) -> None:
+    """Take "a pup came off 203 when i moved it" as how it came, and not as a condition."""
+    act = next((k for k in (i + 1, i + 2) if family_at(items, k) == "act" and items[k].form == "past"), None)
+    if act is not None and any(one.family == "act" for one in items[:i]):
+        _keep(*items[i : act + 1])
+
+
+def _from_to(items: Sequence[Item], i: int) -> None:
+    """Take "41 from a 9 to an 11" as the sizes of its pots."""
+    if not any(one.family in ("number", "nickname", "taxon", "pron", "plants") for one in items[max(0, i - 3) : i]):
+        return
+    if family_at(items, i + 1) in ("range", "sizes") and max(items[i + 1].value) <= LARGEST_POT_CM:
+        _sizes(items, i, items[i + 1].value, i + 1)
+        return
+    numbers = [k for k in range(i + 1, min(i + 6, len(items))) if items[k].family in ("number", "potsize")]
+    between = items[i + 1 : numbers[1]] if len(numbers) > 1 else ()
+    sized = between and all(one.family in ("det", "prep", "number", "potsize") for one in between)
+    sizes = [items[k].value for k in numbers[:2]]
+    if not sized or not any(one.low in _WORDS["up_to"] for one in between):
+        return
+    if not all(isinstance(one, int | float) and 4 <= one <= LARGEST_POT_CM for one in sizes):
+        return
+    _sizes(items, i, (float(sizes[0]), float(sizes[1])), numbers[1])
+
+
+def _sizes(items: Sequence[Item], i: int, sizes: tuple[float, float], last: int) -> None:
+    for one in items[max(0, i - 2) : i]:
+        if one.means("act", "moved", "potted") or one.low in _WORDS["went_up"]:
+            _silence(one)
+        elif one.family == "number":
+            one.meaning = "label"
+    items[i].family, items[i].value, items[i].meaning = "sizes", sizes, "cm"
+    _silence(*items[i + 1 : last + 1])
+
+
+LARGEST_POT_CM = 40  # project default: a number beyond is no pot
+
+
+def _daily(items: Sequence[Item], i: int) -> None:
+    """Take "check 41 daily" as every day."""
+    if any(one.family == "act" and one.form == "base" for one in items[:i]):
+        items[i].family, items[i].value = "every", _DAYS[items[i].low]
+
+
+_DAYS = {word: int(row.removeprefix("every_")) for row, words in _WORDS.items() if row.startswith("every_") for word in words}
+
+
+def _nameless(items: Sequence[Item], i: int) -> None:
+    """Take "freebie from pia, no name" as how it came."""
+    if family_at(items, i - 1) == "neg" and begins(items, i - 1) and any(one.family == "act" for one in items[:i]):
+        _keep(items[i - 1], items[i])
+
+
+def _pieces(items: Sequence[Item], i: int) -> None:
+    """Take "cut 3 arms off the colonel" as cuttings."""
+    k = i + 2 if family_at(items, i + 1) in ("number", "det") else i + 1
+    if low_at(items, k) in _WORDS["pieces"] and low_at(items, k + 1) in _WORDS["away_from"]:
+        items[i].family, items[i].meaning, items[i].form = "act", "cutting_taken", "past"
+        items[k].family, items[k].meaning = "kind", "cuttings"
+        items[k + 1].family, items[k + 1].meaning = "prep", "from"
+
+
+def _put_on(items: Sequence[Item], i: int) -> None:
+    """Take "41 put on 2 cm" as growth."""
+    if low_at(items, i + 1) in _WORDS["put_on"] and family_at(items, i + 2) == "amount" and items[i + 2].meaning == "cm":
+        items[i].family, items[i].meaning = "sign", "growing"
+        _keep(*items[i + 1 : i + 3])
+
+
+def _on_the_pest(items: Sequence[Item], i: int) -> None:
+    """Take "alcohol on the mealy on 203" as a treatment and a find."""
+    k = i + 2 if family_at(items, i + 1) == "det" else i + 1
+    pest = items[k] if k < len(items) else None
+    led = i and items[i - 1].family == "product" and not any(one.family == "act" for one in items[:i])
+    if led and pest is not None and pest.family == "sign" and pest.meaning in PESTS:
+        items[i].family, items[i].meaning, items[i].form = "act", "treated", "past"
+
+
+def _for_the_season(items: Sequence[Item], i: int) -> None:
+    """Take "shading off for the winter" as how long, and not as plants."""
+    led = family_at(items, i - 1) == "det" and low_at(items, i - 2) in _WORDS["how_long"]
+    if led and _ends(items, i + 1):
+        _silence(*items[i - 2 : i + 1])
+
+
+def _none_given(items: Sequence[Item], i: int) -> None:
+    """Take "tray 5 watered, tray 6 nothing" as left out, and not as a look."""
+    named = family_at(items, i - 1) in ("place", "taxon", "nickname", "lot") and _ends(items, i + 1)
+    given = any(one.means("act", "watered", "fed", "misted") for one in items[:i])
+    if named and given and not any(one.family == "sign" or one.means("act", "inspected", "treated") for one in items[:i]):
+        items[i].family, items[i].meaning = "skipped", "skipped"
+
+
+def _batch_of(items: Sequence[Item], i: int) -> None:
+    """Take "new batch of grit mix, 20 l" as mix that was made."""
+    k = i + 2 if family_at(items, i + 1) == "prep" else i + 1
+    if family_at(items, k) == "mix" and not any(one.family == "act" for one in items[:i]):
+        items[i].family, items[i].meaning, items[i].form = "act", "mixed", "past"
+        _silence(*items[i + 1 : k], *(one for one in items[:i] if one.family in ("state", "adj", "det")))
+
+
+def _bleached(items: Sequence[Item], i: int) -> None:
+    """Take "bleached on the south side" as scorch, and "bleached the trays" as cleaning."""
+    if items[i].sense("sign") and (family_at(items, i + 1) == "prep" or _ends(items, i + 1)):
+        items[i].become("sign")
+
+
+def _stands(items: Sequence[Item], i: int) -> None:
+    """Take "tray 6 is on the kitchen sill now" as where it was put."""
+    place = next((one for one in items[i + 1 : i + 4] if one.family == "place"), None)
+    subject = items[i - 1] if i else None
+    named = subject is not None and subject.family in ("place", "taxon", "nickname", "number", "lot")
+    last = items[-1].low in _WORDS["from_now"] or low_at(items, i + 1) in _WORDS["from_now"]
+    other = any(one.family in ("act", "sign", "query", "q") and one is not items[i] for one in items)
+    if named and place is not None and family_at(items, i + 1) in ("prep", "stop") and last and not other:
+        items[i].family, items[i].meaning, items[i].form, items[i].low = "act", "moved", "past", "put"
+        if subject is not None and subject.family == "number":
+            subject.meaning = "label"
+
+
 _RULES: tuple[Rule, ...] = (
     _forgot,
     _mine,
@@ -202,6 +350,25 @@ _RULES: tuple[Rule, ...] = (
     _scraped,
     _next_up,
     _no_water,
+    _few,
+    _below,
+    _got,
+    _to_go,
+    _when_done,
+    _from_to,
+    _daily,
+    _nameless,
+    _pieces,
+    _put_on,
+    _on_the_pest,
+    _for_the_season,
+    _none_given,
+    _batch_of,
+    _bleached,
+    _stands,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
-BY_WORD = {form: _CALLED[row.removeprefix("turn ")] for row, forms in _WORDS.items() if row.startswith("turn ") for form in forms}
+BY_WORD: dict[str, tuple[Rule, ...]] = {}
+for _row, _forms in _WORDS.items():
+    if _row.startswith("turn "):
+        BY_WORD |= {form: (*BY_WORD.get(form, ()), _CALLED[_row.removeprefix("turn ")]) for form in _forms}
