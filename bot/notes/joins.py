@@ -110,6 +110,16 @@ def join_treatment(talk: Talk) -> None:
             return
 
 
+def join_findings(talk: Talk) -> None:
+    """Make one finding of "opened its first bloom today, wonky": the second only says whose."""
+    for i, (one, other) in enumerate(itertools.pairwise(talk.entries)):
+        same = one.type == other.type == "finding" and one.sign == other.sign and one.status == other.status
+        if same and one.when == other.when and one.which is None and other.which is not None and i == 0:
+            talk.entries[i : i + 2] = [replace(other, span=(one.span[0], other.span[1]))]
+            talk.asks[:] = [ask for ask in talk.asks if ask[1] != "which" or ask[0] == "ask"]
+            return
+
+
 def share_treated(talk: Talk) -> None:
     """Give a treatment the plants on which its pest sits: "dabbed the mealy on 41 with meths"."""
     said = [i for i, one in enumerate(talk.entries) if one.type != "remark"]

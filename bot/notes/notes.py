@@ -9,7 +9,16 @@ from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.joins import count_got, join_arrival, join_climate, join_treatment, leave_out_skipped, share_sets, share_treated
+from bot.notes.joins import (
+    count_got,
+    join_arrival,
+    join_climate,
+    join_findings,
+    join_treatment,
+    leave_out_skipped,
+    share_sets,
+    share_treated,
+)
 from bot.notes.pieces import pieces
 from bot.notes.questions import asked_of
 from bot.notes.reading import Entry, Selection
@@ -21,44 +30,9 @@ from bot.notes.wholes import cancel, errand, standing_rule, unclear
 
 IGNORED = frozenset(
     (
-        "det",
-        "stop",
-        "light",
-        "prep",
-        "sep",
-        "comma",
-        "break",
-        "colon",
-        "dash",
-        "query",
-        "open",
-        "close",
-        "pron",
-        "hedge",
-        "neg",
-        "plan",
-        "sure",
-        "approx",
-        "did",
-        "undone",
-        "particle",
-        "till",
-        "slash",
-        "only",
-        "quote",
-        "some",
-        "remind",
-        "since",
-        "times",
-        "equals",
-        "at",
-        "any",
-        "q",
-        "plants",
-        "arrow",
-        "idiom",
-        "sought",
-    )
+        "det stop light prep sep comma break colon dash query open close pron hedge neg plan sure approx did undone "
+        "particle till slash only quote some remind since times equals at any q plants arrow idiom sought"
+    ).split()
 )
 
 
@@ -71,8 +45,7 @@ def read(talk: Talk) -> None:
     """Read a note that is nothing as a whole: neither request, correction, question nor errand."""
     _first_date(talk)
     whole = talk.items
-    for piece in pieces(whole):
-        talk.items = piece
+    for talk.items in pieces(whole):
         _piece(talk)
     talk.items = whole
     share_sets(talk)
@@ -80,6 +53,7 @@ def read(talk: Talk) -> None:
     join_arrival(talk)
     count_got(talk)
     join_treatment(talk)
+    join_findings(talk)
     share_treated(talk)
     leave_out_skipped(talk)
     doubts.of_entries(talk.entries, talk)

@@ -46,7 +46,8 @@ def planned(clause: Clause, talk: Talk) -> bool:
         return plan is not None and (plan.start < head.end or head.form == "base" or plan.low in ("due", "next job"))
     if clause.has("every") is not None and head.form == "base":
         return True
-    if any(isinstance(one, Item) and one.low in PASTISH for one in clause.elements()):
+    comma = max((one.end for one in clause.before if isinstance(one, Item) and one.family == "comma"), default=0)
+    if any(isinstance(one, Item) and one.low in PASTISH and one.start >= comma for one in clause.elements()):
         return False
     day = clause.has("date")
     if day is None:
@@ -304,6 +305,9 @@ def _hold_end(clause: Clause, talk: Talk) -> tuple[date | None, str | None]:
     """Return (until, condition) of a hold."""
     till = clause.has("till")
     day = next((one for one in clause.every("date") if not one.used), None)
+    since = clause.has("since")
+    if since is not None and day is not None and since.start < day.start and till is None:
+        talk.ask("when", "that is how long, and not until when", hard=True)
     if day is not None and (till is None or day.start > till.start):
         found = talk.day(day.value, True)
         day.used = True

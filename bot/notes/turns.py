@@ -187,7 +187,7 @@ def _no_water(items: Sequence[Item], i: int) -> None:
 def _few(items: Sequence[Item], i: int) -> None:
     """Take "mites down to a few on tray 3" as insects, and not as plants."""
     pest = any(one.family == "sign" and one.meaning in PESTS for one in clause_at(items, i) if one.start < items[i].start)
-    if pest and family_at(items, i + 1) in ("", "comma", "break", "prep", "sep"):
+    if pest and (_ends(items, i + 1) or family_at(items, i + 1) == "prep"):
         _silence(items[i])
 
 
@@ -293,8 +293,11 @@ def _on_the_pest(items: Sequence[Item], i: int) -> None:
 def _for_the_season(items: Sequence[Item], i: int) -> None:
     """Take "shading off for the winter" as how long, and not as plants."""
     led = family_at(items, i - 1) == "det" and low_at(items, i - 2) in _WORDS["how_long"]
+    lived = family_at(items, i - 1) == "det" and family_at(items, i - 2) == "act" and not items[i - 2].means("act", "acquired")
     if led and _ends(items, i + 1):
         _silence(*items[i - 2 : i + 1])
+    elif lived and _ends(items, i + 1):
+        _silence(*items[i - 1 : i + 1])
 
 
 def _none_given(items: Sequence[Item], i: int) -> None:
@@ -332,6 +335,55 @@ def _stands(items: Sequence[Item], i: int) -> None:
             subject.meaning = "label"
 
 
+def _topic(items: Sequence[Item], i: int) -> None:
+    """Take the dash of "tray 3 - mites, tray 4 - clean" as a colon: what stands before it is what it is said of."""
+    first = i
+    while first and items[first - 1].family in SUBJECT:
+        first -= 1
+    if first < i and begins(items, first) and items[i].family == "dash" and not _ends(items, i + 1):
+        items[i].family = "colon"
+
+
+SUBJECT = frozenset(
+    ("place", "number", "taxon", "nickname", "lot", "sowing", "range", "kind", "det", "adj", "numbered", "somewhere")
+)
+
+
+def _drench(items: Sequence[Item], i: int) -> None:
+    """Take "if the mealy is still there i will drench it" as a treatment."""
+    pest = any(one.family == "sign" and one.meaning in PESTS and not one.more.get("status") for one in items[:i])
+    if pest and items[i].means("act", "watered"):
+        items[i].meaning, items[i].more = "treated", {"how": "drench"}
+
+
+def _turned(items: Sequence[Item], i: int) -> None:
+    """Take "turned brown at the base" as how it looks, and not as a plant that was turned."""
+    if family_at(items, i + 1) in ("adj", "sign") and (
+        _ends(items, i + 2) or family_at(items, i + 2) in ("prep", "date", "part")
+    ):
+        items[i].family, items[i].meaning = "light", "found"
+
+
+def _missing(items: Sequence[Item], i: int) -> None:
+    """Take "turned up: the missing 36" as which, and not as missing now."""
+    if family_at(items, i - 1) == "det" and family_at(items, i + 1) in ("number", "taxon", "plants", "nickname", "label"):
+        items[i].family, items[i].meaning = "adj", "-"
+
+
+def _from_day(items: Sequence[Item], i: int) -> None:
+    """Take "enough rest, water from monday" as planned."""
+    act = items[i - 1] if i else None
+    if family_at(items, i + 1) == "date" and act is not None and act.family == "act" and act.form != "past":
+        act.form = "base"
+        _silence(items[i])
+
+
+def _scale_back(items: Sequence[Item], i: int) -> None:
+    """Take "scale back the feed" as an act that is not known, and not as an insect."""
+    if low_at(items, i + 1) in _WORDS["turn _back"] and items[i].family in ("sign", "unclear") and begins(items, i):
+        items[i].family = "word"
+
+
 _RULES: tuple[Rule, ...] = (
     _forgot,
     _mine,
@@ -366,6 +418,12 @@ _RULES: tuple[Rule, ...] = (
     _batch_of,
     _bleached,
     _stands,
+    _topic,
+    _drench,
+    _turned,
+    _missing,
+    _from_day,
+    _scale_back,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
