@@ -195,7 +195,7 @@ class Splitter:
             elif one.family in ("open", "close"):
                 if closing is None:
                     closing = max((k for k, other in enumerate(elements) if other.family == "close"), default=-1)
-                self.bracket = one.family == "open" and self.current.head is not None and i < closing
+                self.bracket = one.family == "open" and self._may_hold_a_cause() and i < closing
                 self._add(one)
             elif one.family == "break":
                 self._add(one)
@@ -209,6 +209,11 @@ class Splitter:
                 self._add(one)
         self._close("")
         return self.clauses
+
+    def _may_hold_a_cause(self) -> bool:
+        """Return whether a bracket says why: "died: 31 (rot)"; "isolated 12 (thrips)" says what was seen."""
+        head = self.current.head
+        return head is not None and not head.means("act", "isolated", "inspected", "treated", "watered", "washed")
 
     def _came_from(self) -> bool:
         """Return whether what stands before the first head is whole: "9 rebutias from irma"."""

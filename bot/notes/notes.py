@@ -19,6 +19,7 @@ from bot.notes.joins import (
     share_sets,
     share_treated,
 )
+from bot.notes.languages import listed
 from bot.notes.pieces import pieces
 from bot.notes.questions import asked_of
 from bot.notes.reading import Entry, Selection
@@ -259,6 +260,10 @@ def _act(clause: Clause, talk: Talk) -> None:
         talk.remark(talk.text[slice(*clause.span())], clause.span())
         return
     counter = next((one for one in clause.every("counter") if one.start < head.start), None)
+    if counter is not None and counter.low in NEARLY and head.meaning in acts.GRAVE:
+        _swallow(clause)
+        talk.remark(talk.text[slice(*clause.span())], clause.span())
+        return
     if counter is not None and counter.meaning == "should" and (head.form != "noun" or counter.low not in ("may", "might")):
         talk.ask("act", "it was only said that it should, or may", hard=True)
         _swallow(clause)
@@ -284,6 +289,9 @@ def _act(clause: Clause, talk: Talk) -> None:
         plans.drying(clause, talk)
         return
     _query(clause, talk)
+
+
+NEARLY = frozenset(listed("spoken")["nearly"])  # "nearly lost 41": it is still there
 
 
 def _conditional(clause: Clause, head: Item) -> bool:

@@ -13,6 +13,7 @@ from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at,
 from bot.notes.reading import PESTS
 
 _WORDS = {key: frozenset(words) for key, words in listed("spoken").items()}
+LEAST_LABEL = 10  # project default: below, a number beside a loss may be how many
 LEAST_COUNTED = 2  # a number from here on with a verb in the singular is one plant's label
 BATCHES = ("cuttings", "offsets", "leaves", "grafts")
 
@@ -87,7 +88,8 @@ def _singular(items: Sequence[Item], i: int) -> None:
     counts = number is not None and number.family == "number" and number.meaning == "digits"
     if not counts or number is None or not begins(items, i - 1) or not (number.value or 0) >= LEAST_COUNTED:
         return
-    if not any(one.means("act", "died", "discarded", "given", "missing") for one in clause_at(items, i)):
+    grave = any(one.means("act", "died", "discarded", "given", "missing") for one in clause_at(items, i))
+    if not grave or (number.value or 0) >= LEAST_LABEL:
         number.meaning = "label"
 
 
@@ -384,6 +386,40 @@ def _scale_back(items: Sequence[Item], i: int) -> None:
         items[i].family = "word"
 
 
+def _seed_tray(items: Sequence[Item], i: int) -> None:
+    """Take "soaked the seed trays" as trays that were watered, and not as seed that was soaked."""
+    if family_at(items, i + 1) in ("numbered", "somewhere", "plants", "pot") or low_at(items, i + 1) in _WORDS["seed_trays"]:
+        items[i].meaning, items[i].more = "watered", {"how": "soak"}
+        items[i + 1].family, items[i + 1].meaning = "kind", "seed_pots"
+
+
+def _but_not(items: Sequence[Item], i: int) -> None:
+    """Take "watered but not fed" as a feed that was left out."""
+    if family_at(items, i + 1) == "act" and items[i + 1].form == "past":
+        items[i].family, items[i].meaning = "neg", "undone"
+
+
+def _the_sun(items: Sequence[Item], i: int) -> None:
+    """Take "the sun scorched 12" as what did it, and not as where it stands."""
+    led = i - 1 if family_at(items, i - 1) == "det" else i
+    if begins(items, led) and items[i].family != "date" and family_at(items, i + 1) in ("sign", "act"):
+        _silence(*items[led : i + 1])
+
+
+def _out(items: Sequence[Item], i: int) -> None:
+    """Take "aloes out for the summer", "melos back in" as a move."""
+    named = i and items[i - 1].family in ("taxon", "nickname", "lot") and begins(items, i - 1)
+    if named and all(one.used or one.family in ("date", "break", "stop") for one in items[i + 1 :]):
+        items[i].family, items[i].meaning, items[i].form = "act", "moved", "past"
+
+
+def _unpacked(items: Sequence[Item], i: int) -> None:
+    """Take "unpacked the parcel: 3 parodias" as plants that came in."""
+    if begins(items, i) and any(one.low in _WORDS["parcels"] for one in items[i + 1 : i + 3]):
+        items[i].family, items[i].meaning, items[i].form = "act", "acquired", "past"
+        _silence(*items[i + 1 : next((k for k in range(i + 1, len(items)) if items[k].family in SEPARATORS), i + 1) + 1])
+
+
 _RULES: tuple[Rule, ...] = (
     _forgot,
     _mine,
@@ -424,6 +460,11 @@ _RULES: tuple[Rule, ...] = (
     _missing,
     _from_day,
     _scale_back,
+    _seed_tray,
+    _but_not,
+    _the_sun,
+    _out,
+    _unpacked,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
