@@ -227,7 +227,7 @@ def _small_and_great(which: Selection) -> bool:
 Doubtful = tuple[str, str, Callable[[Clause, Entry, Selection], bool]]
 _LOST = ("which", "the number may be a plant", lambda _clause, _one, which: _only_many(which))
 _SMALL = ("count", "a small number may be how many", lambda _clause, _one, which: _small_and_great(which))
-_SEVERAL = ("which", "one of the numbers may be how many", lambda _c, _o, which: 1 in map(len, which.labels[1:] and which.labels))
+_SEVERAL = ("which", "one of the numbers may be how many", lambda _c, _o, which: bool(which.lots and which.labels[1:]))
 OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by its type
     "acquired": (("act", "what came in is not understood", _came_unnamed),),
     "given": (
