@@ -6,9 +6,12 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
+from bot.care.accessions import NUMBER
+
 DateOrder = str  # "dmy" or "mdy", as the grower writes dates
 INCH_CM = 2.54
 OLDEST_YEAR = 1900
+OLDEST_ACCESSION = 1700  # project default: no living collection numbers further back
 _NUMERIC = re.compile(r"(\d{1,2})[./\- ](\d{1,2})[./\- ](\d{2}|\d{4})\.?")
 _ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]\d{1,2}:\d{2}.*)?")
 _MONTH_YEAR = re.compile(
@@ -118,3 +121,15 @@ def read_price(cell: str) -> Price | None:
     digits = re.sub(r"[.,](?=\d{3}(?:\D|$))", "", found["value"]).replace(",", ".")
     unit = (found["before"] or found["after"] or "").strip()
     return Price(float(digits), _SIGNS.get(unit, unit.upper()))
+
+
+def read_accession(cell: str) -> str:
+    """Return an accession number as it is kept: "2019.0042 *b" is 2019.0042*B. Raises ValueError where it is none.
+
+    All four digits must be there: a spreadsheet that took 2019.0100 for a number has made 2019.01 of it, and nobody can tell
+    that from 2019.0001.
+    """
+    found = NUMBER.fullmatch(re.sub(r"\s", "", cell).upper())
+    if found is None or int(found["year"]) < OLDEST_ACCESSION or not int(found["number"]):
+        raise ValueError(cell)
+    return found[0]

@@ -8,9 +8,12 @@ from dataclasses import dataclass
 
 from bot.app.plants_cells import DateOrder, read_date, read_pot_cm
 from bot.app.plants_table import PlantsProblem, Table, column_named
+from bot.care.accessions import NUMBER
 from bot.care.genera import genus_rows
 
-ROLES = ("label", "name", "genus", "epithet", "place", "pot", "came", "source", "price", "count", "repotted", "field", "note")
+ROLES: tuple[str, ...] = tuple(
+    "label name genus epithet place pot came source price count repotted field note accession currency status kind".split()
+)
 IGNORED = "none"
 _POT_UNIT = re.compile(r'cm|mm|in\b|inch|"|″')
 MOSTLY = 0.8  # of the cells: then what stands in a column tells what it is
@@ -19,7 +22,7 @@ SAMPLE = 400
 _HEADS: Mapping[str, str] = {
     role: f" {words} "
     for role, words in {
-        "label": "label no nr number plantno plantnumber id accession accessionno accessionnumber acc nummer etikett schild "
+        "label": "label no nr number plantno plantnumber id nummer etikett schild "
         "schildnr pflanzennummer sammlungsnummer numero numéro etiquette étiquette etichetta etiqueta num key code",
         "name": "name taxon plant plantname species scientificname botanicalname latinname art pflanze pflanzenname "
         "botanischername nom nombre nome naam espece espèce especie",
@@ -28,13 +31,18 @@ _HEADS: Mapping[str, str] = {
         "place": "place location bench tray shelf position standort platz ort tisch regal lieu emplacement ubicacion ubicación "
         "lugar posto plaats where",
         "pot": "pot potsize potcm pots size topf topfgröße topfgroesse topfgrösse topfcm pottaille maceta vaso potmaat",
-        "came": "acquired date dateacquired acquisitiondate received bought purchased purchasedate came since erworben datum "
-        "kaufdatum gekauft erhalten zugang zugangsdatum achat acquis fecha data aankoop",
-        "source": "source from seller supplier nursery origin vendor quelle herkunft händler haendler verkäufer von "
+        "came": "acquired cameon date dateacquired acquisitiondate received bought purchased purchasedate came since erworben "
+        "datum kaufdatum gekauft erhalten zugang zugangsdatum achat acquis fecha data aankoop",
+        "source": "source camefrom from seller supplier nursery origin vendor quelle herkunft händler haendler verkäufer von "
         "lieferant vendeur fournisseur origen proveedor provenienza herkomst",
         "price": "price cost paid preis kosten prix precio prezzo prijs",
         "count": "count qty quantity pcs plants anzahl stück stueck menge quantité quantite cantidad quantità aantal",
         "repotted": "repotted lastrepotted repotdate lastrepot umgetopft rempotage rempoté trasplantado rinvasato verpot",
+        "accession": "accession accessionno accessionnumber accessionnr accno accnr accnumber acc accn akzession "
+        "akzessionsnummer zugangsnummer inventarnummer numérodaccession numerodaccession",
+        "currency": "currency währung waehrung devise moneda valuta",
+        "status": "status state zustand",
+        "kind": "kind",
         "field": "fieldnumber fieldno collectornumber feldnummer collnr",
         "note": "note notes remark remarks comment comments bemerkung bemerkungen notiz anmerkung remarque nota notas opmerking",
     }.items()
@@ -69,9 +77,19 @@ def guessed(table: Table, told: Mapping[str, str], order: DateOrder) -> tuple[Gu
         if role:
             found[number] = Guess(role, number, "content")
             taken.add(role)
+    made = [found[number] for number in sorted(found)]
     if "label" not in taken:
+        made = _labelled(table, made)
+    return tuple(made)
+
+
+def _labelled(table: Table, made: list[Guess]) -> list[Guess]:
+    """Return the guesses where nothing but the accession numbers can stand on the pots: then they are the labels too."""
+    own = next((one for one in made if one.role == "accession"), None)
+    if own is None:
         raise PlantsProblem("no_label", head=table.head)
-    return tuple(found[number] for number in sorted(found))
+    numbers = all(NUMBER.fullmatch(cell.replace(" ", "")) for cell in table.column(own.column))
+    return [Guess("label", own.column, own.how), *(one for one in made if one is not own or numbers)]
 
 
 def unsettled(guesses: Iterable[Guess]) -> list[Guess]:

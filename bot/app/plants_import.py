@@ -10,6 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from bot.app import projecting
+from bot.app.plants_accessions import facts_of, reserved, with_own_numbers
 from bot.app.plants_columns import Guess, guessed
 from bot.app.plants_rows import Fault, PlantRow, rows_of
 from bot.app.plants_table import Table, read_table
@@ -61,7 +62,10 @@ def looked_at(conn: Connection, into: Collection, content: bytes, now: datetime,
     log = carelog.load(conn, into.id)
     standing = projecting.load(conn, into.id).standing
     run = hashlib.sha256(f"{into.public_id}|{len(log)}|".encode() + content).hexdigest()[:12]
+    rows, doubled = with_own_numbers(rows, standing, log)
+    faults = sorted((*faults, *doubled), key=lambda one: one.row)
     writer = _Writer(standing, _earlier(log), run, now, today)
+    writer.given = reserved(writer.given, rows)
     for row in rows:
         writer.take(row)
     events = tuple(writer.all_events())
@@ -133,6 +137,7 @@ class _Writer:
             values = self._gaps(row, kept, values)
         elif before is not None:
             values = {role: value for role, value in values.items() if before.values.get(role) != value}
+            values = self._without_other_number(row, kept, values)
         ref = kept.ref if kept is not None else Ref("lot" if row.count > 1 else "plant", row.label)
         came_by = self._came(row, ref, values, before)
         self._record(row, ref, values, came_by)
@@ -159,7 +164,7 @@ class _Writer:
             facts |= {"name": values["name"]} if "name" in values else {}
             facts |= {"to": self._place(values["place"])} if "place" in values else {}
             counted = Ref(ref.kind, ref.key, row.count if ref.kind == "lot" else None)
-            facts |= facts_of_new(self.given, on.year, 1)
+            facts |= facts_of(values["accession"]) if "accession" in values else facts_of_new(self.given, on.year, 1)
             made = self._event("event", "acquired", (counted,), on, facts)
             remember(self.given, made)
             return made.identity
@@ -176,6 +181,8 @@ class _Writer:
             size = {"pot_cm": row.values["pot_cm"]} if "pot_cm" in row.values else {}
             rough = {"approx": True} if row.values.get("repotted_approx") else {}
             self._event("event", "repotted", (ref,), repotted, size | rough)
+        if "accession" in values and not with_it:
+            self._event("known", "accession", (ref,), self.today, facts_of(values["accession"]))
         facts: dict[str, Any] = {"row": dict(row.values)} | ({"came_by": came_by} if came_by else {})
         facts |= {"pot": {"cm": values["pot_cm"]}} if "pot_cm" in values else {}
         self._event("known", IMPORTED, (ref,), self.today, facts)
@@ -184,12 +191,22 @@ class _Writer:
         """Return what a row says of a plant that notes have told of already, as far as they left it open."""
         here: dict[str, str] = {"name": kept.taxon, "place": kept.place, "source": kept.came_from}
         here["came"] = kept.came_on.isoformat() if kept.came_on else ""
+        here["accession"] = kept.accession
         here["pot_cm"] = f"{kept.pot['cm']:g}" if kept.pot.get("cm") else ""
         for role, known in here.items():
             file = str(values.get(role, ""))
             if known and file and known.casefold() not in (file.casefold(), file.removesuffix(".0")):
                 self.differences.append(Difference(row.row, row.label, role, known, file))
         return {role: value for role, value in values.items() if not here.get(role)}
+
+    def _without_other_number(self, row: PlantRow, kept: Thing | None, values: dict[str, Any]) -> dict[str, Any]:
+        """Leave a plant the accession number that it has: it stands on labels, and is told where the file has another."""
+        has = kept.accession if kept is not None else ""
+        if not has or "accession" not in values:
+            return values
+        if values["accession"] != has:
+            self.differences.append(Difference(row.row, row.label, "accession", has, values["accession"]))
+        return {role: value for role, value in values.items() if role != "accession"}
 
     def _place(self, typed: str) -> str:
         found = self._spelled.get(typed.casefold())

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from bot.app.plants_cells import Day, read_date, read_pot_cm, read_price
+from bot.app.plants_cells import Day, read_accession, read_date, read_pot_cm, read_price
 from bot.app.plants_columns import Guess
 from bot.app.plants_table import Table
 from bot.store.people import CollectionSettings
 
+_CURRENCY = re.compile(r"[A-Za-z]{3}")
 LONGEST_LABEL = 40
 MOST_OF_A_LOT = 10_000
 
@@ -61,7 +63,7 @@ def rows_of(
     first_at: dict[str, int] = {}
     for number, cells in table.rows:
         said = {role: cells[place] for role, place in columns.items() if place < len(cells) and cells[place]}
-        if not said:
+        if not said or _is_not_here(said):
             continue
         try:
             plant = _plant(number, said, settings, today, formula=number in table.formulas)
@@ -72,6 +74,22 @@ def rows_of(
         first_at[plant.label.casefold()] = number
         plants.append(plant)
     return plants, faults
+
+
+_GONE = frozenset(
+    "dead died lost given gone sold discarded binned thrown missing tot gestorben verkauft mort muerto morto".split()
+)
+_NO_PLANTS = frozenset(("batch", "sowing", "taxon", "place"))  # kinds of our own table that no label stands for
+
+
+def _is_not_here(said: Mapping[str, str]) -> bool:
+    """Whether a row is of a plant that is gone, or of none: a list of what was does not bring it back to life."""
+    status = said.get("status", "").casefold().split()
+    return bool(status and status[0] in _GONE) or said.get("kind", "").casefold() in _NO_PLANTS or _is_used_up(said)
+
+
+def _is_used_up(said: Mapping[str, str]) -> bool:
+    return said.get("kind", "").casefold() == "lot" and said.get("count") == "0"
 
 
 def _once(plant: PlantRow, first_at: Mapping[str, int]) -> None:
@@ -93,7 +111,9 @@ def _plant(number: int, said: Mapping[str, str], settings: CollectionSettings, t
     if "pot" in said:
         values["pot_cm"] = _pot(said["pot"], settings.units)
     if "price" in said:
-        values |= _price(said["price"])
+        values |= _price(said["price"], said.get("currency", ""))
+    if "accession" in said:
+        values["accession"] = _accession(said["accession"], today)
     for role in ("came", "repotted"):
         if role in said:
             day = _day(role, said[role], settings.date_order, today)
@@ -131,11 +151,22 @@ def _pot(cell: str, units: str) -> float:
     return size
 
 
-def _price(cell: str) -> dict[str, Any]:
+def _accession(cell: str, today: date) -> str:
+    try:
+        number = read_accession(cell)
+    except ValueError:
+        raise _WrongError("bad_accession", cell=cell) from None
+    if int(number[:4]) > today.year:
+        raise _WrongError("future_accession", cell=cell, year=today.year)
+    return number
+
+
+def _price(cell: str, currency: str) -> dict[str, Any]:
     price = read_price(cell)
     if price is None:
         raise _WrongError("bad_price", cell=cell)
-    return {"price": price.value} | ({"currency": price.currency} if price.currency else {})
+    unit = price.currency or (currency.upper() if _CURRENCY.fullmatch(currency) else "")
+    return {"price": price.value} | ({"currency": unit} if unit else {})
 
 
 def _day(role: str, cell: str, order: str, today: date) -> Day:

@@ -27,6 +27,14 @@ def letter(index: int) -> str:
     return out
 
 
+def index_of(letters: str) -> int:
+    """Return the place, from 0, of a qualifier: the inverse of `letter`."""
+    index = 0
+    for one in letters.upper():
+        index = 26 * index + ord(one) - ord("A") + 1
+    return index - 1
+
+
 def number_of(event: CareEvent, position: int) -> str:
     """Return the accession number that an event gives the thing at a position of its refs; empty where it gives none."""
     number = str(event.facts.get(FACT, ""))

@@ -29,6 +29,10 @@ _ROLES = {
     "repotted": "the last repotting",
     "field": "the field number",
     "note": "a remark",
+    "accession": "the accession number",
+    "currency": "the currency",
+    "status": "whether it lives",
+    "kind": "what it is",
 }
 _PROBLEMS: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "too_large": lambda facts: f"The file is too large: at most {facts['most'] // 1_000_000} MB. Send it in parts",
@@ -69,6 +73,16 @@ _FAULTS: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "lot_without_day": lambda facts: f"{facts['count']} plants under one label need the day they came",
     "bad_pot": lambda facts: f"“{facts['cell']}” is no pot size from 1 to 100 cm. Write 7cm or 3 in",
     "bad_price": lambda facts: f"“{facts['cell']}” is no price. Write 4.50 or 4.50 EUR",
+    "bad_accession": lambda facts: (
+        f"“{facts['cell']}” is no accession number. Year and four digits at least, the column as text: 2019.0042, 2019.0042*B"
+    ),
+    "future_accession": lambda facts: f"accession {facts['cell']} is of a year to come; this is {facts['year']}",
+    "accession_twice": lambda facts: (
+        f"accession {facts['cell']} stands in row {facts['first']} already. Give one of them another"
+    ),
+    "accession_given": lambda facts: (
+        f"accession {facts['cell']} was given to {facts['label']}; none is given twice. Leave the cell empty or give another"
+    ),
     "bad_date": lambda facts: f"“{facts['cell']}” is no day that I can read. Write it as 2024-05-31",
     "future": lambda facts: f"{facts['cell']} is yet to come. Look at {_ROLES[facts['role']]}",
     "before_came": lambda facts: f"repotted {facts['cell']}, before it came ({facts['came']}). Put one of them right",
