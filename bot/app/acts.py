@@ -15,6 +15,7 @@ from bot.app.neighbour_words import offer_neighbours
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.swaps import asks_before_it_leaves
+from bot.app.transit import POSTED
 from bot.app.which import Resolved, choices, circles, names_something, place_of
 from bot.app.wishing import come_true
 from bot.care.events import Ref
@@ -25,6 +26,7 @@ from bot.notes.reading import PESTS, Entry, Selection
 HOUSE_ACTS = frozenset(
     {"heated", "vented", "damped_down", "shaded", "unshaded", "covered", "uncovered", "cleaned", "mixed", "seed_soaked"}
 )
+_BY_POST = re.compile(r"\b(?:post(?:ed|ing)?|sent|mailed|shipped|parcel|in the mail)\b", re.IGNORECASE)
 CAUSES_OFFERED = ("cause:rot", "cause:cold", "cause:pest", "cause:don't know")
 NEVER_GUESSED = frozenset({"died", "discarded", "given", "missing", "released"})
 MULTI_PLANT_FINDINGS = PESTS | {"webbing"}
@@ -150,6 +152,8 @@ def _facts(draft: Draft, entry: Entry) -> dict[str, Any]:
     facts = unsure(entry) | dict(entry.details)
     if facts.get("to") and entry.act in ("moved", "potted", "repotted", "pricked_out", "set_to_dry", "isolated"):
         facts["to"] = place_of(str(facts["to"]), draft.view.standing)
+    if entry.act == "given" and _BY_POST.search(draft.view.text):
+        facts[POSTED] = True
     left_out = [one.to_json() for one in entry.which.excluded if names_something(one)] if entry.which else []
     if left_out:
         facts["except"] = left_out

@@ -101,6 +101,8 @@ def cautions_for(
         *_of_product(product),
     ]
     asked += [*_toxic_near(events, standing, text.lower()), *_unsure_genera(events, standing)]
+    if any(one.what == "acquired" for one in events) and not any(one.what == "given" for one in events):
+        asked = [one for one in asked if one != "post"]  # how to pack is for what goes
     if _at_home(events, standing, country):
         asked = [one for one in asked if one not in ("border", "cites")]
     topics: list[str] = []

@@ -1,4 +1,4 @@
-"""What is asked of the desk and not of the bench: shared lists, the calendar, labels, pictures."""
+"""What is asked of the desk and not of the bench: orders and parcels, shared lists, the calendar, labels, pictures."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from bot.app.plan import Plan, View
 from bot.app.revival_words import revival_asked
 from bot.app.slips import slip_asked
 from bot.app.swaps import swap_asked
+from bot.app.transit_words import transit_asked
 from bot.notes.reading import Reading
 from bot.store.database import Connection
 
@@ -20,7 +21,8 @@ from bot.store.database import Connection
 def answered(conn: Connection, reading: Reading, view: View, collection_id: int, role: str | None, inbox_id: int) -> Plan | None:
     """Return the plan of words about lists that others see or about paper; None where the words are about something else."""
     return (
-        slip_asked(conn, view, collection_id, role)
+        transit_asked(conn, view, collection_id, role)
+        or slip_asked(conn, view, collection_id, role)
         or merging_asked(conn, view, collection_id, role)
         or revival_asked(conn, view, collection_id, role)
         or log_asked(conn, reading, view, collection_id, role)

@@ -80,7 +80,7 @@ def lot_came(text: str, draft: Draft) -> bool:
     told = bool({"ordered", "size_cm"} & lot.facts.keys() or lot.signs)
     if lot.count is None or not told or not (lot.source or "ordered" in lot.facts):
         return False
-    on = _day(lot.when, draft)
+    on = day_said(lot.when, draft)
     seen = [(share, sign) for share, said in lot.signs if (sign := _sign(said, draft))]
     if on is None or len(seen) != len(lot.signs):
         return False
@@ -196,7 +196,7 @@ _FIRST: tuple[Callable[[str, Lot], bool], ...] = (_ordered, _came, _head)
 _RULES: tuple[Callable[[str, Lot], bool], ...] = (_ordered, _came, _size, _state, _price, _share)
 
 
-def _day(when: str, draft: Draft) -> date | None:
+def day_said(when: str, draft: Draft) -> date | None:
     """Return the day on which it came; None where it is no day, or one to come."""
     if not when or when.lower() == "today":
         return draft.view.today

@@ -165,11 +165,11 @@ def _receipt(receipt: Receipt, log: Sequence[CareEvent], draft: Draft) -> None:
         missing = sum(one.count for one in rows) - sum(counts)
         facts = {"slip": receipt.identity, "to": made.facts["to"], "missing": missing, "came": sum(counts)}
         draft.event("slip", CAME, (), draft.view.today, facts)
-        _no_longer_asked(tuple(Ref(*one) for one in made.facts["of"]), draft)
+        no_longer_asked(tuple(Ref(*one) for one in made.facts["of"]), draft)
         draft.tell(slips.arrived(str(made.facts["to"]), receipt.got_on, rows, counts, draft.view.today))
 
 
-def _no_longer_asked(refs: Iterable[Ref], draft: Draft) -> None:
+def no_longer_asked(refs: Iterable[Ref], draft: Draft) -> None:
     """Take the question whether they arrived off the list."""
     sent = {(one.kind, one.key) for one in refs}
     for due in draft.view.due:
@@ -280,7 +280,7 @@ def _ended(conn: Connection, collection_id: int, who: str, draft: Draft, what: s
     facts: dict[str, Any] = {"given": [one.identity for one in parcel], "to": who}
     facts |= {"missing": count if what == LOST else 0, "came": 0 if what == LOST else count}
     draft.event("slip", what, (), draft.view.today, facts)
-    _no_longer_asked((ref for one in parcel for ref in one.refs), draft)
+    no_longer_asked((ref for one in parcel for ref in one.refs), draft)
     draft.tell(said.format(who=who, day=phrases.day(day, draft.view.today), n=count))
     return True
 

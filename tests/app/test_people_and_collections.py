@@ -24,6 +24,9 @@ CARE = (
     "didnt water bench 1",
     "repotted 12 in a 9 cm pot",
     "got 3 lithops from jo",
+    "ordered 3 lithops from jo",
+    "12 is in the post to jo",
+    "gritty mix is 1 loam 2 pumice",
     "remind me to order labels on friday",
     "take them out in 15 min",
     "undo",
@@ -52,7 +55,17 @@ OWNERS_ALONE = (
     "my location is 48.1 11.6",
     "my lobivias rest from october till march",
 )
-ASKED = ("whats due", "when did i last water bench 1", "where is 12", "why 1", "more", "help", "what have i got")
+ASKED = (
+    "whats due",
+    "when did i last water bench 1",
+    "where is 12",
+    "why 1",
+    "more",
+    "help",
+    "what have i got",
+    "what is on the way",
+    "my mixes",
+)
 
 
 @pytest.fixture

@@ -232,7 +232,14 @@ def _where(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str
     things: Sequence[Thing] = facts["things"]
     if not things:
         return ["I don't know that one."]
-    return [f"{phrases.things((one.ref,), standing)}: {one.place or one.parent or 'no place noted'}." for one in things[:4]]
+    return [f"{phrases.things((one.ref,), standing, with_place=one.alive)}: {_stands(one)}." for one in things[:4]]
+
+
+def _stands(one: Thing) -> str:
+    """Return where a thing stands; of what is gone, how it went and where it stood last."""
+    if one.alive or one.kind == "place":
+        return one.place or one.parent or "no place noted"
+    return f"{one.status}, last {phrases.at(one.place)}" if one.place else one.status
 
 
 def _card(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:

@@ -335,6 +335,7 @@ CARE_ANSWERS: dict[str, Answer] = {
     "pot": _pot,
     "buy_list": _buy_list,
     "mix": _mix,
+    "on_the_way": lambda facts, view, standing: list(facts["lines"]),
     "mixes": lambda facts, view, standing: list(facts["lines"]),
     "rules": kept.listed,
     "when_due": _when_due,

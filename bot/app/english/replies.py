@@ -7,7 +7,21 @@ from datetime import date
 from typing import Any
 
 from bot.app.advice import Advice
-from bot.app.english import advice, answers, bulk, cautions, kept, lists, mixes, phrases, places, reasons, steered, wished
+from bot.app.english import (
+    advice,
+    answers,
+    bulk,
+    cautions,
+    kept,
+    lists,
+    mixes,
+    phrases,
+    places,
+    reasons,
+    steered,
+    transit,
+    wished,
+)
 from bot.app.english.told import NOT_DONE, TOLD, Telling, only_one
 from bot.app.groups import Group
 from bot.app.plan import Ask, Choice, Plan, Said, View
@@ -252,6 +266,7 @@ _SAID: dict[str, Callable[[Said, _Talk, tuple[Ref, ...]], str | list[str]]] = {
     **steered.SAID,
     **kept.SAID,
     **mixes.SAID,
+    **transit.SAID,
     **wished.SAID,
     "fixed": _fixed,
     "undone": _undone,

@@ -5,7 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import date
 
-from bot.app.english import accessions, kept, lineage, lists, lots, merged, mixes, origin, phrases, places, reasons, slips, wished
+from bot.app.english import (
+    accessions,
+    kept,
+    lineage,
+    lists,
+    lots,
+    merged,
+    mixes,
+    origin,
+    phrases,
+    places,
+    reasons,
+    slips,
+    transit,
+    wished,
+)
 from bot.app.plan import Said, View
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
@@ -364,6 +379,7 @@ TOLD: dict[str, Callable[[Said, Telling, tuple[Ref, ...]], str]] = {
     "taught": _taught,
     "known": _parent,
     "ruled": _ruled,
+    "order": lambda said, talk, last: f"{transit.told(said.event)}." if said.event else "",
     "slip": lambda said, talk, last: slips.told(said.event) if said.event else "",
     "wished": lambda said, talk, last: wished.told(said.event) if said.event else "",
 }
