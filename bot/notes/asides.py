@@ -112,13 +112,16 @@ def repeated(clause: Clause, talk: Talk) -> bool:
     """Write "sprayed 41, again in 5 days" as done now and planned again; False where the clause says nothing of again."""
     head = clause.head
     ahead = [day for day in clause.every("date") if plans.is_ahead(day.value)]
-    again = any(isinstance(one, Item) and one.low in ("again", "repeat", "next") for one in clause.after)
+    again = any(isinstance(one, Item) and one.low in AGAIN for one in clause.after)
     if head is None or not ahead or not again or clause.has("plan") is not None or clause.has("remind") is not None:
         return False
     due, approx = plans.due_of(clause, talk)
     acts.event(clause, talk)
     talk.add(Entry("reminder", act=head.meaning, due=due, approx=approx), clause.span())
     return True
+
+
+AGAIN = frozenset(listed("spoken")["once_more"])
 
 
 def first_since(clause: Clause, day: Item) -> bool:

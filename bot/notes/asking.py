@@ -98,10 +98,14 @@ def _opener(words: list[str], mark: bool, _: Talk) -> bool | None:
     return mark or not (first in ("what", "how") and second in ("a", "they", "its"))
 
 
-def _auxiliary(words: list[str], mark: bool, _: Talk) -> bool | None:
+def _auxiliary(words: list[str], mark: bool, talk: Talk) -> bool | None:
     first, second = words[0], words[1] if len(words) > 1 else ""
     if first not in AUXILIARIES:
         return None
+    if first == "did" and second == "all" and not mark:
+        return False  # "did all of frame A": it was done
+    if first in OF_A_NAME and _named_next(talk):
+        return True
     if mark or second in ("i", "we", "any", "anything", "all", "anyone", "anybody", "everyone"):
         return True
     if first in ("is", "are", "was", "were", "does", "has") and second in ("it", "there", "the", "they", "my"):
@@ -134,7 +138,8 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     if (
         words[:2] in (["losses", "by"], ["deaths", "by"])
         or first == "dose"
-        or words[:2] in (["loss", "rate"], ["tell", "me"], ["ok", "to"])
+        or words[:2] in (["loss", "rate"], ["ok", "to"])
+        or (words[:2] == ["tell", "me"] and words[2:3] != ["to"])
     ):
         return True
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
@@ -159,6 +164,16 @@ LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubtin
 
 
 RECORDED = _words("recorded")
+
+
+def _named_next(talk: Talk) -> bool:
+    """Return whether a name stands second and something is said of it: "has s14 come up", "is wonky dead"."""
+    families = [one.family for one in talk.items]
+    named = families[1:2] and families[1] in ("sowing", "nickname", "taxon", "lot")
+    return bool(named) and bool({"act", "sign"} & set(families[2:]))
+
+
+OF_A_NAME = _words("of_a_name")
 
 
 def _third_is_set(words: list[str]) -> bool:

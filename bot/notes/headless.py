@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes import acts, plans, weather
+from bot.notes import acts, asides, plans, weather
 from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause
 from bot.notes.heads import Phrase
@@ -18,7 +18,7 @@ def headless(clause: Clause, talk: Talk) -> None:
     """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
-    if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _dosed, _to_place)):
+    if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _again_on, _dosed, _to_place)):
         return
     if any(rule(clause, talk) for rule in (_priced, _identified, _turned_up)):
         return
@@ -176,6 +176,17 @@ def _dosed(clause: Clause, talk: Talk) -> bool:
     clause.head = Item("act", "treated", product.start, product.start, "", form="past")
     _dated(clause, talk)
     acts.event(clause, talk)
+    return True
+
+
+def _again_on(clause: Clause, talk: Talk) -> bool:
+    """Read "soap again thurs" as a treatment that is planned."""
+    product, again = clause.has("product"), any(isinstance(one, Item) and one.low in asides.AGAIN for one in clause.elements())
+    if product is None or not again or clause.has("date") is None or clause.phrases():
+        return False
+    due, approx = plans.due_of(clause, talk)
+    product.used = True
+    talk.add(Entry("reminder", act="treated", due=due, approx=approx), clause.span())
     return True
 
 

@@ -279,6 +279,9 @@ def _act(clause: Clause, talk: Talk) -> None:
     if last is not None and last.type == "hold" and last.until is not None and head.form == "base" and not clause.every("date"):
         talk.add(Entry("reminder", act=head.meaning, due=last.until), clause.span())
         return
+    if head.low in OFF_WATER and clause.has("till") is not None:
+        plans.hold(clause, talk)
+        return
     if head.form == "past" and asides.repeated(clause, talk):
         return
     if (talk.plan is not None and head.form in ("base", "noun")) or plans.planned(clause, talk) or _conditional(clause, head):
@@ -291,6 +294,7 @@ def _act(clause: Clause, talk: Talk) -> None:
     _query(clause, talk)
 
 
+OFF_WATER = frozenset(listed("spoken")["off_water"])
 NEARLY = frozenset(listed("spoken")["nearly"])  # "nearly lost 41": it is still there
 
 

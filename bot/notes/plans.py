@@ -55,23 +55,9 @@ def planned(clause: Clause, talk: Talk) -> bool:
     phrase: DatePhrase = day.value
     if head.meaning == "set_to_dry" and clause.has("till") is not None:
         return False
-    noun = head.form == "noun" or head.low in ("watering", "feeding", "spraying", "feed", "water")
-    if (
-        noun
-        and any(isinstance(one, Item) and one.low in ("first", "last", "final", "frst") for one in clause.before)
-        and phrase.kind in ("day", "period")
-    ):
-        return False
-    if (
-        noun
-        and phrase.part == "ahead"
-        and any(
-            isinstance(one, Item) and (one.low in ("second", "third", "first", "2nd", "3rd") or one.family == "ordinal")
-            for one in clause.before
-        )
-    ):
-        day.kept = True
-        return False
+    counted = _of_a_series(clause, day, talk)
+    if counted is not None:
+        return counted
     if is_ahead(phrase):
         return True
     if head.form == "past" or is_behind(phrase):
@@ -95,6 +81,29 @@ def planned(clause: Clause, talk: Talk) -> bool:
             return found is not None and found.on > talk.today
         return not (head.form == "noun" and head.low in FIRST_AND_LAST) or _coming(phrase, talk)
     return head.form == "base" and phrase.kind == "eve" and phrase.name in ("tonight", "tonite")
+
+
+def _of_a_series(clause: Clause, day: Item, talk: Talk) -> bool | None:
+    """Return whether "first water on the 30th", "second spray due" lies ahead; None where it is none of a series."""
+    head = clause.head
+    assert head is not None
+    phrase: DatePhrase = day.value
+    if head.form == "noun" and phrase.kind == "day" and not phrase.month and not phrase.part and phrase.day > talk.today.day:
+        return True  # "potted, first water on the 30th"
+    if head.form != "noun" and head.low not in NOUNS:
+        return None
+    led = [one for one in clause.before if isinstance(one, Item)]
+    if any(one.low in FIRST_OR_LAST for one in led) and phrase.kind in ("day", "period"):
+        return False
+    if phrase.part == "ahead" and any(one.low in IN_A_ROW or one.family == "ordinal" for one in led):
+        day.kept = True
+        return False
+    return None
+
+
+NOUNS = frozenset(("watering", "feeding", "spraying", "feed", "water"))
+FIRST_OR_LAST = frozenset(("first", "last", "final", "frst"))
+IN_A_ROW = frozenset(("second", "third", "first", "2nd", "3rd"))
 
 
 FIRST_AND_LAST = ("first water", "last water", "watering", "final water", "last watering")

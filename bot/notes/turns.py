@@ -420,6 +420,27 @@ def _unpacked(items: Sequence[Item], i: int) -> None:
         _silence(*items[i + 1 : next((k for k in range(i + 1, len(items)) if items[k].family in SEPARATORS), i + 1) + 1])
 
 
+def _came_away(items: Sequence[Item], i: int) -> None:
+    """Take "5 offsets came away" as offsets that are off, and not as plants that came in."""
+    away = next((one for one in items[i : i + 2] if _WORDS["away"] & set(one.low.split())), None)
+    if away is not None and any(one.means("kind", "offsets") for one in clause_at(items, i)):
+        _silence(away)
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "offsets_taken", "past", {}
+
+
+def _potted_dry(items: Sequence[Item], i: int) -> None:
+    """Take "77 potted dry", "repotted 63 dry" as how it was potted, and not as a pot that has dried."""
+    k = i - 2 if family_at(items, i - 1) in ("number", "nickname", "taxon") else i - 1
+    if k >= 0 and items[k].means("act", "potted", "repotted") and _ends(items, i + 1):
+        _keep(items[i])
+
+
+def _hose(items: Sequence[Item], i: int) -> None:
+    """Take "new hose at last" as a thing."""
+    if family_at(items, i - 1) in ("det", "adj", "state"):
+        _keep(items[i])
+
+
 _RULES: tuple[Rule, ...] = (
     _forgot,
     _mine,
@@ -465,6 +486,9 @@ _RULES: tuple[Rule, ...] = (
     _the_sun,
     _out,
     _unpacked,
+    _came_away,
+    _potted_dry,
+    _hose,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
