@@ -128,6 +128,7 @@ def _next_in(clause: Clause) -> int | None:
         if (
             isinstance(one, Phrase)
             and one.prep == "on"
+            and one.low.split()[0] in WITHIN
             and one.bare
             and i
             and isinstance(elements[i - 1], Item)
@@ -140,6 +141,9 @@ def _next_in(clause: Clause) -> int | None:
         ):
             return int(one.fields["labels"][0])
     return None
+
+
+WITHIN = frozenset(listed("spoken")["within"])  # "again in 7" days; "again at 216" is a plant
 
 
 def due_of(clause: Clause, talk: Talk) -> tuple[date | datetime | None, bool]:

@@ -60,8 +60,8 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
     left_out: Phrase | None = None
     for phrase in phrases:
         phrase.used = True
-        if phrase.bare and phrase.low.startswith("at ") and act is not None:
-            continue  # "opened the vents at 9": a time of day
+        if phrase.bare and phrase.low.startswith("at ") and act is not None and _hour(phrase):
+            continue  # "opened the vents at 9": a time of day; "look again at 216" is a plant
         if phrase.out:
             taken += _exceptions(phrase)
             if phrase.bare and not phrase.spelled and int(phrase.fields.get("labels", ("0",))[0]) < LEAST_LABEL:
@@ -100,6 +100,11 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         _tidy(one)
     said.sets = [one for one in said.sets if one]
     return said
+
+
+def _hour(phrase: Phrase) -> bool:
+    label = phrase.fields.get("labels", ("0",))[0]
+    return not label.isdecimal() or int(label) <= 24
 
 
 def _of_the_left_out(phrase: Phrase, left_out: Phrase, elements: Sequence[Element]) -> bool:
