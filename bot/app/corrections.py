@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from bot.app.accessioning import new_number
+from bot.app.english import record
 from bot.app.plan import MAX_C, MIN_C, Choice, Draft
 from bot.app.which import choices, place_of, resolve
 from bot.care.accessions import FACT
@@ -332,13 +333,17 @@ def _add(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:
 
 def _add_plants(draft: Draft, selection: Selection, targets: Sequence[CareEvent]) -> None:
     """Write what the last note did once more, for the plants that it left out."""
-    found = resolve(selection, draft.view.standing, draft.view.talk, draft.view.now)
+    found = draft.which(selection)
     if not found.refs:
         draft.say("nothing_to_fix")
         return
+    if found.holds is not None and selection.count is not None:
+        draft.tell(record.not_so_many(found.refs, draft.view.standing, selection.count))
+        return
     for one in targets:
         if one.kind == "event" and one.refs:
-            facts = {**one.facts, **new_number(draft, one.happened_on.year, found.refs)} if FACT in one.facts else one.facts
+            facts = {key: value for key, value in one.facts.items() if key != "except"}
+            facts |= new_number(draft, one.happened_on.year, found.refs) if FACT in one.facts else {}
             draft.say("event", draft.event("event", one.what, found.refs, one.happened_on, facts))
     draft.current = found.refs
 

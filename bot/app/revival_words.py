@@ -1,4 +1,4 @@
-"""What was noted as dead or gone and is not: "15 did not die", "i still have 15", "15 came back to life"."""
+"""What was noted as dead or gone and is not: "15 did not die", "i still have 15", "still have 15", "15 came back to life"."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _MISTAKEN = tuple(
             rf"{_WHAT} (?:was|were|is|are)(?: not|n'?t) "
             rf"(?:given(?: away)?|gone|sold|swapped|binned|thrown \w+|discarded|lost|missing){_END}"
         ),
-        rf"(?:i|we) (?:still have|never gave away|never sold|have(?: not|n'?t) given away) {_WHAT}{_END}",
+        rf"(?:(?:i|we) )?(?:still have|never gave away|never sold|have(?: not|n'?t) given away) {_WHAT}{_END}",
         rf"{_WHAT} (?:is|are) still (?:here|mine|with me){_END}",
         rf"revive {_WHAT}{_END}",
     )

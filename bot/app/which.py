@@ -142,6 +142,8 @@ def _referred(which: Selection, standing: Standing, talk: Talk, now: datetime, c
             return Resolved((replace(spoken[0], count=1),), open=True, count=1)  # one of several without names
     if which.refer == "rest":
         spoken = _rest(which, spoken, standing, talk) or spoken
+        if which.count is not None and _by_label(spoken) and len(spoken) < which.count:
+            return Resolved(spoken, open=True, count=which.count, holds=len(spoken))
     elif which.refer == "all" and which.count is not None and len(spoken) == 1 and spoken[0].kind in UNNUMBERED:
         spoken = (replace(spoken[0], count=None),)  # "5 of the lot" after "4 of the lot": of the whole of it
     return _counted(which, standing, Resolved(spoken, open=not spoken))
@@ -250,8 +252,10 @@ def total(refs: Iterable[Ref], standing: Standing) -> int | None:
             counts.append(ref.count)
         elif ref.kind in ("place", "house"):
             continue
+        elif ref.kind == "plant":
+            counts.append(1 if thing is None or thing.count is None else thing.count)
         elif thing is None or thing.count is None:
-            return 1 if ref.kind == "plant" else None
+            return None
         else:
             counts.append(thing.count)
     return sum(counts) if counts else None

@@ -43,6 +43,11 @@ def look_beside(beside: Sequence[Ref], standing: Standing) -> str:
     return f"Look over {phrases.things(beside, standing)}: crown and base, press gently. Then: looked at the others, fine"
 
 
+def not_so_many(left: Sequence[Ref], standing: Standing, said: int) -> str:
+    """Return that fewer or more are left than were said."""
+    return f"That leaves {phrases.things(left, standing)}, not {said}. Name them and I write it."
+
+
 def nobody_beside(dead: Sequence[Thing], standing: Standing) -> str:
     """Return that nothing stands beside what died."""
     what = phrases.things(tuple(one.ref for one in dead), standing, with_place=False)
