@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -35,7 +35,8 @@ GRAVE = frozenset("died missing given discarded released".split())
 ROTTEN = ("mush", "rot", "dead", "dying")
 REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
 TALLIED = ("climate", "ratio", "open", "close", "sign", "number", "neg", "clear")
-MACHINES = frozenset(listed("spoken")["machines"])
+_WORDS = {key: frozenset(words) for key, words in listed("spoken").items()}
+MACHINES = _WORDS["machines"]
 OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
 
 
@@ -198,7 +199,7 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
         act == "given"
         and people[0].start < head.start
         and head.low not in ("took", "has taken")
-        and head.low in ("gave", "gave away", "sent", "given", "swapped", "donated", "give", "posted")
+        and head.low in _WORDS["_handed"]
     ):
         return "acquired"
     if (
@@ -240,7 +241,7 @@ def _said_before(talk: Talk, act: str, details: dict[str, Any]) -> bool:
     return True
 
 
-def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Selection | None], details: dict[str, Any]) -> None:
+def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Sequence[Selection | None], details: dict[str, Any]) -> None:
     sprayed = details.get("how") in ("spray", "drench", "dip", "dab", "dust", None)
     hosed = clause.head is not None and clause.head.low.startswith(("hose", "hosed", "blast"))
     if act == "treated" and "product" not in details and sprayed and not hosed:
@@ -261,6 +262,12 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Iterable[Select
             talk.ask("which", "a part of a set", hard=lost)
     if any(one.meaning == "sum" for one in talk.items):
         talk.ask("count", "two numbers were added")
+    if said.unsure and act == "pricked_out":
+        talk.ask("which", "several numbers, one count")
+    elif said.unsure and act != "germinated":
+        talk.ask("count", "several numbers, one count", hard=True)
+    if act == "pricked_out" and any(which is not None and len(which.labels) > 1 for which in sets):
+        talk.ask("count", "seedlings have no labels", hard=True)
 
 
 def _ask_unnamed(talk: Talk, act: str, details: dict[str, Any]) -> None:

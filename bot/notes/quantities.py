@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from bot.notes.amounts import APPROXIMATE, CURRENCIES, NUMBER_WORDS, Amount, number_at, unit_at
+from bot.notes.languages import listed
 from bot.notes.tokens import Token
 
 if TYPE_CHECKING:
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from bot.notes.lexicon import Lexicon
 
 
+UP_TO = frozenset(listed("spoken")["_up_to"])  # "12 through 18"
 COUNTED = frozenset(("taxon", "kind", "plants", "adj", "ambiguous"))  # before one of these a number is how many
 
 
@@ -186,6 +188,7 @@ class Quantities:
         return self._measured(i, value, i + 1)
 
     def _pair(self, i: int, value: float, nxt: str, second: tuple[float, int]) -> int:
+        nxt = "to" if nxt in UP_TO else nxt
         if (
             nxt == "+"
             and value.is_integer()

@@ -251,6 +251,8 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
         elif key == "count" and "count" in now:
             if fields.get("refer") == "all" or "so" in between:
                 now["count"] = value
+            elif value != now["count"] and act in ALWAYS_COUNTED:
+                said.unsure = True
         else:
             now.setdefault(key, value)
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bot.notes import frames
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.lexicon import PARTICLES
@@ -43,6 +44,7 @@ def settle(items: Sequence[Item], names: Index) -> None:
             spoken(items, i)
         for turn in TURNS.get(one.low, ()):
             turn(items, i)
+        frames.settle(items, i)
 
 
 def _looked_for(items: Sequence[Item], i: int) -> None:

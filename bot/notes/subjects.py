@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from bot.notes.heads import HEADS, Heads, Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 
+PRAISE = frozenset(listed("spoken")["_praise"])
+AFTER_PRAISE = frozenset("adj taxon kind ambiguous".split())
 AFTER_A = frozenset("adj taxon kind plants number ambiguous word state rootkind nickname".split())
 AFTER_THESE = frozenset("sign taxon kind number adj place numbered plants".split())
 
@@ -72,7 +75,15 @@ class Subjects(Heads):
     def _lead_det(self, i: int, one: Item, made: Phrase) -> bool:
         definite = one.low not in ("a", "an", "another")
         made.article = definite
-        return definite or self.family(i + 1) in AFTER_A
+        return definite or self.family(i + 1) in AFTER_A or (self._praised(i + 1) and self.family(i + 2) in AFTER_A)
+
+    def _praised(self, i: int) -> bool:
+        """Return whether a word only praises what follows: "a nice turbinicarpus"."""
+        return self.family(i) == "stop" and self.low_at(i) in PRAISE and self.family(i + 1) in AFTER_PRAISE
+
+    def _lead_stop(self, i: int, one: Item, made: Phrase) -> bool:
+        one.used = one.used or (made.after > made.first and self._praised(i))
+        return made.after > made.first and self._praised(i)
 
     def _lead_refer(self, i: int, one: Item, made: Phrase) -> bool:
         if one.low in ("these", "those") and self.family(i + 1) in AFTER_THESE | {"prep"}:
@@ -143,7 +154,7 @@ class Subjects(Heads):
         nxt = self.at(i + 1)
         counted = made.article or one.meaning == "word" or approx or one.form == "approx" or "refer" in made.fields
         if nxt is not None:
-            follows = nxt.family
+            follows = self.family(i + 2) if self._praised(i + 1) else nxt.family
             if follows in ("adj", "word", "condition") and self.family(i + 2) in ("taxon", "kind", "plants", "ambiguous"):
                 follows = self.family(i + 2)
             counted = (
