@@ -142,29 +142,6 @@ def _several_of(items: Sequence[Item], i: int) -> None:
         k = next((n for n in range(k + 3, len(items)) if items[n].family in ("comma", "sep")), len(items))
 
 
-def _sizes(items: Sequence[Item], i: int) -> None:
-    """Take "from a 7 to a 9", "out of 7s into 9s" as sizes of pots."""
-    k, found = i, []
-    for _ in range(2):
-        if family_at(items, k) != "prep":
-            return
-        k += 2 if family_at(items, k + 1) == "det" else 1
-        if family_at(items, k) not in ("potsize", "number", "amount"):
-            return
-        size = getattr(items[k].value, "value", items[k].value)
-        if not isinstance(size, int | float) or not 2 <= size <= LARGEST_POT_CM:
-            return
-        found.append(float(size))
-        k += 1
-    if low_at(items, k) in _WORDS["_pot"]:
-        k += 1
-    spelled = family_at(items, i + 1) == "det" or any(one.family == "potsize" for one in items[i:k])
-    if spelled and items[i].meaning == "from":
-        items[i].family, items[i].value = "sizes", (found[0], found[1])
-        _silence(*items[i + 1 : k])
-        _moved_up(items, i)
-
-
 def _moved_up(items: Sequence[Item], i: int) -> None:
     """Take "moved 5 lobivias up from 7 to 9", "12 went from 7s to 9s" as repotted."""
     verb = next(
@@ -310,7 +287,7 @@ def _ordered(items: Sequence[Item], i: int) -> None:
 
 
 _RULES: tuple[Rule, ...] = (
-    _its, _into_a_pot, _sizes, _each, _through, _broke_off, _dried_up, _tag_says, _picked_it, _cut_piece, _the_pair,
+    _its, _into_a_pot, _each, _through, _broke_off, _dried_up, _tag_says, _picked_it, _cut_piece, _the_pair,
     _but_these, _alive, _ordered, _into_size, _plant, _rewritten, _paid, _several_of,
 )  # fmt: skip
 _CALLED = {rule.__name__: rule for rule in _RULES}

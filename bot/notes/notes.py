@@ -9,6 +9,7 @@ from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.joins import (
     count_got,
     join_arrival,
@@ -29,6 +30,7 @@ from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk, set_day
 from bot.notes.wholes import cancel, errand, standing_rule, unclear
 
+LAST_WATER = frozenset(listed("spoken")["last_water"])
 IGNORED = frozenset(
     (
         "det stop light prep sep comma break colon dash query open close pron hedge neg plan sure approx did undone "
@@ -354,13 +356,7 @@ def _rests(clause: Clause, talk: Talk) -> None:
         and any(cue in low for cue in ("spring", "year", "yr", "season", "since", "winter", "2026"))
     ):
         talk.add(Entry("event", act="rest_ended"), clause.span())
-    if head.meaning == "rest_started" and head.low in (
-        "last water",
-        "last watering",
-        "last drink",
-        "final water",
-        "final watering",
-    ):
+    if head.meaning == "rest_started" and head.low in LAST_WATER:
         last = talk.entries[-1]
         for one in clause.every("date"):
             one.used = True

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 
 
 def self_corrected(items: list[Item]) -> list[Item]:
@@ -35,9 +36,7 @@ def _taken_back(items: list[Item], i: int) -> int | None:
     return after
 
 
-TAKEN_BACK = (
-    "no sorry", "no wait", "no i mean", "i mean", "or rather", "or should i say", "wait no", "sorry", "rather", "correction",
-)  # fmt: skip
+TAKEN_BACK = tuple(listed("spoken")["taken_back"])
 TAKING_BACK = frozenset(one.split()[0] for one in TAKEN_BACK)
 
 
