@@ -9,7 +9,6 @@ from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.languages import listed
 from bot.notes.joins import (
     count_got,
     join_arrival,
