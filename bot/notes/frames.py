@@ -82,7 +82,7 @@ def _into_size(items: Sequence[Item], i: int) -> None:
     told = any(one.family in SET_STARTS - {"det", "pron"} for one in before) and not any(
         one.family in ("sign", "date", "neg", "plan", "hedge", "query") for one in before
     )
-    if size is None or not fits or not ends or not told:
+    if size is None or not isinstance(value, int | float) or not fits or not ends or not told:
         return
     size.family, size.value = "potsize", float(value)
     _become(items[i], "potted" if any(one.means("kind", *YOUNG, "seedlings") for one in before) else "repotted")

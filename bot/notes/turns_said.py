@@ -104,10 +104,11 @@ def _from_to(items: Sequence[Item], i: int) -> None:
 
 
 def _sizes(items: Sequence[Item], i: int, sizes: tuple[float, float], last: int) -> None:
-    for one in items[max(0, i - 2) : i]:
+    for k in range(max(0, i - 2), i):
+        one = items[k]
         if one.means("act", "moved", "potted") or one.low in WORDS["went_up"]:
             silence(one)
-        elif one.family == "number":
+        elif one.family == "number" and family_at(items, k + 1) not in ("taxon", "kind", "plants"):
             one.meaning = "label"
     items[i].family, items[i].value, items[i].meaning = "sizes", sizes, "cm"
     silence(*items[i + 1 : last + 1])
