@@ -16,7 +16,7 @@ from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
 from bot.app.swaps import asks_before_it_leaves
 from bot.app.transit import POSTED
-from bot.app.which import Resolved, choices, circles, names_something, place_of
+from bot.app.which import Resolved, choices, circles, genus_alone, names_something, place_of
 from bot.app.wishing import come_true
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
@@ -178,6 +178,9 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
     if found.holds is not None and not draft.settled:
         ask_which(draft, entry, found)
         return None  # more than there are: nothing is written on a slip of the finger
+    if entry.act in NEVER_GUESSED and not draft.settled and _one_of_several(draft, entry, found):
+        ask_which(draft, entry, replace(found, count=1))
+        return None  # "lost a lobivia": one of them, and only the grower knows which
     if found.refs and not found.open:
         return found
     if entry.act in HOUSE_ACTS:
@@ -195,6 +198,12 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
         found = replace(found, refs=(Ref("some", words or draft.view.new_identity(), count),))
     ask_which(draft, entry, found)
     return found
+
+
+def _one_of_several(draft: Draft, entry: Entry, found: Resolved) -> bool:
+    """Whether a genus alone stands for one of several plants; all of them are gone only where the note says so."""
+    alone = genus_alone(entry.which) is not None and len(found.refs) > 1
+    return alone and re.search(r"\b(?:all|every|both|whole|entire)\b", draft.view.text, re.IGNORECASE) is None
 
 
 def ask_namesake(draft: Draft, entry: Entry, found: Resolved) -> None:

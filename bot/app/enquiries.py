@@ -16,7 +16,7 @@ from bot.app.dosing import labels_said, worked_dose
 from bot.app.groups import Group, grouped
 from bot.app.loss_questions import grouped_losses, is_grouped, losses, record_begins
 from bot.app.plan import Draft, View
-from bot.app.which import total
+from bot.app.which import ever_of, total
 from bot.app.wishing import wishes
 from bot.care.courses import course_of, works
 from bot.care.drying import DRY_LEFT
@@ -310,7 +310,10 @@ def _losses(entry: Entry, draft: Draft) -> Found:
     first, last = entry.since or record_begins(standing) or today, entry.until or today
     if entry.which is None and is_grouped(draft.view.text):
         return Found("losses_by", grouped_losses(draft.view.text, standing, first, last))
-    asked = None if entry.which is None else {(one.kind, one.key) for one in draft.which(entry.which).refs}
+    asked = None
+    if entry.which is not None:
+        ever = ever_of(entry.which, standing) if not entry.which.places else ()
+        asked = {(one.kind, one.key) for one in (*draft.which(entry.which).refs, *ever)}
     things = [
         one
         for one in standing.things.values()

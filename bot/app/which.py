@@ -390,6 +390,16 @@ def _of_taxa(which: Selection, standing: Standing) -> Resolved:
     return Resolved(tuple(dict.fromkeys(refs)))
 
 
+def ever_of(which: Selection, standing: Standing) -> tuple[Ref, ...]:
+    """Return all of the genera, species or lots named that were ever here, the dead too."""
+    lots = {lot.key for words in which.lots if (lot := standing.lot_of(words)) is not None}
+    return tuple(
+        one.ref
+        for one in standing.things.values()
+        if one.lot in lots or (one.kind == "lot" and one.key in lots) or any(_is_of(one, taxon) for taxon in which.taxa)
+    )
+
+
 def _is_meant(thing: Thing, which: Selection) -> bool:
     """Whether "the rebutias" can mean a thing: grown plants, not a sowing or offsets taken, unless those are asked for."""
     return thing.kind not in ("sowing", "batch") or which.kind is not None

@@ -123,6 +123,8 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     first = words[0]
     if first in ("any", "anything", "anyone") and (mark or len(words) > 1):
         return True
+    if first in LOSSES and (len(words) == 1 or words[1] in LOSSES_OF):
+        return True  # "losses of the lobivias": nothing dies of a question
     if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
         return True
     if _last_of(words, talk) or _how_many_at_the_end(words, talk):
@@ -160,6 +162,7 @@ def _how_many_at_the_end(words: list[str], talk: Talk) -> bool:
     return any(said[i : i + 2] in (["how", "much"], ["how", "many"]) for i in range(max(1, len(said) - 4), len(said) - 1))
 
 
+LOSSES, LOSSES_OF = _words("losses"), _words("losses_of")
 LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubting")
 
 
