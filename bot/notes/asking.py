@@ -93,7 +93,7 @@ def _opener(words: list[str], mark: bool, _: Talk) -> bool | None:
     first, second = words[0], words[1] if len(words) > 1 else ""
     if first not in OPENERS:
         return None
-    if first == "when" and not mark and second not in AFTER_WHEN:
+    if first == "when" and not mark and second not in AFTER_WHEN and not LATEST & set(words):
         return False
     return mark or not (first in ("what", "how") and second in ("a", "they", "its"))
 
@@ -162,6 +162,7 @@ def _how_many_at_the_end(words: list[str], talk: Talk) -> bool:
     return any(said[i : i + 2] in (["how", "much"], ["how", "many"]) for i in range(max(1, len(said) - 4), len(said) - 1))
 
 
+LATEST = _words("latest")
 LOSSES, LOSSES_OF = _words("losses"), _words("losses_of")
 LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubting")
 
