@@ -75,11 +75,16 @@ def share_sets(talk: Talk) -> None:
 def join_arrival(talk: Talk) -> None:
     """Make one arrival of "new plant from tadeas: 340, ferocactus": the number and the name are the same plant."""
     for i, (one, other) in enumerate(itertools.pairwise(talk.entries)):
-        if one.act != "acquired" or other.act != "acquired" or one.which is None or other.which is None:
+        if one.act != "acquired" or other.act != "acquired" or one.which is None:
             continue
+        if other.which is None:  # "bought a lobivia from wenke, came in march"
+            said = one if one.when is not None else replace(one, when=other.when, approx=other.approx)
+            both = replace(said, span=(one.span[0], other.span[1]), details={**other.details, **one.details})
+            talk.entries[i : i + 2] = [both]
+            return
         numbered, named = one.which.to_json(), other.which.to_json()
-        said = numbered.keys() <= {"taxa", "count"} and len(other.which.labels) == (one.which.count or 1)
-        if "labels" in named and named.keys() <= {"labels", "places"} and said:
+        same = numbered.keys() <= {"taxa", "count"} and len(other.which.labels) == (one.which.count or 1)
+        if "labels" in named and named.keys() <= {"labels", "places"} and same:
             places = other.which.places or one.which.places
             which = replace(one.which, labels=other.which.labels, count=None, places=places)  # "2 rebutias, numbers 13 and 14"
             talk.entries[i : i + 2] = [replace(one, which=which, span=(one.span[0], other.span[1]))]

@@ -23,7 +23,7 @@ CODES = {
 
 _SENTENCES = {
     "damaged": "{name} is damaged or not a database. Nothing was changed; move it aside and restore a backup.",
-    "missing": "There is no database at {name}. Check the path, or let it be created.",
+    "missing": "There is no database at {name}. Check the path; “potside chat” makes one with your first note.",
     "no_folder": "The folder of {name} does not exist. Create it first, or check the path.",
     "unreachable": "The database server at {name} does not answer. Check that it runs and that the address is right.",
     "read_only": "{name} can only be read. Give the user who runs this program permission to write the file and its folder.",
