@@ -29,6 +29,7 @@ from bot.care.reach import overlaps
 from bot.care.standing import Case, Thing
 from bot.notes.reading import Entry
 
+AROUND_A_DAY = timedelta(days=14)  # common practice: a flower is looked for two weeks around
 FLOWERS_LAST_DAYS = 14
 COMES_UP_DAYS = 7
 
@@ -62,8 +63,9 @@ def enquire(entry: Entry, draft: Draft) -> Found:
         return Found("not_yet", {"asked": entry.about})
     if entry.which is not None and entry.about in _OF_SOMETHING and not draft.which(entry.which).refs:
         return Found("unknown")
-    if entry.which is None and entry.about == "card" and not _speaks_of_it(draft.view.text):
-        return Found("not_understood")
+    spoken_of = entry.about != "card" or _speaks_of_it(draft.view.text)
+    if entry.which is None and (not spoken_of or record.not_of_stock(entry, draft.view)):
+        return Found("not_understood")  # never the whole stock for a question about something else
     return ask(entry, draft)
 
 
@@ -171,8 +173,8 @@ def _done_since(entry: Entry, draft: Draft) -> Found:
     anything = entry.which is None and not _speaks_of_it(draft.view.text)  # "did i feed this month"
     found = _last_of(_everything(draft) if anything else _refs(entry, draft), entry, draft)
     since = entry.since or draft.view.today.replace(day=1)
-    hit = found.facts["newest"] is not None and found.facts["newest"] >= since
-    return Found("done_since", found.facts | {"since": since, "hit": hit})
+    then = [(one, day) for one, day in found.facts["dated"] if since <= day <= (entry.until or draft.view.today)]
+    return Found("done_since", found.facts | {"since": since, "hit": then})
 
 
 def _not_since(entry: Entry, draft: Draft) -> Found:
@@ -241,8 +243,10 @@ def _waiting(entry: Entry, draft: Draft) -> Found:
     return Found("first_waters" if things else "list", {"things": things}, refs=tuple(one.ref for one in things))
 
 
-_STARTED = re.compile(r"\b(?:start|started|begin|began|begun)\b|\bfirst water(?:ing)? (?:this|last|of the|in)\b", re.IGNORECASE)
-_POTTED = re.compile(r"\b(?:re)?potted\b", re.IGNORECASE)
+_STARTED = re.compile(
+    r"\b(?:start|started|begin|began|begun)\b|\bfirst water(?:ing)? (?:of )?(?:this|last|the|in)\b", re.IGNORECASE
+)
+_POTTED = re.compile(r"\b(?:re)?pot(?:ted|s)\b", re.IGNORECASE)
 
 
 def _state_of_act(thing: Thing, act: str) -> bool:
@@ -337,8 +341,11 @@ def _rooted(entry: Entry, draft: Draft) -> Found:
 
 
 def _flowering(entry: Entry, draft: Draft) -> Found:
-    since = entry.since or draft.view.today - timedelta(days=FLOWERS_LAST_DAYS)
-    until = entry.until or draft.view.today
+    now = draft.view.today
+    since = now - timedelta(days=FLOWERS_LAST_DAYS) if entry.since in (None, now) else entry.since or now  # "blooming today"
+    until = entry.until or now
+    if entry.since not in (None, now) and entry.until is None and re.search(r"\bago\b", draft.view.text):
+        since, until = since - AROUND_A_DAY, min(since + AROUND_A_DAY, now)
     seen = [
         (one, date.fromisoformat(one.last["present:flowering"]))
         for one in draft.view.standing.things.values()

@@ -22,7 +22,7 @@ _BY: dict[str, By] = {one: one for one in get_args(By)} | {
     "kind": "genus",
     "bench": "place",
 }
-_GROUPED = re.compile(rf"\b(?:by|per|for each|each) (?P<by>{'|'.join(_BY)})s?\b", re.IGNORECASE)
+_GROUPED = re.compile(rf"\b(?:by|per|for each|each|which|what|whose) (?P<by>{'|'.join(_BY)})s?\b", re.IGNORECASE)
 _LOSSES = re.compile(
     r"(?:(?:show|tell|give)(?: me)? |what (?:are|were|is) |whats |what's )?(?:my |the )?(?:yearly |annual )?"
     rf"(?:loss(?:es)?|death|mortality)(?: rates?)? (?:by|per|for each) (?:{'|'.join(_BY)})s?(?P<span> .+)?\W*",

@@ -14,8 +14,9 @@ from bot.store.database import Connection
 
 MOST = 8  # newest last; more are a wall on a phone
 _ASKED = re.compile(
-    r"(?:show(?: me)? |send(?: me)? )?(?:the |all |my |an? |some |latest |newest )*(?:photos?|pictures?|pics?) of (?:the )?"
-    r"(?P<what>.+?)[?.! ]*"
+    r"(?:show(?: me)? |send(?: me)? )?(?:the |all |every |each |any |my |an? |some |latest |newest )*(?:photos?|pictures?|pics?)"
+    r" of (?:the )?"
+    r"(?P<what>.+?)(?: by (?:date|day|year)| in order| so far)?[?.! ]*"
     r"|show(?: me)? (?:the )?(?P<years>.+?) (?:over|through) (?:the years|time)[?.! ]*",
     re.IGNORECASE,
 )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
-from bot.app.plan import Draft
+from bot.app.plan import Draft, View
 from bot.care.due_values import Due
 from bot.care.events import Ref
 from bot.care.losses import DEATHS
@@ -144,3 +145,14 @@ def counted_besides(things: Iterable[Thing], standing: Standing, taxa: Iterable[
         "dead": sum(gone["count"] for gone in left if gone["what"] in DEATHS),
         "missing": sum(gone["count"] for gone in left if gone["what"] == "missing"),
     }
+
+
+_OF_STOCK = re.compile(
+    r"\b(?:(?:i|we|ve) got|have|own|list|all|here|plants?|stock|collection|everything|grow|keep|inventory)\b", re.IGNORECASE
+)
+
+
+def not_of_stock(entry: Entry, view: View) -> bool:
+    """Whether a question of which only "what" was read does not speak of what there is: then nobody knows what it asks."""
+    read = entry.about == "list" and not (entry.act or entry.sign) and bool(view.standing.things)
+    return read and _OF_STOCK.search(view.text) is None

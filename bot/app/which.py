@@ -102,7 +102,7 @@ def resolve(which: Selection | None, standing: Standing, talk: Talk, now: dateti
     if which is None:
         spoken = current or (talk.refs if talk.open_at(now) else ())
         return Resolved(spoken, open=not spoken, place=talk.place if talk.open_at(now) else "")
-    if which.refer == "same" and (which.labels or which.nicknames):
+    if which.refer in ("same", "last") and (which.labels or which.nicknames):
         which = replace(which, refer=None)  # "repotted 14, those are in 9s": what it names is what it points at
     if which.refer in ("same", "last") or (which.refer in ("all", "rest") and not names_something(which)):
         return _referred(which, standing, talk, now, current)

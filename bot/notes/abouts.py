@@ -82,6 +82,8 @@ def _dose(a: Asked) -> bool:
 
 
 def _found_last(a: Asked) -> bool:
+    if a.starts("last_time") and "inspected" in a.acts:
+        return True
     return a.starts("found_text") or (a.says("find") and ("last" in a.said or a.opens("what_when")))
 
 
@@ -107,6 +109,8 @@ def _swap_list(a: Asked) -> bool:
 
 
 def _wishes(a: Asked) -> bool:
+    if a.words[1:2] and a.words[1].isdecimal():
+        return False  # "does 61 want another dose": a plant wants none
     asked = a.first == "who" and a.holds("who_waits_text")
     return asked or (a.says("wish") and a.opens("wish_open") and "watered" not in a.acts)
 
@@ -120,11 +124,11 @@ def _lineage(a: Asked) -> bool:
 def _germination(a: Asked) -> bool:
     if (a.acts & {"germinated", "sown"} and a.opens("germ_open")) or a.says("germination"):
         return True
-    return "sowing" in a.families and a.opens("sowing_open")
+    return "sowing" in a.families and (a.opens("sowing_open") or a.holds("count_text"))
 
 
 def _from_somebody(a: Asked) -> bool:
-    if a.says("price"):
+    if a.says("price") or a.holds("price_text"):
         return True
     if not a.families & {"person", "lot"}:
         return False
@@ -188,11 +192,12 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("list", lambda a: bool(a.signs) and a.opens("is_are") and "there" in a.words[:2]),
     ("dose", _dose),
     ("last_done", _unsure),
+    ("last_done", lambda a: a.starts("day_open") and bool(a.acts)),
     ("last_done", lambda a: a.words[-1] == "when" or a.words[-2:] == ["when", "?"]),
     ("last_done", _found_last),
     ("journal", lambda a: a.says("story") or a.holds("story_text")),
     ("due", _planned),
-    ("list", lambda a: "set_to_dry" in a.acts and a.opens("drying_open") and not a.holds("how_long")),
+    ("list", lambda a: "set_to_dry" in a.acts and a.opens("drying_open") and (a.says("since_been") or not a.holds("how_long"))),
     ("list", lambda a: a.says("label") and a.says("label_gone")),
     ("list", lambda a: "label_lost" in a.acts and a.opens("name_open")),
     ("list", lambda a: a.says("name") and a.opens("name_open")),
@@ -217,12 +222,14 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("list", lambda a: a.first == "where" and bool(a.signs) and "have" in a.said),
     ("source", _from_somebody),
     ("source", _from_whom),
+    ("not_since", lambda a: a.says("overdue") and "repotted" in a.acts),
     ("not_since", lambda a: a.says("not_done") and a.opens("not_done_open") and bool(a.acts)),
     ("rest_check", lambda a: a.holds("ought_text") and a.says("state")),
     ("rest_check", lambda a: "resting" in a.signs and a.opens("is_are")),
     ("may_water", _may_water),
     ("due", _due),
     ("due", lambda a: a.says("again") and a.opens("when_what")),
+    ("due", lambda a: a.opens("does_start") and a.says("need") and a.says("again", "another")),
     ("flowering", lambda a: bool(a.signs & {"flowering", "budding"}) and a.opens("flower_open")),
     ("last_done", _when_last),
     ("last_done", _last),

@@ -112,8 +112,10 @@ def _auxiliary(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if first == "does" or (first in ("have", "has") and second in ("the", "my", "all", "these", "those", "they")):
         return True
-    if first in ("is", "are", "has", "have", "did", "do", "should") and _third_is_set(words):
+    if first in BEFORE_A_SET and _third_is_set(words):
         return True
+    if first == "did" and HELPED & set(words[2:]):
+        return True  # "did spraying 61 help"; "did take 3 pups" tells
     if first == "did":
         return second in ("it", "they", "that") or second.endswith("'s") or (second == "the" and bool(OUTCOMES & set(words)))
     return False
@@ -127,7 +129,7 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True  # "losses of the lobivias": nothing dies of a question
     if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
         return True
-    if _last_of(words, talk) or _how_many_at_the_end(words, talk):
+    if _last_of(words, talk) or _how_many_at_the_end(words, talk) or _looked_up(words, talk):
         return True
     if words[-1] in RECORDED and any(one.family == "sowing" for one in talk.items) and len(words) <= 4:
         return True
@@ -147,6 +149,18 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
 
 
+def _looked_up(words: list[str], talk: Talk) -> bool:
+    """Return whether something is looked up: "last time i checked 61 what was on it", "price of the lot", "winter deaths"."""
+    if opening(words, _LOOK_UPS) and not (opening(words, _LAST_TIME) and not OPENERS & set(words)):
+        return True
+    if len(words) > 1 and words[1] in ANY_THING and talk.items[0].family == "act":
+        return talk.items[0].form == "past"  # "sprayed anything the dog should keep off"
+    families = {one.family for one in talk.items}
+    if families & {"number", "amount", "range"} or any(one.family == "act" and one.form == "past" for one in talk.items):
+        return False
+    return len(words) > 1 and (words[0] in FIGURES or bool(LOST & set(words[:3]) and FROM & set(words)))
+
+
 def _last_of(words: list[str], talk: Talk) -> bool:
     """Return whether "last" and what was done open a question: "last soak of 16", and no "last soak till spring"."""
     looked_up = words[0] == "last" and len(words) > 3 and words[1] in LAST_OF and words[2] in OF_THEM
@@ -159,7 +173,15 @@ def _how_many_at_the_end(words: list[str], talk: Talk) -> bool:
     said = [one for one in words if one not in ("?", ".", "!")]
     if UNSURE & set(said) or any(one.family == "act" and one.form == "past" for one in talk.items):
         return False
-    return any(said[i : i + 2] in (["how", "much"], ["how", "many"]) for i in range(max(1, len(said) - 4), len(said) - 1))
+    return any(said[i : i + 2] in (["how", "much"], ["how", "many"]) for i in range(max(1, len(said) - 4), len(said) - 1)) or (
+        _asked_behind_a_comma(said)
+    )
+
+
+def _asked_behind_a_comma(said: list[str]) -> bool:
+    """Return whether the last part of a note is a question of how many or how long: "9 cm pots in june, how long till dry"."""
+    last = len(said) - said[::-1].index(",") if "," in said else 0
+    return last > 1 and opening(said[last:], _HOW_MANY) is not None
 
 
 LATEST = _words("latest")
@@ -167,7 +189,10 @@ LOSSES, LOSSES_OF = _words("losses"), _words("losses_of")
 LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubting")
 
 
-RECORDED = _words("recorded")
+RECORDED, HELPED, FIGURES, LOST, FROM = (_words(key) for key in ("recorded", "helped", "figures", "lost", "causes"))
+ANY_THING, BEFORE_A_SET = _words("any_thing"), _words("before_a_set")
+_LOOK_UPS, _LAST_TIME, _HOW_MANY = (by_first_word(phrases("opening", key)) for key in ("look_ups", "last_time", "how_many"))
+_PLACED_WHICH = by_first_word(phrases("opening", "placed_which"))
 
 
 def _named_next(talk: Talk) -> bool:
@@ -191,6 +216,8 @@ def without_greeting(words: list[str]) -> list[str]:
         and tuple(words[1:3]) in {one[:2] for one in DOUBTS} | {("can't", "remember"), ("wonder", "if")}
     ):
         words = words[1:]
+    if opening(words, _PLACED_WHICH):
+        words = words[1:]  # "on which shelf is 72"
     if words[:3] in (["can", "you", "tell"], ["could", "you", "tell"], ["please", "tell", "me"]) or words[:3] in (
         ["can", "you", "show"],
         ["could", "you", "show"],

@@ -11,6 +11,7 @@ from bot.notes.amounts import Amount
 from bot.notes.asking import without_greeting
 from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
+from bot.notes.lexicon import word_lists
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -24,11 +25,14 @@ def read(words: list[str], talk: Talk) -> None:
     acts = [one for one in talk.items if one.family == "act"]
     signs = [one for one in talk.items if one.family == "sign"]
     about = about_of(words, said, acts, signs, talk)
-    act = _act_meant(about, said, acts, any(one.family == "nowater" for one in talk.items))
+    forms = word_lists(talk.settings.language, "asking")
+    act = _act_meant(about, said, acts, any(one.family == "nowater" for one in talk.items), forms)
     since, until = _period(talk, about)
     which = _which(talk, about)
     if about in WITHOUT_ACT and not (about == "list" and act in LISTED_BY) and (about, act) != ("may_water", "fed"):
         act = None
+    if about in ("card", "last_done") and forms["quarantine"] & said and act in (None, "isolated"):
+        about, act = "list", "isolated"  # "how long has the pavel lot got left in quarantine"
     if about == "list" and act == "isolated":
         act, which = None, replace(which or Selection(), state="quarantine")
     if about == "due" and act in ("acquired", "cleaned"):
@@ -49,6 +53,7 @@ def read(words: list[str], talk: Talk) -> None:
     talk.rules.append(f"question: {about}")
 
 
+Forms = dict[str, frozenset[str]]
 WITHOUT_ACT = frozenset(
     """list source card where count losses flowering swap_list climate germination rooted wet_in_frost rest_check journal dose
     may_water dry_time sprayed lineage wishes""".split()
@@ -58,7 +63,7 @@ LISTED_BY = frozenset(
 )
 
 
-def _act_meant(about: str, said: set[str], acts: list[Item], no_water: bool) -> str | None:
+def _act_meant(about: str, said: set[str], acts: list[Item], no_water: bool, forms: Forms) -> str | None:
     """Return the act that a question is about: the first one named, or the one its other words speak of."""
     act = next((one.meaning for one in acts if one.meaning != "died" or about != "losses"), None)
     if about == "not_since" and len(acts) > 1:
@@ -67,7 +72,7 @@ def _act_meant(about: str, said: set[str], acts: list[Item], no_water: bool) -> 
         act = "watered"
     if about == "last_done":
         return _last_meant(act, said, acts, no_water)
-    if about == "list" and {"labels", "label"} & said and {"missing", "lost", "faded", "gone"} & said:
+    if about == "list" and {"labels", "label"} & said and forms["label_gone"] & said:
         return "label_lost"
     unnamed = about == "list" and {"name", "names", "unnamed", "unidentified", "nameless"} & said
     return "named" if unnamed and act in (None, "acquired") else act

@@ -96,7 +96,10 @@ def _how(thing: Thing, act: str) -> str:
 def _done_since(facts: Mapping[str, Any], view: View, standing: Standing) -> list[str]:
     since, newest = facts["since"], facts["newest"]
     if facts["hit"]:
-        return [f"Yes: {_dated(newest, view.today)}, {_about_refs(facts, standing)}."]
+        day = max(day for _, day in facts["hit"])
+        done = [one for one, on in facts["hit"] if on == day]
+        places = [one for one in done if one.kind in ("place", "house")]
+        return [f"Yes: {_dated(day, view.today)}, {phrases.things([one.ref for one in places or done], standing)}."]
     last = f" Last: {phrases.day(newest, view.today)}." if newest else ""
     verb = _VERBS.get(facts["act"], facts["act"].replace("_", " "))
     return [f"No {verb} entry for {_about_refs(facts, standing)} since {phrases.day(since, view.today)}.{last}"]
@@ -313,7 +316,8 @@ def _climate(facts: Mapping[str, Any], view: View, standing: Standing) -> list[s
     last = readings[-1]
     lines = []
     if none := facts.get("none"):
-        span = phrases.day(none[0], view.today) if none[0] == none[1] else f"since {phrases.day(none[0], view.today)}"
+        first, last = (phrases.day(one, view.today) for one in none)
+        span = first if none[0] == none[1] else f"from {first} to {last}" if none[1] < view.today else f"since {first}"
         lines.append(f"No thermometer entry {'for' if none[0] == none[1] else ''} {span}. The last one:".replace("  ", " "))
     if lows:
         coldest = min(lows, key=lambda one: one["min_c"])
