@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Any
 
 from bot.app.english import accessions as words
@@ -38,6 +39,14 @@ def new_number(draft: Draft, year: int, refs: Sequence[Ref]) -> dict[str, Any]:
     used = {str(one.facts.get(FACT, "")) for one in draft.events}
     kept = next((one for one in draft.numbers if one.startswith(f"{year}.") and one not in used), None)
     return facts | ({FACT: kept} if kept else {})
+
+
+LONG_SETTLED_DAYS = 180  # project default: what came half a year ago has been looked over and stands with the others
+
+
+def settled_long_ago(came: date, today: date) -> dict[str, Any]:
+    """Return the fact of an arrival told so long after the day that nothing is to be looked for of it any more."""
+    return {"settled": True} if (today - came).days > LONG_SETTLED_DAYS else {}
 
 
 def numbers_of(events: Iterable[CareEvent]) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from bot.app.accessioning import new_number
+from bot.app.accessioning import new_number, settled_long_ago
 from bot.app.lot_checks import label_taken, lot_objection, numbered
 from bot.app.naming import taxon_name
 from bot.app.nearest import one_slip_away
@@ -18,6 +18,7 @@ from bot.app.swaps import asks_before_it_leaves
 from bot.app.transit import POSTED
 from bot.app.which import Resolved, choices, circles, genus_alone, names_something, place_of
 from bot.app.wishing import come_true
+from bot.care.doses import parse_rate
 from bot.care.events import Ref
 from bot.care.standing import Standing, Thing
 from bot.notes.reading import PESTS, Entry, Selection
@@ -255,6 +256,15 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
     if isinstance(size, int | float) and not 1 <= size <= 100:
         draft.say("impossible", what="pot_cm", value=size)
         return True
+    if (fewer := _fewer_than_none(draft, entry)) is not None:
+        draft.say("impossible", what="fewer_than_none", number=fewer)
+        return True
+    if entry.act == "labelled" and entry.which is not None and len(entry.which.labels) == 1 and (entry.which.count or 1) > 1:
+        draft.say("impossible", what="label_of_several", label=entry.which.labels[0])
+        return True
+    if (strong := _too_strong(entry)) is not None:
+        draft.say("impossible", what="strength", said=strong)
+        return True
     if entry.which is not None and entry.which.count == 0 and entry.type == "event" and entry.act not in MAY_BE_NONE:
         draft.say("impossible", what="none_done")
         return True
@@ -263,6 +273,36 @@ def _impossible(draft: Draft, entry: Entry) -> bool:
         draft.question("when")
         return True
     return _in_itself(draft, entry) or lot_objection(draft, entry) or _before_it_came(draft, entry)
+
+
+MOST_OF_A_FEED = {"ml": 50.0, "g": 20.0}  # in a litre; project default: ten times what labels of feeds say
+STRONGEST = 4.0  # project default: times the strength of a label
+
+
+_MINUS_FIRST = re.compile(r"[a-z]+ (?:-|minus )(\w+)", re.IGNORECASE)
+
+
+def _fewer_than_none(draft: Draft, entry: Entry) -> str | None:
+    """Return the number of "soaked minus two on bench 1": behind the verb a minus leaves nothing out, since no set is named."""
+    which = entry.which
+    if which is None or not any(one.count is not None for one in which.excluded) or names_something(which):
+        return None
+    match = _MINUS_FIRST.match(draft.view.text.strip())
+    return match[1] if match is not None else None
+
+
+def _too_strong(entry: Entry) -> str | None:
+    """Return the strength of a feed that nobody gives, as it was said: a slip, and nothing is written of it."""
+    if entry.act != "fed":
+        return None
+    strength, said = entry.details.get("strength"), str(entry.details.get("dose", ""))
+    if isinstance(strength, int | float) and strength > STRONGEST:
+        return f"{strength:g} times strength"
+    try:
+        rate = parse_rate(said)
+    except ValueError:
+        return None
+    return said if rate.per_litre > MOST_OF_A_FEED.get(rate.unit, rate.per_litre) else None
 
 
 MAY_BE_NONE = frozenset(("germinated", "rooted", "united", "failed", "acquired", "seed_harvested", "pricked_out"))
@@ -285,7 +325,15 @@ def _in_itself(draft: Draft, entry: Entry) -> bool:
 
 def _before_it_came(draft: Draft, entry: Entry) -> bool:
     """Say that nothing can have been done to plants on a day before they came, where that holds of all that are named."""
-    if entry.when is None or entry.which is None or entry.approx or entry.act in _MAY_COME_FIRST:
+    if entry.when is None or entry.approx or entry.act in _MAY_COME_FIRST:
+        return False
+    own = [one for one in draft.events if one.what == "acquired" and one.happened_on > entry.when]
+    meant = set(draft.which(entry.which).refs) if own else set()
+    if (first := next((one for one in own if meant and meant <= set(one.refs)), None)) is not None:
+        day = first.happened_on.isoformat()
+        draft.say("impossible", what="before_came", on=entry.when.isoformat(), came=day, refs=first.refs)
+        return True
+    if entry.which is None:
         return False
     held = [draft.view.standing.things.get((ref.kind, ref.key)) for ref in draft.which(entry.which).refs]
     came = [one.came_on for one in held if one is not None and one.kind in ("plant", "lot") and one.came_on is not None]
@@ -315,7 +363,7 @@ def _acquired(draft: Draft, entry: Entry) -> None:
     if which.places and not facts.get("to"):
         facts["to"] = place_of(which.places[0], draft.view.standing)
     refs = tuple(Ref("plant", one) for one in which.labels) or (new_lot(draft, which, facts),)
-    facts |= new_number(draft, draft.day_of(entry).year, refs)
+    facts |= new_number(draft, draft.day_of(entry).year, refs) | settled_long_ago(draft.day_of(entry), draft.view.today)
     event = draft.event("event", "acquired", refs, draft.day_of(entry), facts)
     draft.say("event", event)
     come_true(draft, str(facts.get("name") or ""))
@@ -324,7 +372,8 @@ def _acquired(draft: Draft, entry: Entry) -> None:
 
 def new_lot(draft: Draft, which: Selection, facts: Mapping[str, Any]) -> Ref:
     """Return the lot that comes in: as named, else called after who it came from or what it is; never an older one again."""
-    lots = {key for kind, key in draft.view.standing.things if kind == "lot"} | {
+    held = (one for (kind, _), one in draft.view.standing.things.items() if kind == "lot")
+    lots = {one.key for one in held if not one.accession or one.accession not in draft.numbers} | {
         ref.key for one in draft.events for ref in one.refs if ref.kind == "lot"
     }
     named = which.lots[0] if which.lots else ""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from bot.app.accessioning import new_number
+from bot.app.accessioning import new_number, settled_long_ago
 from bot.app.english import record
 from bot.app.plan import MAX_C, MIN_C, Choice, Draft
 from bot.app.which import choices, place_of, resolve
@@ -77,6 +77,10 @@ def _undo(draft: Draft, entry: Entry) -> None:
     if not targets:
         draft.say("nothing_to_undo")
         return
+    labels = set(entry.which.labels) if entry.which is not None else set()
+    if labels and all(_can_be_left(one, labels) for one in targets):
+        _leave_out(draft, targets, labels)
+        return
     draft.event("withdrawn", "", (), draft.view.today, {"targets": [one.identity for one in targets]})
     draft.undone = True
     draft.closes_question = asked is not None and targets[-1].note in asked.notes
@@ -97,6 +101,28 @@ def _meant(draft: Draft, entry: Entry) -> list[CareEvent]:
         return [one for one in named if one.note == named[-1].note] if named else []
     last = recent[-1].note
     return [one for one in recent if one.note == last]
+
+
+def _can_be_left(event: CareEvent, labels: set[str]) -> bool:
+    """Whether an event is about more plants than those named, which can be taken out of it: letters of accessions stay."""
+    plants = {ref.key for ref in event.refs if ref.kind == "plant"}
+    return event.kind in PARTED and FACT not in event.facts and bool(labels & plants) and bool(plants - labels)
+
+
+def _leave_out(draft: Draft, targets: Sequence[CareEvent], labels: set[str]) -> None:
+    """Take plants out of what was done to more than them: "undo 15" after "watered bench 1"."""
+
+    def without(event: CareEvent) -> dict[str, Any]:
+        refs = refs_to_json(ref for ref in event.refs if not (ref.kind == "plant" and ref.key in labels))
+        if all(ref.kind == "plant" for ref in event.refs):
+            return {"refs": refs}
+        out = [*event.facts.get("except", ()), {"labels": sorted(labels)}]
+        return {"refs": refs, "facts": {"except": out}}
+
+    _patch(draft, targets, without)
+
+
+PARTED = frozenset({"event", "finding", "hold", "skip", "measure"})
 
 
 def _patch(draft: Draft, targets: Iterable[CareEvent], patch: Callable[[CareEvent], Mapping[str, Any]]) -> None:
@@ -243,9 +269,15 @@ def set_day(draft: Draft, on: date, targets: Sequence[CareEvent]) -> None:
     if on > draft.view.today:
         draft.say("impossible", what="future", on=on.isoformat(), act=targets[0].what)
         return
-    if _before_it_came(draft, on, targets):
+    if _before_it_came(draft, on, targets) or _care_came_first(draft, on, targets):
         return
-    _patch(draft, targets, lambda _: {"happened_on": on.isoformat()})
+    settled = settled_long_ago(on, draft.view.today)
+
+    def moved(event: CareEvent) -> dict[str, Any]:
+        more = {"facts": settled} if settled and event.what == "acquired" else {}
+        return {"happened_on": on.isoformat()} | more
+
+    _patch(draft, targets, moved)
 
 
 def _before_it_came(draft: Draft, on: date, targets: Sequence[CareEvent]) -> bool:
@@ -256,6 +288,19 @@ def _before_it_came(draft: Draft, on: date, targets: Sequence[CareEvent]) -> boo
     if came:
         draft.say("impossible", what="before_came", on=on.isoformat(), came=min(came).isoformat(), refs=refs)
     return bool(came)
+
+
+def _care_came_first(draft: Draft, on: date, targets: Sequence[CareEvent]) -> bool:
+    """Whether an arrival would come after the last care of the plant on record: that is said, and nothing written."""
+    for event in (one for one in targets if one.what == "acquired"):
+        for ref in event.refs:
+            thing = draft.view.standing.things.get((ref.kind, ref.key))
+            cared = [(day, act) for act, day in thing.last.items() if day < on.isoformat()] if thing is not None else []
+            if cared:
+                day, act = min(cared)
+                draft.say("impossible", what="care_first", on=on.isoformat(), cared=day, act=act, refs=(ref,))
+                return True
+    return False
 
 
 def _act(draft: Draft, entry: Entry, targets: Sequence[CareEvent]) -> None:

@@ -26,7 +26,7 @@ from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
 from bot.app.planning import plan
 from bot.app.projecting import Projection
-from bot.app.revising import about_note, in_place_of
+from bot.app.revising import about_note, in_place_of, numbers_of_note
 from bot.app.settling import settled
 from bot.app.those import in_labels
 from bot.app.which import Talk
@@ -157,9 +157,10 @@ class Intake:
         shared = None if steered else desk.answered(conn, reading, view, chat.collection_id, said.role, row.id)
         if shared is not None and not shared.events:
             reading = Reading("do")  # a question to the desk is no note of the bench
+        earlier = notes.note_by_message(conn, chat.id, row.incoming.message_key) if row.incoming.message_key else None
+        view = replace(view, numbers=numbers_of_note(earlier.id, view)) if earlier else view
         made = steered or shared or plan(reading, view)
-        if row.incoming.message_key and (earlier := notes.note_by_message(conn, chat.id, row.incoming.message_key)):
-            made = in_place_of(earlier.id, made, view)
+        made = in_place_of(earlier.id, made, view) if earlier else made
         made = permitted(made, said.role, refused=refused and not steered)
         advised = advise(made.events, view)  # looked up before the note changes how things stand
         note_id = self._keep(conn, chat, row, reading, made, view)

@@ -111,12 +111,18 @@ def _source(text: str, draft: Draft) -> bool:
     """Take "12 came from Hofer" as where a plant that is here came from, and not as twelve new ones."""
     match = _FROM.fullmatch(text)
     plant = draft.view.standing.plant(re.sub(rf"^{_BEFORE}", "", match["child"], flags=re.IGNORECASE)) if match else None
-    if match is None or plant is None:
+    if match is None or (plant is None and not match["child"].strip().isdigit()):
         return False
     who = match["who"]
     known = who.lower() in draft.view.standing.people
     if not known and (not who[:1].isupper() or named(who.lower(), draft)):
         return False  # a place, a lot, a genus
+    if plant is None:
+        number = match["child"].strip()
+        one = Button(words.ONE_PLANT.format(number=number), f"bought no {number} from {who}")
+        many = Button(words.MANY_PLANTS.format(number=number), f"bought {number} plants from {who}")
+        draft.tell(words.one_or_many(number, who), buttons=((one, many),))
+        return True
     facts = {"came_from": draft.view.standing.people.get(who.lower(), who)}
     draft.say("known", draft.event("known", "source", (plant.ref,), draft.view.today, facts))
     draft.current = (plant.ref,)
@@ -130,7 +136,8 @@ def _of_one(text: str, draft: Draft) -> bool:
         return False
     how = match["how"].lower()
     how = _HOW_SAID.get(how, how)
-    found = _known(draft, match["child"], (match["parent"],))
+    parents = match["child"] if match["parent"].strip().lower() == "itself" else match["parent"]
+    found = _known(draft, match["child"], (parents,))
     if found is None:
         return False
     if found:

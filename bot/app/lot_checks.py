@@ -71,11 +71,17 @@ def numbered(which: Selection, text: str) -> Selection:
 
 def label_taken(draft: Draft, which: Selection) -> bool:
     """Whether a plant is to come in under a label that is on another: it is said, and nothing is written."""
-    held = [one for one in here(which.labels, draft.view.standing) if _stands(one)]
+    held = [one for one in here(which.labels, draft.view.standing) if _stands(one) or _is_another(one, which)]
     again = [ref.key for one in draft.events if one.what == "acquired" for ref in one.refs if ref.key in which.labels]
     if held or again:
         draft.tell(words.label_twice(held, again))
     return bool(held or again)
+
+
+def _is_another(thing: Thing, which: Selection) -> bool:
+    """Whether what stands under a label is of another genus than what comes in: then it is not the same plant."""
+    genera = {one.partition(" ")[0].lower() for one in which.taxa}
+    return bool(thing.alive and thing.genus and genera and thing.genus not in genera)
 
 
 def _stands(thing: Thing) -> bool:

@@ -25,7 +25,8 @@ _NOUN = (
     r"|conservatory|tent|polytunnel|lean-to|cellar|loft|garage|shed|summerhouse|glasshouse)"
 )
 _STANDS = re.compile(
-    r"(?:the |my )?(?P<inner>[\w' -]{1,40}?) (?:is|are|stands?|sits?) (?:now )?(?:on|in|at) (?:the |my )?(?P<outer>[\w' -]{1,40})"
+    r"(?:the |my )?(?P<inner>[\w' -]{1,40}?) (?:now )?(?:is|are|stands?|sits?) (?:now )?(?:on|in|at)"
+    r" (?:the |my )?(?P<outer>[\w' -]{1,40})"
 )
 _USUAL = re.compile(
     r"(?:everything (?:on|in) |all (?:on|in) |the pots (?:on|in) )?(?:the |my )?(?P<place>[\w' -]{1,40}?)"

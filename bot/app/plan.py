@@ -60,6 +60,7 @@ class View:
     person: int = 0
     text: str = ""
     journal: tuple[tuple[date, str], ...] = ()
+    numbers: tuple[str, ...] = ()  # accession numbers of the wording that an edited message takes the place of: it keeps them
     photos: tuple[Photo, ...] = ()  # those that the message is about: of the one it answers, else those that came last
     new_identity: Callable[[], str] = str
 
@@ -143,7 +144,7 @@ class Draft:
         self.files: list[Attached] = []
         self.opened = False
         self.default_on: date | None = None
-        self.numbers: tuple[str, ...] = ()  # accession numbers of the note that this one answers: it keeps them
+        self.numbers: tuple[str, ...] = view.numbers  # accession numbers of the note that this one answers: it keeps them
 
     def event(self, kind: str, what: str, refs: Iterable[Ref], on: date, facts: Mapping[str, Any] | None = None) -> CareEvent:
         """Append an event to the plan and return it."""

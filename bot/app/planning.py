@@ -38,12 +38,19 @@ def plan(reading: Reading, view: View) -> Plan:
     return draft.done()
 
 
+_FEWER_THAN_NONE = re.compile(r"(?:^|[a-z]+ )(?:-|minus )(\d+)\b(?! ?(?:°|c\b|degrees?))", re.IGNORECASE)
+
+
 def _only_ask(draft: Draft, reading: Reading) -> None:
     """Where a guess would cost too much nothing is written: the note is kept, and one question is put."""
     for entry in reading.entries:
         if entry.type == "climate" and _beyond(entry):
             _climate(draft, entry)  # says what cannot be, and writes nothing
             return
+    fewer = _FEWER_THAN_NONE.search(draft.view.text)
+    if fewer is not None and any(one.type in ("event", "finding", "skip") for one in reading.entries):
+        draft.say("impossible", what="fewer_than_none", number=fewer[1])
+        return
     first = next((one for one in reading.entries if one.type != "remark"), None)
     if draft.asked == "which" and first is not None:
         acts.ask_which(draft, first, draft.which(first.which))
@@ -101,7 +108,12 @@ def _ask_what_the_reader_asks(draft: Draft, reading: Reading) -> None:
     choices, read = _CHOICES.get(str(draft.asked), ()), _as_read(draft, reading)
     if read:
         choices = (Choice("say:yes"), Choice("say:no"))
-    draft.question(str(draft.asked), choices, text=_text_of(reading), count=count, read=read)
+    said = next((one.when for one in reading.entries if one.when is not None), None) if draft.asked == "when" else None
+    long_ago = said if said is not None and (draft.view.today - said).days > LONG_AGO_DAYS else None
+    draft.question(str(draft.asked), choices, text=_text_of(reading), count=count, read=read, said=long_ago)
+
+
+LONG_AGO_DAYS = 180  # project default: a day without its year that is further back was rather meant to come
 
 
 def _as_read(draft: Draft, reading: Reading) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bot.app.accessioning import numbers_of
 from bot.app.corrections import WRITES
 from bot.app.plan import Plan, Said, View
 from bot.care.events import CareEvent
@@ -31,6 +32,11 @@ def in_place_of(earlier_note: int, made: Plan, view: View) -> Plan:
     )
     said = (Said("undone", None, {"events": tuple(old)}), *made.said)
     return replace(made, events=(withdrawn, *made.events), said=said, closes_question=made.closes_question or asked)
+
+
+def numbers_of_note(note: int, view: View) -> tuple[str, ...]:
+    """Return the accession numbers that a note gave: an edited message brings in the same plants, under the same numbers."""
+    return numbers_of(one for one in view.recent if one.note == note)
 
 
 def about_note(reading: Reading, note: int, view: View) -> View:

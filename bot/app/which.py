@@ -230,7 +230,7 @@ def _counted_only(which: Selection, standing: Standing, talk: Talk, now: datetim
     spoken = current or (talk.refs if talk.open_at(now) else ())
     wanted = which.count
     known = total(spoken, standing)
-    if spoken and (wanted is None or known in (wanted, which.of)):
+    if spoken and (wanted is None or (known is not None and known in (wanted, which.of))):
         return Resolved(_part(spoken, wanted) if known != wanted else spoken, count=wanted)
     if len(spoken) == 1 and spoken[0].kind in UNNUMBERED and (current or (known is not None and (wanted or 0) < known)):
         # A part of an unnumbered lot has no names to choose from, so there is nothing to ask.

@@ -62,3 +62,11 @@ def _called(key: str, standing: Standing) -> str:
     if kind == "plant":
         return (thing.nickname if thing is not None else "") or label
     return phrases.things((Ref(kind, label),), standing)
+
+
+ONE_PLANT, MANY_PLANTS = "one, no {number}", "{number} plants"
+
+
+def one_or_many(number: str, who: str) -> str:
+    """Return the question whether a number that is not there is a new plant's own, or how many came."""
+    return f"{number} is new to me. One plant with the number {number} from {who}, or {number} plants? Nothing written yet."

@@ -195,12 +195,23 @@ def _impossible(said: Said, talk: _Talk, last: tuple[Ref, ...]) -> str:
         return f"{facts['value']:g} can't be right for a thermometer here: not written. Send it again."
     if facts["what"] == "none_came":
         return "None came, so nothing is written. Say how many: bought 3 lobivias"
+    if facts["what"] == "strength":
+        return f"{facts['said']} would burn roots: nothing written. Was it less? Such as: fed 12 at 2 ml/l, fed 12 half strength"
+    if facts["what"] == "fewer_than_none":
+        return f"Fewer than none (minus {facts['number']}) cannot be: nothing written. Say how many, or which ones."
+    if facts["what"] == "label_of_several":
+        return (
+            f"One label is for one plant: nothing written. Which of them keeps {facts['label']}? Give the other another number."
+        )
     if facts["what"] == "none_done":
         return "None, so nothing is written. Say which plants, or how many."
     when = phrases.day(date.fromisoformat(facts["on"]), talk.today)
     if facts["what"] == "before_came":
         came = phrases.day(date.fromisoformat(facts["came"]), talk.today)
         return f"{phrases.cap(phrases.things(facts['refs'], talk.standing))} came {came}, after {when}: not written."
+    if facts["what"] == "care_first":
+        cared = phrases.day(date.fromisoformat(facts["cared"]), talk.today)
+        return f"{phrases.cap(phrases.things(facts['refs'], talk.standing))} has an entry of {cared}, before {when}: not changed."
     if facts["what"] == "past":
         return f"{when[:1].upper()}{when[1:]} is past: give me a day to come."
     return f"{when[:1].upper()}{when[1:]} is still to come: not written as done."
@@ -349,6 +360,11 @@ def _what_exactly(ask: Ask) -> str:
     return f"What did you do there? “{text}”" if text else "What was done?"
 
 
+def _which_day(said: date | None) -> str:
+    """Return the question for a day; where one was said that is yet to come this year, what it would mean."""
+    return f"{said:%-d %B} is yet to come, and {said:%Y} is long ago. Which day was that?" if said else "Which day was that?"
+
+
 _QUESTIONS: dict[str, Callable[[Ask], str]] = {
     "which": _which_question,
     "act": lambda ask: (
@@ -356,7 +372,7 @@ _QUESTIONS: dict[str, Callable[[Ask], str]] = {
         if ask.choices and not (ask.facts.get("read") or ask.facts.get("apart"))
         else _what_exactly(ask)
     ),
-    "when": lambda ask: "Which day was that?",
+    "when": lambda ask: _which_day(ask.facts.get("said")),
     "count": lambda ask: f"{ask.facts['count']} in all?" if ask.facts.get("count") else "How many was it?",
     "product": lambda ask: "What did you use, at what rate?",
     "cause": lambda ask: "Do you know why?",
