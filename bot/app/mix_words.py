@@ -32,6 +32,7 @@ _TEACH = re.compile(
     r"(?P<recipe>.+?)(?P<on> from now on| now| from today(?: on)?)?"
 )
 _CALL = re.compile(r"(?:call|name|save|keep) (?P<all>.+)")
+_PARTS_SAID = re.compile(r"(?:\d+(?:[.,]\d+)?(?: ?%| parts?)?|half|an? \w+|\w+ thirds?|equal) (?:of )?[a-z]+ .*\d")
 _CALL_IT = re.compile(rf"(?:call|name) (?:it |this )?[\"“]?(?P<name>{_NAME}|{_BARE})[\"”]?(?:,|:| -) (?P<recipe>.+)")
 _IS_NAMED = re.compile(rf"(?P<recipe>.+?) (?:is|=|makes|as|is called|called) {_OWN}[\"“]?(?P<name>{_NAME})[\"”]?")
 _PLEASE = re.compile(r"[ ,]*(?:please|pls)?[.!? ]*$")
@@ -93,6 +94,10 @@ def _taught(low: str, draft: Draft) -> bool:
         if recipe is not None and len(name) <= LONGEST_NAME and not name[:1].isdigit():
             _teach(name, recipe, draft, now=now)
             return True
+    match = _CALL.fullmatch(low)
+    if match is not None and _PARTS_SAID.match(match["all"]) and any(kind_of(one) for one in match["all"].split()):
+        draft.tell(said.MANY)  # never the name of plant 1
+        return True
     return False
 
 
@@ -108,9 +113,12 @@ def _told(low: str) -> Iterator[tuple[str, str, bool]]:
             name, recipe = " ".join(words[-count:]), " ".join(words[:-count])
             for between in (" as the", " as my", " as", " the", " my", " it"):
                 recipe = recipe.removesuffix(between)
-            if kind_of(recipe.split()[-1]) and not re.fullmatch(_NOUN, name):  # no part may lose a word to the name
+            if kind_of(recipe.split()[-1]) and not re.fullmatch(rf"{_NOUN}|\d.*", name):  # no part may lose a word to the name
                 yield name, recipe, False
                 return
+        for count in range(2, min(5, len(words) - 1)):  # the last part is no material that is known
+            if re.fullmatch(_NAME, name := " ".join(words[-count:])):
+                yield name, " ".join(words[:-count]), False
 
 
 def _teach(name: str, recipe: Recipe | Fault, draft: Draft, *, now: bool) -> None:

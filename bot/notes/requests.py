@@ -176,6 +176,8 @@ def _verb_follows(items: list[Item], one: Item) -> bool:
 
 def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
     """Read "call 203 teacup", "the sick bay is the porch shelf"."""
+    if words[0] in CALLING and sum(one.family == "mix" for one in items) > 1:
+        return Entry("request", do="teach", text=text)  # a mix by its parts: "call 1 loam 2 pumice gritty mix" names no plant
     if words[0] in CALLING and len(words) >= 3:
         elements = flow(items[1:], Subjects(items[1:], talk.names, talk.text))
         first = elements[0] if elements else None

@@ -8,6 +8,7 @@ import io
 import json
 import zipfile
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -59,6 +60,23 @@ def test_out_and_in_again_to_the_row_and_to_the_byte(any_bench: Bench, tmp_path:
     assert whole(target) == whole(any_bench.database)
     export(target, tmp_path / "two.zip", None, "")
     assert (tmp_path / "two.zip").read_bytes() == (tmp_path / "one.zip").read_bytes()
+    target.close()
+
+
+def test_mixes_and_what_is_on_the_way_go_along(any_bench: Bench, tmp_path: Path) -> None:
+    for words in (
+        "12 is a lobivia", "14 is a rebutia", "gritty mix is 1 loam 2 pumice", "potted 12 in gritty mix",
+        "gritty mix is now 1 loam 3 pumice", "ordered 6 lobivia from Anna", "the parcel from Anna came, 5 of 6",
+        "14 is in the post to Lea",
+    ):  # fmt: skip
+        any_bench.later(hours=5).type(words)
+    export(any_bench.database, tmp_path / "one.zip", None, "")
+    target = open_database(tmp_path / "other.db")
+    bring_in(target, tmp_path / "one.zip", None, any_bench.now)
+    assert whole(target) == whole(any_bench.database)
+    other = replace(any_bench, database=target)
+    for asked in ("what mix is 12 in", "my mixes", "what is on the way"):
+        assert other.type(asked).text == any_bench.type(asked).text != ""
     target.close()
 
 
