@@ -14,6 +14,7 @@ from bot.app.nearest import one_slip_away
 from bot.app.neighbour_words import offer_neighbours
 from bot.app.pest_counts import pest_count
 from bot.app.plan import Choice, Draft, unsure
+from bot.app.recipes import Recipe, recipe_in
 from bot.app.swaps import asks_before_it_leaves
 from bot.app.transit import POSTED
 from bot.app.which import Resolved, choices, circles, genus_alone, names_something, place_of
@@ -153,6 +154,8 @@ def _facts(draft: Draft, entry: Entry) -> dict[str, Any]:
     facts = unsure(entry) | dict(entry.details)
     if facts.get("to") and entry.act in ("moved", "potted", "repotted", "pricked_out", "set_to_dry", "isolated"):
         facts["to"] = place_of(str(facts["to"]), draft.view.standing)
+    if entry.act in ("potted", "repotted", "mixed") and isinstance(made := recipe_in(str(facts.get("mix") or "")), Recipe):
+        facts["parts"] = [[name, share] for name, share in made.parts]
     if entry.act == "given" and _BY_POST.search(draft.view.text):
         facts[POSTED] = True
     left_out = [one.to_json() for one in entry.which.excluded if names_something(one)] if entry.which else []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 from bot.app.english import mixes as said
@@ -22,6 +23,7 @@ from bot.care.mixes import PARTS, kind_of
 from bot.care.standing import Standing, Thing, mix_key
 
 LONGEST_NAME = 40
+_NO_NAME = frozenset("in into with of for from to on at and it this that these those is are".split())
 _NOUN = r"(?:mix|compost|soil|substrate|blend)"
 _NAME = rf"(?:[a-z][\w'-]*(?: [\w'-]+){{0,3}}? {_NOUN}|{_NOUN} [\w'-]{{1,20}})"
 _BARE = r"[a-z][\w'-]*(?: [\w'-]+)?"
@@ -91,7 +93,7 @@ def _taught(low: str, draft: Draft) -> bool:
         return True
     for name, words, now in _told(low):
         recipe = recipe_in(words)
-        if recipe is not None and len(name) <= LONGEST_NAME and not name[:1].isdigit():
+        if recipe is not None and len(name) <= LONGEST_NAME and _may_name(name, recipe, draft.view.standing):
             _teach(name, recipe, draft, now=now)
             return True
     match = _CALL.fullmatch(low)
@@ -99,6 +101,20 @@ def _taught(low: str, draft: Draft) -> bool:
         draft.tell(said.MANY)  # never the name of plant 1
         return True
     return False
+
+
+def _may_name(name: str, recipe: Recipe | Fault, standing: Standing) -> bool:
+    """Whether words can be the name of a mix: "mix 3", "potting mix"; "potted 12 in gritty mix: 1 loam 2 pumice" is a note.
+
+    Without the word mix all parts must be known materials, so that "bench 2: 6 cm clay, 2 to 4 days" is none.
+    """
+    words = name.split()
+    if _NO_NAME & set(words) or name[:1].isdigit():
+        return False
+    if re.fullmatch(_NAME, name):
+        return not any(one.isdigit() and before not in ("mix", "no", "no.", "number", "type") for before, one in pairwise(words))
+    whole = isinstance(recipe, Recipe) and all(kind_of(one) for one, _ in recipe.parts)
+    return whole and (_owner(name, standing) is not None or not (re.search(r"\d", name) or words[0].endswith("ed")))
 
 
 def _told(low: str) -> Iterator[tuple[str, str, bool]]:
@@ -113,7 +129,7 @@ def _told(low: str) -> Iterator[tuple[str, str, bool]]:
             name, recipe = " ".join(words[-count:]), " ".join(words[:-count])
             for between in (" as the", " as my", " as", " the", " my", " it"):
                 recipe = recipe.removesuffix(between)
-            if kind_of(recipe.split()[-1]) and not re.fullmatch(rf"{_NOUN}|\d.*", name):  # no part may lose a word to the name
+            if kind_of(recipe.split()[-1]) and not re.fullmatch(rf"{_NOUN}|\d.*", name):  # no word of a part
                 yield name, recipe, False
                 return
         for count in range(2, min(5, len(words) - 1)):  # the last part is no material that is known

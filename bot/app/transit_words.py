@@ -420,7 +420,7 @@ def _there(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
 
 def _still_here(match: re.Match[str], what: str, draft: Draft) -> bool:
     """Say of "12 arrived" that 12 never left by the notes, and write no new plant over it."""
-    refs = _plants(what, draft) if _LABELS.fullmatch(what) and not match["is"] else ()
+    refs = _plants(what, draft) if match["what"] and _LABELS.fullmatch(what) else ()
     held = [draft.view.standing.things.get((one.kind, one.key)) for one in refs]
     if not refs or not all(one is not None and one.alive for one in held):
         return False

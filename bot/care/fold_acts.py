@@ -134,8 +134,12 @@ _POT_FACTS = (("pot_cm", "cm"), ("pot", "material"), ("mix", "mix"), ("depth_cm"
 
 
 def _pot_said(standing: Standing, event: CareEvent) -> dict[str, Any]:
-    """Return what an event says of the pot, a named mix with its recipe of that day."""
-    return standing.with_recipe({name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts})
+    """Return what an event says of the pot, its mix with the parts that were said, else with its recipe of that day."""
+    said = {name: event.facts[fact] for fact, name in _POT_FACTS if fact in event.facts}
+    if "parts" in event.facts:
+        parts = [list(one) for one in event.facts["parts"]]
+        return {**said, "recipe": {"parts": parts, "on": event.happened_on.isoformat()}}
+    return standing.with_recipe(said)
 
 
 def _repot_facts(standing: Standing, thing: Thing, event: CareEvent, ref: Ref) -> None:

@@ -144,6 +144,35 @@ def test_an_unknown_mix_is_kept_as_typed(bench: Bench) -> None:
     assert bench.type("what is in kitty mix").text.startswith("What is in kitty mix nobody told me.")
 
 
+@pytest.mark.parametrize(
+    ("words", "parts", "shown"),
+    [
+        ("repotted 12 in 1 loam 2 pumice", [["loam", 1.0], ["pumice", 2.0]], "1 loam 2 pumice"),
+        ("repotted 12 in 1:3 loam pumice", [["loam", 1.0], ["pumice", 3.0]], "1:3 loam pumice"),
+        ("repotted 12 in half loam half sand", [["loam", 1.0], ["sand", 1.0]], "half loam half sand"),
+    ],
+)
+def test_parts_said_at_the_potting_are_the_recipe(bench: Bench, words: str, parts: list[object], shown: str) -> None:
+    bench.type("12 is a lobivia")
+    said = bench.type(words)
+    assert [(one.key, one.count) for one in said.events[0].refs] == [("12", None)]
+    assert pot(bench, "12")["recipe"]["parts"] == parts
+    assert bench.type("what mix is 12 in").text == f"12 (Lobivia): {shown}."
+    as_rebuilt(bench)
+
+
+def test_parts_of_a_batch_that_has_no_name(bench: Bench) -> None:
+    said = bench.type("mixed 10 l: 5 pumice 3 loam 2 grit")
+    assert said.text.splitlines()[0] == "Mixed 10 l: about 5 l pumice, 3 l loam, 2 l grit."
+
+
+def test_a_note_is_no_name_of_a_mix(bench: Bench) -> None:
+    bench.type("12 is a lobivia")
+    for words in ("potted 12 in gritty mix: 1 loam 2 pumice", "potted 12: 1 loam 2 pumice", "bench 2: 6 cm clay, 2 to 4 days"):
+        assert "mix" not in bench.type(words).written
+    assert bench.standing.mixes == {}
+
+
 def test_drying_is_counted_by_the_parts(bench: Bench) -> None:
     potted(bench)
     assert mix_class({"mix": "gritty"}) == "grit"  # by its name alone

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
@@ -135,8 +136,9 @@ def in_mix(pot: Mapping[str, Any]) -> str:
     """Return the mix of a pot with its parts where they are known: "gritty mix (1 loam, 2 pumice)"; a bare material as it is."""
     said = str(pot.get("mix", ""))
     held = pot.get("recipe")
-    name = said if not held and (kind_of(said) or ":" in said) else mix_name(said)
-    return f"{name} ({parts(held)})" if held else name
+    by_parts = re.match(r"[\d]|half|equal|an? ", said) is not None
+    name = said if by_parts or (not held and kind_of(said)) else mix_name(said)
+    return f"{name} ({parts(held)})" if held and not by_parts else name
 
 
 def forgotten(said: str, plants: int) -> str:
@@ -149,11 +151,11 @@ def mixed(event: CareEvent, standing: Standing) -> str:
     """Return a batch that was mixed with what it took of each part, as far as that is known."""
     facts = event.facts
     litres, pot = facts.get("litres"), standing.with_recipe({"mix": facts.get("mix", "")})
-    held, said = pot.get("recipe"), str(facts.get("mix", ""))
+    held, said = facts if facts.get("parts") else pot.get("recipe"), str(facts.get("mix", ""))
     if not litres:
-        return "Mixed a batch" + (f" of {in_mix(pot)}" if held else "")
+        return "Mixed a batch" + (f" of {in_mix(pot)}" if said else "")
     if held:
-        return f"Mixed {litres:g} l of {mix_name(said)}: {amounts(float(litres), held)}"
+        return f"Mixed {litres:g} l{'' if facts.get('parts') else f' of {mix_name(said)}'}: {amounts(float(litres), held)}"
     ratio = [float(one) for one in said.partition(" ")[0].split(":")] if said[:1].isdigit() and ":" in said else []
     if ratio and min(ratio) > 0:
         shares = phrases.joined([f"{one:.3g}" for one in parts_of(float(litres), ratio)])
