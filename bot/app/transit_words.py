@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 
 from bot.app import acts
+from bot.app import transit_patterns as patterns
 from bot.app.english import lots, phrases
 from bot.app.english import transit as words
 from bot.app.lot_intake import day_said
@@ -24,87 +25,6 @@ from bot.store import carelog
 from bot.store.database import Connection
 
 MOST_ITEMS = 12
-_SMALL = {word: number for number, word in enumerate("none one two three four five six seven eight nine ten".split())}
-_N = rf"(?:\d{{1,4}}|{'|'.join(_SMALL)})"
-_WHO = r"[A-Za-z][\w'-]{1,29}?"
-_PARCEL = r"(?:order|parcel|box|package|delivery|shipment|plants)"
-_THE = r"(?:the |my |our |that )?"
-_ONE = (
-    rf"(?:order (?P<number>\d{{1,2}})|{_THE}(?:rest of (?:the |my )?)?{_PARCEL}(?: (?:from|with) (?P<who>{_WHO}))?"
-    rf"|(?P<whose>{_WHO})(?:'s|s') {_PARCEL})"
-)
-_POST = r"(?:on (?:its|the|their) way|in the (?:post|mail)|in transit)"
-_WAY = rf"(?:now |already |still )?(?:{_POST}|(?:been )?(?:sent|posted|shipped|dispatched)(?: off)?)"
-_HERE = r"(?:has |have )?(?:come|came|arrived|is here|are here|turned up|(?:was|were) delivered)"
-_WHEN = r"(?:,? (?P<when>today|yesterday|on (?:the )?\w[\w .]*|last \w+))?"
-_REST = (
-    rf"(?:(?:,| -|:)? (?:but |with )?(?:only |just )?(?:(?P<n>{_N})(?: out)? of (?:the |them,? )?(?P<of>{_N})"
-    rf"|(?P<short>{_N}) (?:missing|short)|all(?: of (?:them|it)| there| here|(?: the)? {_N})?|complete|(?P<only>{_N}))"
-    r"(?: (?:came|arrived|in it|there))?)?"
-)
-_PLACED = re.compile(
-    r"(?:i |we |i'?ve |have |just )*(?:ordered|placed an order for|on order:?) (?P<what>.+?)"
-    r"|(?P<count>\d.*?) (?:ordered|on order)(?P<behind> (?:from|with|at) .+)?",
-    re.IGNORECASE,
-)
-_SENT = re.compile(
-    rf"{_ONE} (?:is|are|has|have) {_WAY}{_WHEN}"
-    rf"|(?P<sender>{_WHO}) (?:has |have )?(?:sent|posted|shipped|dispatched) {_THE}{_PARCEL}(?: off)?(?P<day> yesterday| today)?",
-    re.IGNORECASE,
-)
-_COMING = re.compile(
-    rf"(?P<what>(?:an? |the |\d).+?) from (?P<who>{_WHO}) (?:is|are|has been|have been) {_WAY}"
-    rf"|(?P<which>(?:an? |the |\d).+?) (?:is|are) {_WAY} from (?P<behind>{_WHO})",
-    re.IGNORECASE,
-)
-_CAME = re.compile(rf"{_ONE} {_HERE}{_WHEN}{_REST}", re.IGNORECASE)
-_COUNTED = re.compile(
-    rf"(?:but )?(?:only )?(?P<n>{_N})(?: of (?:the |my )?(?P<of>{_N}))?(?: (?P<what>[A-Za-z][A-Za-z .'-]*?))??"
-    rf"(?: (?:from|with) (?P<who>{_WHO}))? {_HERE}{_WHEN}",
-    re.IGNORECASE,
-)
-_DROPPED = re.compile(
-    rf"(?:cancel(?:led)?|drop|forget|scrap|delete|remove) {_ONE}"
-    rf"|(?P<sender>{_WHO}) (?:has |have )?cancelled {_THE}(?:rest of (?:the |my )?)?{_PARCEL}",
-    re.IGNORECASE,
-)
-_NEVER = re.compile(
-    rf"{_ONE} (?:(?:is|are)(?: not|n'?t) coming(?: any ?more)?|never (?:came|arrived)|won'?t come"
-    r"|(?:got|was|were|is|are) (?:lost|cancelled)(?: in the (?:post|mail))?|fell through)",
-    re.IGNORECASE,
-)
-_OUT = re.compile(rf"(?P<what>[\w#][\w#,.& -]*?) (?:is|are) {_WAY}(?: off)?(?: to (?P<who>{_WHO})(?:'s?)?)?", re.IGNORECASE)
-_SAFE = r"(?: safely| safe| well| fine| today| yesterday)*"
-_SOME = r"[\w#][\w#,& -]*?"
-_THERE = re.compile(
-    rf"(?P<what>{_SOME}) (?:has |have )?(?:arrived|got there|landed){_SAFE}(?: (?:at|with) (?P<at>{_WHO})(?:'s?)?)?{_SAFE}"
-    rf"|(?P<is>{_SOME}) (?:(?:is|are)(?: now)? (?:at|with)|(?:has |have )?(?:reached|got to)) (?P<to>{_WHO})(?:'s?)?{_SAFE}"
-    rf"|(?P<whom>{_WHO}) (?:has |have )?(?:got|received|has) (?P<got>{_SOME}){_SAFE}",
-    re.IGNORECASE,
-)
-_LOST = re.compile(
-    r"(?P<what>[\w#][\w#,& -]*?) (?:never (?:arrived|came|got there)"
-    r"|(?:was|were|is|are|got) lost (?:in the (?:post|mail)|on the way))"
-    rf"(?: (?:at|to) (?P<who>{_WHO})(?:'s?)?)?",
-    re.IGNORECASE,
-)
-_ASKED = re.compile(
-    r"(?:(?:what|which (?:plants|ones|orders)|anything|something)(?:'?s| is| are| have i(?: got)?)? |is anything |are there any )"
-    rf"(?:still |plants |orders )*(?:{_POST}|on order|coming(?= from)|(?:still )?to come|ordered)"
-    r"(?: (?:from|to|with) (?P<who>[A-Za-z][\w'-]{1,29}))?"
-    r"|what (?:have|did) (?:i|we) order(?:ed)?(?: (?:from|with) (?P<with>[A-Za-z][\w'-]{1,29}))?"
-    r"|(?:(?:list|show)(?: me)? )?(?:my |the |all |open )*orders",
-    re.IGNORECASE,
-)
-
-
-_PERSONS = ("who", "whose", "sender", "behind", "with", "whom", "at", "to")  # the groups that hold a person
-_NONE = re.compile(r"(?:0|no|none|zero)\b", re.IGNORECASE)
-_ONE_OF = re.compile(r"^(?:i |we |i'?ve |have |just )*(?:ordered |on order:? )?an? ", re.IGNORECASE)
-_EMPTY = re.compile(r"\bpots?\b", re.IGNORECASE)  # "ordered 20 pots" brings no plants
-_PART = re.compile(rf"(?P<n>{_N}) of (?:the )?", re.IGNORECASE)
-_LABELS = re.compile(r"(?:plants? |no\.? ?|#)?\d+(?:(?: ?[,&] ?| and |, and )\d+)*", re.IGNORECASE)
-_NOBODY = frozenset("we they he she it you who someone somebody nobody have has just it's".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +65,7 @@ def transit_asked(conn: Connection, view: View, collection_id: int, role: str | 
 
 def _who(match: re.Match[str]) -> str:
     said = match.groupdict()
-    return next((str(said[one]).lower() for one in _PERSONS if said.get(one)), "")
+    return next((str(said[one]).lower() for one in patterns.PERSONS if said.get(one)), "")
 
 
 # --- what is ordered ---------------------------------------------------------------------------------------------------
@@ -153,7 +73,12 @@ def _who(match: re.Match[str]) -> str:
 
 def _placed(match: re.Match[str], _: Ways, draft: Draft) -> bool:
     what = match["what"] or f"{match['count']}{match['behind'] or ''}"
-    if _NONE.match(what):
+    if sent := patterns.SENT_TOO.search(what):
+        placed = _order(what[: sent.start()], "", draft)
+        if placed is not None:
+            _sent_off(placed, draft)
+        return placed is not None
+    if patterns.NONE.match(what):
         draft.tell(words.NONE_ORDERED)
         return True
     return _order(what, "", draft) is not None
@@ -189,19 +114,19 @@ def _item(entry: Entry, draft: Draft, *, first: bool) -> dict[str, Any]:
     taxon = str(entry.details.get("name") or (which.taxa[0] if which.taxa else "") or which.words or "")
     if which.labels or which.places or which.lots or which.count == 0 or not (taxon or which.count):
         return {}
-    if not taxon and _EMPTY.search(draft.view.text):
+    if not taxon and patterns.EMPTY.search(draft.view.text):
         return {}
     name = taxon_name(taxon, draft.view.settings.language) if taxon else ""
     wanted = ("state", "pot_cm", "pot", *(("price", "currency", "each") if first or entry.details.get("each") else ()))
     kept = {key: one for key, one in entry.details.items() if key in wanted}
-    count = which.count if which.count is not None else 1 if first and _ONE_OF.match(draft.view.text) else None
+    count = which.count if which.count is not None else 1 if first and patterns.ONE_OF.match(draft.view.text) else None
     return ({"name": name} if name else {}) | ({"count": count} if count is not None else {}) | kept
 
 
 def _sent(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
     who, orders = _who(match), ways.meant(match)
     on = day_said((match["when"] or match["day"] or "").strip(), draft)
-    if on is None or (not orders and not who) or who in _NOBODY:
+    if on is None or (not orders and not who) or who in patterns.NOBODY:
         return False
     if match["whose"] and not orders:
         return False  # "Anna's parcel is on its way" may be the one to her
@@ -234,12 +159,19 @@ def _coming(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
         order = open_ones[0]
     else:
         placed = _order(what.removeprefix("the "), who, draft)
-        if placed is None:
-            return False
-        order = Order(placed.identity, who, placed.happened_on, tuple(_as_item(one) for one in placed.facts["items"]))
-        draft.said.clear()  # one line for both
+        if placed is not None:
+            _sent_off(placed, draft)
+        return placed is not None
     draft.say("order", draft.event("order", SENT, (), draft.view.today, {"order": order.identity, **_words_of(order)}))
     return True
+
+
+def _sent_off(placed: CareEvent, draft: Draft) -> None:
+    """Write that what was ordered just now is on its way already, told in one line."""
+    items = tuple(_as_item(one) for one in placed.facts["items"])
+    order = Order(placed.identity, str(placed.facts.get("from", "")), placed.happened_on, items)
+    draft.said.clear()
+    draft.say("order", draft.event("order", SENT, (), draft.view.today, {"order": order.identity, **_words_of(order)}))
 
 
 def _as_item(said: dict[str, Any]) -> Item:
@@ -305,7 +237,7 @@ def _counts(match: re.Match[str], order: Order, draft: Draft) -> list[int] | Non
 
 
 def _number(said: str | None) -> int | None:
-    return None if not said else int(said) if said.isdigit() else _SMALL[said.lower()]
+    return None if not said else int(said) if said.isdigit() else patterns.SMALL[said.lower()]
 
 
 def _counted(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
@@ -319,8 +251,11 @@ def _counted(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
         if (not who or order.who.lower() == who) and (not names or any(alike(item.name, name) for name in names))
         and (of is None or of in (item.left, item.of))
     ]  # fmt: skip
-    if len(found) != 1:
+    if not found:
         return False
+    if len(found) > 1:
+        draft.tell(*words.which_order(ways.orders, [one for one, _ in found], f"came, {count}", draft.view.today))
+        return True
     order, item = found[0]
     if count == 0:
         draft.tell(lots.NONE_CAME)
@@ -402,7 +337,7 @@ def _out(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
 
 def _plants(what: str, draft: Draft) -> tuple[Ref, ...]:
     """Return the plants or the lot that words name; of "2 of the barn lot" so many, of any other part nothing."""
-    part = _PART.match(what)
+    part = patterns.PART.match(what)
     refs = named(what[part.end() :] if part else what, draft)
     if part:
         return (replace(refs[0], count=_number(part["n"])),) if len(refs) == 1 and refs[0].kind == "lot" else ()
@@ -415,17 +350,32 @@ def _same(one: Ref, other: Ref) -> bool:
 
 def _there(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
     what = match["what"] or match["is"] or match["got"]
-    return _who(match) not in _NOBODY and (_ended(match, ways, draft, "came", what) or _still_here(match, what, draft))
+    return _who(match) not in patterns.NOBODY and (_ended(match, ways, draft, "came", what) or _still_here(match, what, draft))
 
 
 def _still_here(match: re.Match[str], what: str, draft: Draft) -> bool:
     """Say of "12 arrived" that 12 never left by the notes, and write no new plant over it."""
-    refs = _plants(what, draft) if match["what"] and _LABELS.fullmatch(what) else ()
+    refs = _plants(what, draft) if match["what"] and patterns.LABELS.fullmatch(what) else ()
     held = [draft.view.standing.things.get((one.kind, one.key)) for one in refs]
     if not refs or not all(one is not None and one.alive for one in held):
         return False
     draft.tell(words.still_here(refs, "" if _who(match) else what, draft.view.standing))
     return True
+
+
+def _they(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
+    """Take "they arrived" as the answer to whether what was posted did, or as the one order that is open; else ask."""
+    who = _who(match)
+    mine = [one for one in ways.posted if not who or one.who.lower() == who]
+    if not who and ways.orders and mine:
+        draft.tell(words.from_or_to(ways.orders[0].who or "Anna", phrases.cap(mine[0].who)))
+        return True
+    if len({one.who.lower() for one in mine}) > 1:
+        draft.tell(words.to_which(sorted({phrases.cap(one.who) for one in mine})))
+        return True
+    if mine:
+        _end(draft, "came", [(one, ref) for one in mine for ref in one.refs])
+    return bool(mine)
 
 
 def _lost(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
@@ -437,15 +387,22 @@ def _ended(match: re.Match[str], ways: Ways, draft: Draft, what: str, said: str)
     who, refs = _who(match), _plants(said, draft)
     mine = [(one, ref) for one in ways.posted if not who or one.who.lower() == who for ref in one.refs]
     parts = [(one, ref) for one, ref in mine if any(_same(ref, asked) and asked.count in (None, ref.count) for asked in refs)]
-    if not refs or len({(ref.kind, ref.key) for _, ref in parts}) < len(refs):
+    theirs = ways.posted if match.groupdict().get("whom") else [one for one, _ in parts]
+    known = {(ref.kind, ref.key) for one in theirs for ref in one.refs}  # of "Lea got them" those that went to Lea
+    if not parts or any((ref.kind, ref.key) not in known for ref in refs):
         return False
+    _end(draft, what, parts)
+    return True
+
+
+def _end(draft: Draft, what: str, parts: Sequence[tuple[Posted, Ref]]) -> None:
+    """Write that what went by these entries has come, or was lost."""
     count = sum(ref.count if ref.count is not None else 1 for _, ref in parts)
     facts = {"given": list(dict.fromkeys(one.event.identity for one, _ in parts)), "of": refs_to_json(ref for _, ref in parts)}
     facts |= {"to": parts[0][0].who, "came": 0 if what == "lost" else count, "missing": count if what == "lost" else 0}
     draft.event("slip", what, (), draft.view.today, facts)
     no_longer_asked((ref for _, ref in parts), draft)
     draft.tell(words.ended(what, tuple(ref for _, ref in parts), parts[0][0], draft.view.standing, draft.view.today))
-    return True
 
 
 def _listed(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
@@ -458,15 +415,17 @@ def _listed(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
 
 
 _RULES: tuple[tuple[re.Pattern[str], Rule], ...] = (
-    (_ASKED, _listed),
-    (_PLACED, _placed),
-    (_SENT, _sent),
-    (_COMING, _coming),
-    (_NEVER, _dropped),
-    (_DROPPED, _dropped),
-    (_CAME, _came),
-    (_COUNTED, _counted),
-    (_LOST, _lost),
-    (_OUT, _out),
-    (_THERE, _there),
+    (patterns.ASKED, _listed),
+    (patterns.PLACED, _placed),
+    (patterns.SENT, _sent),
+    (patterns.COMING, _coming),
+    (patterns.NEVER, _dropped),
+    (patterns.DROPPED, _dropped),
+    (patterns.CAME, _came),
+    (patterns.GOT, _came),
+    (patterns.COUNTED, _counted),
+    (patterns.LOST, _lost),
+    (patterns.THEY, _they),
+    (patterns.OUT, _out),
+    (patterns.THERE, _there),
 )

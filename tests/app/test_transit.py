@@ -81,6 +81,8 @@ def test_an_order_on_its_way_comes_in_part_and_then_the_rest(bench: Bench) -> No
         ("Anna's order has arrived", 6, None),
         ("my order came", 6, None),
         ("order 1 came", 6, None),
+        ("the anna order came", 6, None),
+        ("got the parcel from Anna, 5 of 6", 5, "1 lobivia"),
         ("the parcel from Anna came, all there", 6, None),
         ("the parcel from Anna came, 6 of 6", 6, None),
         ("the parcel from Anna came, only 4", 4, "2 lobivias"),
@@ -122,6 +124,19 @@ def test_several_orders_are_told_apart(bench: Bench) -> None:
     ]
     assert bench.type("order 2 came").written == ["acquired"]
     assert way(bench) == ["1. 6 lobivias from Anna, ordered 15 Apr."]
+
+
+def test_a_number_that_fits_several_orders_asks_which(bench: Bench) -> None:
+    bench.type("ordered 6 lobivia from Anna")
+    bench.type("ordered 6 aloe from Lea")
+    asked = bench.type("5 of 6 came")
+    assert (asked.written, asked.text.splitlines()[-1]) == ([], "Which one? Such as: order 1 came, 5")
+    assert bench.type("order 1 came, 5").events[0].refs[0].count == 5
+
+
+def test_ordered_and_sent_in_one_line(bench: Bench) -> None:
+    assert bench.type("ordered 2 lobivia from Mo, on its way").written == ["placed", "sent"]
+    assert way(bench) == ["1. 2 lobivias from Mo, on the way since 15 Apr."]
 
 
 def test_several_names_in_one_order(bench: Bench) -> None:
@@ -257,6 +272,26 @@ def test_all_words_by_which_a_parcel_arrives_end_its_way(bench: Bench, words: st
     assert way(bench) == NOTHING
 
 
+@pytest.mark.parametrize("words", ["they arrived", "it arrived safely", "all arrived at Anna's", "Anna got them"])
+def test_they_arrived_is_what_was_posted(bench: Bench, words: str) -> None:
+    here(bench)
+    bench.type("12 and 14 are in the post to Anna")
+    assert bench.type(words).written == ["came", "done", "done"]
+    assert way(bench) == NOTHING
+
+
+def test_they_arrived_asks_where_it_may_be_several(bench: Bench) -> None:
+    here(bench)
+    bench.type("posted 12 to Anna")
+    bench.type("posted 14 to Lea")
+    asked = bench.type("they arrived")
+    assert (asked.written, asked.text[:34]) == ([], "Whose? Things went to Anna and Lea")
+    bench.type("Lea got them")
+    bench.type("ordered 6 lobivia from Mo")
+    asked = bench.type("they arrived")
+    assert (asked.written, asked.text[:10]) == ([], "Which one?")
+
+
 def test_a_part_of_a_lot_in_the_post(bench: Bench) -> None:
     bench.type("5 ordered from Irma, 5 came")
     sent = bench.type("2 of the irma lot are in the post to Lea")
@@ -286,6 +321,7 @@ def test_what_came_back_is_not_on_the_way(bench: Bench) -> None:
     ("words", "answer"),
     [
         ("12 is in the post", "To whom? Such as: 12 is in the post to Anna. Nothing written yet."),
+        ("14 has been posted to Anna", "14 (Rebutia) to Anna, posted today by your notes. Nothing new written."),
         ("14 is in the post to Lea", "14 (Rebutia) to Anna, posted today by your notes. Nothing new written."),
         ("12 arrived at Anna's", "12 (Lobivia) never left by your notes. Nothing written."),
         ("12 arrived", "12 (Lobivia) never left by your notes. Nothing written. New ones came? Say: got 12 plants"),

@@ -147,6 +147,11 @@ def from_or_to(sender: str, receiver: str) -> str:
     return f"Which one? Say: the parcel from {sender} came, or: the parcel to {receiver} arrived. Nothing written yet."
 
 
+def to_which(names: Sequence[str]) -> str:
+    """Return that things went to several people."""
+    return f"Whose? Things went to {phrases.joined(names)}. Such as: the parcel to {names[0]} arrived. Nothing written yet."
+
+
 def still_here(refs: Sequence[Ref], what: str, standing: Standing) -> str:
     """Return that plants never left by the notes, and how new ones are told."""
     many = f" New ones came? Say: got {what} plants" if what.isdigit() else ""
