@@ -248,8 +248,10 @@ class Intake:
         settings: CollectionSettings,
         now: datetime,
     ) -> tuple[Projection, list[CareEvent]]:
-        """Fold the new events, close the cases that they end, compute what is due, and write it all."""
+        """Fold the new events, close the cases that they end, compute what is due, and write it all; nothing where all holds."""
         today = local(now, settings).date()
+        if not events and held.holds_for(settings, today):
+            return held, []
         standing = projecting.carry(conn, collection_id, held, events)
         setting = projecting.setting_for(held, standing, settings, today, events)
         ended = projecting.endings(standing, setting, events)
@@ -316,7 +318,7 @@ def _is_of_the_database(error: Exception) -> bool:
 
 def replace_standing(held: Projection, standing: Any) -> Projection:
     """Return the projections with another standing, the rows as the store still holds them."""
-    return Projection(standing, held.rows, held.due, held.sequence, held.version, held.setting, held.window)
+    return replace(held, standing=standing)
 
 
 def local(moment: datetime, settings: CollectionSettings) -> datetime:

@@ -86,7 +86,8 @@ def picture_of(
 def _begins_with_a_place(view: View) -> bool:
     """Whether a place is called "plot 3" or "chart shelf": a note about it is none about a picture."""
     text = view.text.lower().split()
-    return any(text[: len(words)] == words for one in view.standing.names().places if (words := one.lower().split()))
+    places = (key for kind, key in view.standing.things if kind == "place")
+    return any(text[: len(words)] == words for one in places if (words := one.lower().split()))
 
 
 def attach(draft: Draft, made: Picture, form: str) -> None:

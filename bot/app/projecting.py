@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from bot.app.climates import setting_of
 from bot.app.refolding import refolded
@@ -14,14 +13,13 @@ from bot.care.due_health import cleared
 from bot.care.due_values import Due, Setting
 from bot.care.events import CORRECTIONS, CareEvent, refs_from_json, refs_to_json
 from bot.care.fold import fold, fold_all
-from bot.care.standing import Standing
+from bot.care.standing import Rows, Standing
 from bot.store import carelog, projections
 from bot.store.database import Connection
 from bot.store.people import CollectionSettings
 from bot.store.projections import DueRecord, ProjectionState
 
 RECENT_EVENTS = 300  # as far back as words can correct; older things are named by day or number
-Rows = Mapping[tuple[str, str], Mapping[str, Any]]
 
 
 @dataclass(slots=True)
@@ -35,10 +33,18 @@ class Projection:
     version: int
     setting: Setting | None = None
     window: tuple[CareEvent, ...] = ()  # the newest events as written, corrections among them
+    told: tuple[Due, ...] | None = None  # what `due` says, once it was asked for or worked out
 
     def dues(self) -> tuple[Due, ...]:
         """Return what is due, in the order of its first day."""
-        return tuple(sorted((due_of(one) for one in self.due.values()), key=lambda one: (one.on, one.place, one.kind, one.key)))
+        if self.told is None:
+            found = (due_of(one) for one in self.due.values())
+            self.told = tuple(sorted(found, key=lambda one: (one.on, one.place, one.kind, one.key)))
+        return self.told
+
+    def holds_for(self, settings: CollectionSettings, today: date) -> bool:
+        """Whether it was worked out in this process for this day and these settings: without events there is nothing to do."""
+        return self.setting is not None and self.setting.settings == settings and self.setting.today == today
 
 
 def load(conn: Connection, collection_id: int, *, writing: bool = False) -> Projection:
@@ -93,14 +99,23 @@ def endings(standing: Standing, setting: Setting, events: Iterable[CareEvent]) -
 
 def save(conn: Connection, collection_id: int, held: Projection, standing: Standing, setting: Setting) -> Projection:
     """Write what has changed, and return the projections as they are now."""
-    rows = standing.rows()
-    changed = {key: row for key, row in rows.items() if held.rows.get(key) != row}
+    rows = standing.rows(held.rows)
+    changed = {key: row for key, row in rows.items() if (old := held.rows.get(key)) is not row and old != row}
     projections.save_standing(conn, collection_id, changed, [key for key in held.rows if key not in rows])
-    due = {one.key: record_of(one, setting.today) for one in all_due(standing, setting)}
-    renewed = [one for key, one in due.items() if held.due.get(key) != one]
+    told = tuple(all_due(standing, setting))
+    before = {one.key: one for one in held.dues()}
+    due = {one.key: _record(one, before.get(one.key), held, setting.today) for one in told}
+    renewed = [one for key, one in due.items() if held.due.get(key) is not one]
     projections.save_due(conn, collection_id, renewed, [key for key in held.due if key not in due])
     projections.save_state(conn, collection_id, ProjectionState(standing.last_sequence, VERSION))
-    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting, held.window)
+    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting, held.window, told)
+
+
+def _record(due: Due, before: Due | None, held: Projection, today: date) -> DueRecord:
+    """Return the row of a due thing: the very one that is held where that says the same, made on the same day."""
+    kept = held.due.get(due.key)
+    same = kept is not None and due == before and (kept.version, kept.made_on) == (VERSION, today)
+    return kept if kept is not None and same else record_of(due, today)
 
 
 def wipe(conn: Connection, collection_id: int) -> None:
@@ -128,4 +143,4 @@ def changed(before: Iterable[Due], after: Iterable[Due]) -> list[Due]:
     return [one for one in after if old.get(one.key) != (one.on, one.until, one.refs)]
 
 
-__all__ = ["Projection", "Rows", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "setting_for", "wipe"]
+__all__ = ["Projection", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "setting_for", "wipe"]

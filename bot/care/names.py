@@ -147,6 +147,7 @@ def _joined(words: list[tuple[str, bool]]) -> list[tuple[str, bool]]:
     return pieces
 
 
+@lru_cache(maxsize=4096)
 def genus_of(name: str) -> str:
     """Return the genus of a name in lower case, for the hot paths: its first word behind a cross; none where that is doubted.
 

@@ -7,8 +7,9 @@ A thing is a plant, a lot, a sowing, a batch of offsets or cuttings, a place, th
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date, timedelta
+from operator import attrgetter
 from typing import Any
 
 from bot.care.events import Ref, refs_from_json, refs_to_json
@@ -26,6 +27,10 @@ DONE_EARLY = timedelta(days=3)  # what was asked for Friday and done on Wednesda
 TRUST = {"DONE_EARLY": PROJECT_DEFAULT}
 OTHER_NUMBERS = "other_accessions"  # in the tally of a plant that was on record twice
 AT = " @ "  # joins a genus and a place in the key of unnumbered plants: "rebutia @ tray 3"
+
+
+Row = dict[str, Any]
+Rows = Mapping[tuple[str, str], Row]
 
 
 @dataclass(slots=True)
@@ -309,11 +314,12 @@ class Standing:
             mixes={one["said"]: key for key, one in self.mixes.items()},
         )
 
-    def rows(self) -> dict[tuple[str, str], dict[str, Any]]:
-        """Return the state as rows of plain JSON values, by (kind, key)."""
-        out: dict[tuple[str, str], dict[str, Any]] = {key: _row(one) for key, one in self.things.items()}
-        out |= {("case", key): _row(one) for key, one in self.cases.items()}
-        out |= {("reminder", key): _row(one) for key, one in self.reminders.items()}
+    def rows(self, before: Rows | None = None) -> dict[tuple[str, str], Row]:
+        """Return the state as rows of plain JSON values, by (kind, key); what stands as in `before` is the very row of it."""
+        old: Rows = {} if before is None else before
+        out: dict[tuple[str, str], Row] = {key: _row(one, old.get(key)) for key, one in self.things.items()}
+        out |= {(name := ("case", key)): _row(one, old.get(name)) for key, one in self.cases.items()}
+        out |= {(name := ("reminder", key)): _row(one, old.get(name)) for key, one in self.reminders.items()}
         out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
         out |= {("handled", key): dict(one) for key, one in self.handled.items()}
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
@@ -381,23 +387,29 @@ def laid_over(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, An
     return {**kept, **over}
 
 
-def _row(value: Any) -> dict[str, Any]:
-    """Return what is set of a thing as JSON values. Every row of a collection is made with each note: it must be quick."""
-    out: dict[str, Any] = {}
-    for name in value.__dataclass_fields__:
-        held = getattr(value, name)
-        if not held and held != () and name not in ("kind", "key") and (name == "sequence" or held != 0 or held is False):
-            continue
-        out[name] = _plain(held)
-    return out
+_NAMES = {one: tuple(field.name for field in fields(one)) for one in (Thing, Case, Reminder)}
+_HELD = {one: attrgetter(*names) for one, names in _NAMES.items()}
+_AS_IT_IS = frozenset({str, int, float, bool, list, dict})
+
+
+def _row(value: Thing | Case | Reminder, before: Row | None) -> Row:
+    """Return what is set of a thing as JSON values. Every row of a collection is looked at with each note: it must be quick."""
+    kind = type(value)
+    out = {
+        name: held if type(held) in _AS_IT_IS else _plain(held)
+        for name, held in zip(_NAMES[kind], _HELD[kind](value), strict=True)
+        if held or _counts(name, held)
+    }
+    return before if before is not None and before == out else {name: _apart(held) for name, held in out.items()}
+
+
+def _counts(name: str, held: Any) -> bool:
+    """Whether an empty value says something: nothing left of a count does, no refs do; no word and no day do not."""
+    return name in ("kind", "key") or held == () or (name != "sequence" and held is not False and held == 0)
 
 
 def _plain(held: Any) -> Any:
-    if isinstance(held, (str, int, float)):
-        return held
-    if isinstance(held, date):
-        return held.isoformat()
-    return refs_to_json(held) if isinstance(held, tuple) else _apart(held)
+    return held.isoformat() if isinstance(held, date) else refs_to_json(held)
 
 
 def _apart(held: Any) -> Any:
@@ -409,7 +421,8 @@ def _apart(held: Any) -> Any:
 
 def _values(row: Mapping[str, Any]) -> dict[str, Any]:
     values: dict[str, Any] = {
-        key: date.fromisoformat(held) if key in _DATES and isinstance(held, str) else _apart(held) for key, held in row.items()
+        key: _apart(held) if type(held) in (list, dict) else date.fromisoformat(held) if key in _DATES and held else held
+        for key, held in row.items()
     }
     if "refs" in values:
         values["refs"] = refs_from_json(values["refs"])

@@ -128,6 +128,13 @@ _SOUGHT_BY = frozenset({"kind", "what", "happened_on", "refs"})
 _ONE_TO_ONE = ("identity", "happened_on", "happened_at", "recorded_at", "kind", "what", "facts", "sequence")
 
 
+# The facts come with the first ref of an event alone: a bench of fifty plants is fifty rows, and to parse each is slow.
+_FIRST = sa.func.coalesce(care_log_refs.c.position, 0) == 0
+_OF_EVENT: list[sa.ColumnElement[Any]] = [
+    sa.case((_FIRST, one)).label("facts") if one.name == "facts" else one for one in care_log.c
+]
+
+
 def _log_row(collection_id: int, event: CareEvent) -> dict[str, Any]:
     row = {name: getattr(event, name) for name in _ONE_TO_ONE}
     return row | {"collection_id": collection_id, "note_id": event.note or None, "person_id": event.person or None}
@@ -147,8 +154,10 @@ def _events(conn: Connection, which: sa.ColumnElement[bool]) -> list[CareEvent]:
         care_log_refs.c.key.label("ref_key"),
         care_log_refs.c.count.label("ref_count"),
     )
-    query = sa.select(care_log, *refs).select_from(joined).where(which)
-    rows = conn.execute(query.order_by(care_log.c.collection_id, care_log.c.sequence, care_log_refs.c.position))
+    query = sa.select(*_OF_EVENT, *refs).select_from(joined).where(which)
+    rows: Iterable[sa.Row[Any]] = conn.execute(
+        query.order_by(care_log.c.collection_id, care_log.c.sequence, care_log_refs.c.position)
+    )
     return [_event(list(group)) for _, group in groupby(rows, key=lambda row: row.identity)]
 
 

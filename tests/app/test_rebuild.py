@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ import sqlalchemy as sa
 
 from bot.app.intake import rebuild
 from bot.care.fold import fold_all
-from bot.store import projections
+from bot.store import people, projections
 from bot.store.tables import due, projection, standing
 from tests.app.bench import Bench, acquired, act, asked, fixed, labels, question, seen
 
@@ -141,3 +142,23 @@ def test_a_note_that_goes_back_a_day_within_itself_rebuilds_to_the_same_rows(ben
     before = bench.standing.rows()
     rebuild(bench.database, bench.now)
     assert bench.standing.rows() == before
+
+
+def test_a_question_writes_no_projection_but_follows_settings_that_another_hand_has_changed(bench: Bench) -> None:
+    _play_a_mixed_season(bench)
+    bench.note(act("watered", labels("12")))
+    before = _rows(bench)
+    written: list[str] = []
+    with bench.database.read() as conn:
+        sa.event.listen(conn.engine, "before_cursor_execute", lambda *told: written.append(told[2]))
+    bench.note(question("due"), decision="answer")
+    projected = ("INSERT INTO standing", "INSERT INTO due", "DELETE FROM standing", "DELETE FROM due")
+    assert any(one.startswith("INSERT INTO outbox") for one in written)
+    assert not [one for one in written if one.startswith(projected)]
+    with bench.database.write() as conn:
+        people.save_settings(conn, bench.collection_id, replace(bench.view_settings(), latitude=-44.0))
+    bench.note(question("due"), decision="answer")
+    after = _rows(bench)
+    assert after["due"] != before["due"]
+    rebuild(bench.database, bench.now)
+    assert _rows(bench) == after

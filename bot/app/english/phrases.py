@@ -312,7 +312,7 @@ def _plants(refs: list[Ref], standing: Standing, *, with_place: bool) -> list[st
     if len(refs) == 1:
         return [label(known[0], refs[0].key)]
     if len(refs) > 2 and len(genus) == 1 and (only := genus.pop()):
-        everyone = [one for one in standing.plants() if one.genus == only and one.kind == "plant"]
+        everyone = [one for one in standing.by_genus().get(only, ()) if one.alive and one.kind == "plant"]
         if len(everyone) == len(refs):
             return [f"the {plural(only)} ({len(refs)})"]
         if len(refs) > MOST_LABELS:
