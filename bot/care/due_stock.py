@@ -57,8 +57,10 @@ def stock_due(standing: Standing, setting: Setting) -> Iterator[Due]:
     for thing in standing.things.values():
         if not thing.alive and thing.kind not in ("place", "house", "some") and thing.status != "given":
             continue
-        yield from _hold(thing)
-        yield from _follow_ups(thing, setting.today)
+        if thing.hold:
+            yield from _hold(thing)
+        if thing.follow:
+            yield from _follow_ups(thing, setting.today)
         if "present:pupping" in thing.last and thing.kind in ("plant", "lot"):
             yield from _offsets_left_on(thing, setting)
         if thing.kind == "sowing":
@@ -91,8 +93,6 @@ def _reminders(standing: Standing) -> Iterator[Due]:
 
 def _hold(thing: Thing) -> Iterator[Due]:
     hold = thing.hold
-    if not hold:
-        return
     on = date.fromisoformat(hold["on"])
     why = {"quantity": "asked", "since": hold["on"]} | ({"cond": hold["cond"]} if hold.get("cond") else {})
     key = f"hold|{thing.kind}:{thing.key}|{hold['on']}"
@@ -110,7 +110,7 @@ def _follow_ups(thing: Thing, today: date) -> Iterator[Due]:
     for one in thing.follow:
         start = date.fromisoformat(one["on"])
         for on in _looks(one["what"], start):
-            if _looked_since(thing, on) or on < today - timedelta(days=LET_GO_AFTER_DAYS):
+            if on < today - timedelta(days=LET_GO_AFTER_DAYS) or _looked_since(thing, on):
                 continue
             days = (on - start).days
             until = looks_after_cold(start)[1] if one["what"] in COLD and days > 7 else None

@@ -83,7 +83,8 @@ def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
 def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
     """One look for all pots of a kind in one place that were soaked together."""
     groups: dict[tuple[Any, ...], list[Thing]] = {}
-    soaked = {(place, one.soaked_on) for one in standing.plants() if one.soaked_on for place in standing.around(one.place)}
+    stood = {(one.place, one.soaked_on) for one in standing.plants() if one.soaked_on}
+    soaked = {(around, on) for place, on in stood for around in standing.around(place)}
     for thing in standing.things.values():
         if thing.soaked_on is None or thing.bare_on is not None or _spoken_for(thing, soaked):
             continue

@@ -82,7 +82,10 @@ def _neighbours(standing: Standing, event: CareEvent) -> None:
 
 def _restart_isolation(standing: Standing, event: CareEvent) -> None:
     """A find restarts the quarantine of all that stood together (project default)."""
-    for thing in touched(standing, event.refs):
+    found = touched(standing, event.refs)
+    if not any(one.isolated_on for one in standing.things.values()):
+        return
+    for thing in found:
         for mate in stands_with(standing, thing):
             if mate.isolated_on is not None:
                 mate.isolated_on, mate.isolated_why, mate.clean_looks = event.happened_on, "find", []

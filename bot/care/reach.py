@@ -24,10 +24,10 @@ def stands_with(standing: Standing, thing: Thing) -> list[Thing]:
     """Return the living things that share the thing's lot or place, itself included: what a find puts at risk."""
     if thing.kind == "place":
         return [thing, *standing.at(thing.key)]
-    mates = [
-        one for one in standing.plants() if (thing.place and one.place == thing.place) or (thing.lot and one.lot == thing.lot)
-    ]
-    return mates if thing in mates else [thing, *mates]
+    place, lot = thing.place or None, thing.lot or None
+    near = (one for one in standing.things.values() if one.place == place or one.lot == lot)
+    mates = [one for one in near if one.alive and one.kind not in ("place", "house")]
+    return mates if any(one is thing for one in mates) else [thing, *mates]
 
 
 def overlaps(standing: Standing, left: Ref, right: Ref) -> bool:

@@ -168,6 +168,7 @@ class Standing:
     mixes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `mix_key` to {"said", "parts", "percent", "on"}
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
+    made: dict[tuple[str, str], tuple[Any, Row]] = field(default_factory=dict, compare=False, repr=False)  # see `_row_of`
     merged: dict[str, str] = field(default_factory=dict)  # label of a record that ended to that of the plant it is
     accessions: dict[str, int] = field(default_factory=dict)  # numbers ever given, see `care.accessions.remember`
     last_on: date = date.min  # the latest day folded: an earlier event asks for a fold from the start
@@ -234,7 +235,7 @@ class Standing:
 
     def at(self, place: str) -> list[Thing]:
         """Return the living things that stand in a place."""
-        return [one for one in self.plants() if one.place == place]
+        return [one for one in self.things.values() if one.place == place and one.alive and one.kind not in ("place", "house")]
 
     def around(self, place: str) -> list[str]:
         """Return a place and what it stands in, from the inside out."""
@@ -317,7 +318,7 @@ class Standing:
     def rows(self, before: Rows | None = None) -> dict[tuple[str, str], Row]:
         """Return the state as rows of plain JSON values, by (kind, key); what stands as in `before` is the very row of it."""
         old: Rows = {} if before is None else before
-        out: dict[tuple[str, str], Row] = {key: _row(one, old.get(key)) for key, one in self.things.items()}
+        out: dict[tuple[str, str], Row] = {key: self._row_of(key, one, old.get(key)) for key, one in self.things.items()}
         out |= {(name := ("case", key)): _row(one, old.get(name)) for key, one in self.cases.items()}
         out |= {(name := ("reminder", key)): _row(one, old.get(name)) for key, one in self.reminders.items()}
         out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
@@ -333,6 +334,13 @@ class Standing:
             if self.accessions:
                 out[("fold", "")]["accessions"] = dict(self.accessions)
         return out
+
+    def _row_of(self, key: tuple[str, str], thing: Thing, before: Row | None) -> Row:
+        """Return the row of a thing: the one made last time where no value of it has changed since."""
+        values, made = _HELD[Thing](thing), self.made.get(key)
+        if made is None or made[0] != values:
+            made = self.made[key] = (tuple(_apart(one) for one in values), _row(thing, before))
+        return made[1]
 
     @classmethod
     def from_rows(cls, rows: Mapping[tuple[str, str], Mapping[str, Any]]) -> Standing:
