@@ -67,6 +67,8 @@ def _remind_or_condition(words: list[str], mark: bool, talk: Talk) -> bool | Non
 
 def _plain_words(words: list[str], mark: bool, talk: Talk) -> bool | None:
     doubts = doubts_whether(words)
+    if opening(words, _ALLOWED) or (words[-1] in AT_THE_END and not any(one.form == "past" for one in talk.items)):
+        return True  # "is it alright to wet 73"; "mites: where"
     if doubts or words[-1] == "when" or words[-2:] in (["when", "?"], ["what", "?"]) or {"whats", "what's"} & set(words):
         return True
     if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark or _counts_nothing(talk)):
@@ -190,7 +192,8 @@ LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubtin
 
 
 RECORDED, HELPED, FIGURES, LOST, FROM = (_words(key) for key in ("recorded", "helped", "figures", "lost", "causes"))
-ANY_THING, BEFORE_A_SET = _words("any_thing"), _words("before_a_set")
+ANY_THING, BEFORE_A_SET, AT_THE_END = _words("any_thing"), _words("before_a_set"), _words("at_the_end")
+_ALLOWED = by_first_word(phrases("opening", "allowed"))
 _LOOK_UPS, _LAST_TIME, _HOW_MANY = (by_first_word(phrases("opening", key)) for key in ("look_ups", "last_time", "how_many"))
 _PLACED_WHICH = by_first_word(phrases("opening", "placed_which"))
 

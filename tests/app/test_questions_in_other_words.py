@@ -131,6 +131,8 @@ when was the last spray, a toddler is coming|
 total rebutias|8
 every photo of 60|photo
 remind me what i meant to do this spring|1.
+is it alright to wet 73|1 Jun
+mites: where|61
 """.strip().splitlines()
 
 
