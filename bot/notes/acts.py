@@ -69,6 +69,11 @@ def event(clause: Clause, talk: Talk) -> None:
         details["by"] = "self"
     if act == "named":
         name_of(clause, talk, details)
+        for one in said.sets:
+            one.pop("excluded", None)  # "echinopsis, not lobivia": the name that it has not
+            if "labels" in one or "nicknames" in one:
+                one.pop("taxa", None)
+        said.sets = [one for one in said.sets if one]
     people_of(clause, act, people, details, said, talk)
     cause_of(clause, act, details, talk)
     roots_only(clause, act, said)
@@ -179,6 +184,8 @@ def _act(clause: Clause, head: Item) -> str:
         return "treated"
     if act == "potted" and clause.has("sizes") is not None:
         return "repotted"
+    if act == "cutting_taken" and any(one.low == "roots" for one in clause.every("part")):
+        return "root_pruned"
     return act
 
 

@@ -238,15 +238,22 @@ def name_of(clause: Clause, talk: Talk, details: dict[str, Any]) -> None:
     """Take what follows "is", "isnt … its", "turned out to be" as the name, as typed."""
     head = clause.head
     assert head is not None
+    behind = clause.after
+    negated = next(
+        (n for n, one in enumerate(behind) if n and (one.family == "neg" or (isinstance(one, Phrase) and one.out))), None
+    )
+    for one in behind[negated:] if negated is not None else ():
+        one.used = True  # "echinopsis, not lobivia"
     after = [
         one
-        for one in clause.after
+        for one in behind[:negated]
         if (isinstance(one, Phrase) and "taxa" in one.fields)
         or (isinstance(one, Item) and one.family == "word" and len(one.low) > 3)
     ]
     if after:
         last = after[-1]
-        details.setdefault("name", talk.text[last.start : last.end].removeprefix("a ").removeprefix("an "))
+        name = talk.text[last.start : last.end].removeprefix("to ").removeprefix("as ")
+        details.setdefault("name", name.removeprefix("a ").removeprefix("an "))
         for one in after:
             one.used = True
 

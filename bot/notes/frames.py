@@ -70,20 +70,24 @@ def _into_a_pot(items: Sequence[Item], i: int) -> None:
 
 
 def _into_size(items: Sequence[Item], i: int) -> None:
-    """Take "61 into a 5.5 square", "each of the 4 aloes in a 9" as potted, where nothing else is said to be done."""
-    k = i + 1
-    if family_at(items, k) != "det" or items[i].family != "prep" or _acted(items, i):
+    """Take "61 into a 5.5 square", "12 lobivias into 7s", "88 up to a 13 cm clay" as potted, where nothing else is done."""
+    spelled = family_at(items, i + 1) == "det"
+    k = i + 2 if spelled else i + 1
+    if items[i].family != "prep" or _acted(items, i) or k >= len(items):
         return
-    size = items[k + 1] if k + 1 < len(items) else None
-    value = getattr(size.value, "value", size.value) if size is not None and size.family in ("number", "potsize") else None
-    fits = isinstance(value, int | float) and 4 <= value <= LARGEST_POT_CM
-    ends = family_at(items, k + 2) in ("", "pot", *SEPARATORS) or low_at(items, k + 2) in _WORDS["_pot"]
+    size = items[k]
+    value = getattr(size.value, "value", size.value) if size.family in ("number", "potsize", "amount") else None
+    pot = family_at(items, k + 1) == "pot" or low_at(items, k + 1) in _WORDS["_pot"]
+    fits = size.family == "potsize" or (spelled and size.family == "number") or (pot and size.means("amount", "cm"))
+    ends = pot or family_at(items, k + 1) in ("", *SEPARATORS)
     before = [one for one in clause_at(items, i) if one.start < items[i].start]
     told = any(one.family in SET_STARTS - {"det", "pron"} for one in before) and not any(
-        one.family in ("sign", "date", "neg", "plan", "hedge", "query") for one in before
+        one.family in ("sign", "date", "neg", "plan", "hedge", "query", "light") for one in before
     )
-    if size is None or not isinstance(value, int | float) or not fits or not ends or not told:
+    if not isinstance(value, int | float) or not 4 <= value <= LARGEST_POT_CM or not (fits and ends and told):
         return
+    if items[i].low in _WORDS["_stands_in"] and not spelled and any(one.family in ("act", "sign", "nowater") for one in items):
+        return  # "the 12 in 9s, watered": which ones
     size.family, size.value = "potsize", float(value)
     _become(items[i], "potted" if any(one.means("kind", *YOUNG, "seedlings") for one in before) else "repotted")
 
@@ -164,6 +168,60 @@ def _only_which(items: Sequence[Item], i: int) -> None:
     led = family_at(items, i - 1) == "det" and family_at(items, i + 1) == "plants" and i + 1 < len(items)
     if items[i].meaning in ("died", "failed", "rooted") and led and (_acted(items, i) or items[i].family == "act"):
         items[i].family = "adj"
+
+
+def _missing_ones(items: Sequence[Item], i: int) -> None:
+    """Take "found the two missing lithops" as found again."""
+    found = next((one for one in reversed(items[max(0, i - 4) : i]) if one.low in _WORDS["_found"]), None)
+    if found is not None and family_at(items, i + 1) in (*NAMED, "number"):
+        _become(found, "found_alive")
+        items[i].family, items[i].kept = "condition", True
+
+
+def _gave_pups(items: Sequence[Item], i: int) -> None:
+    """Take "duchess gave me 4 pups" as offsets of a plant, and not as a present."""
+    parent = family_at(items, i - 1) in ("nickname", "taxon") or (i and items[i - 1].means("number", "label", "digits"))
+    pups = any(one.means("kind", "offsets") for one in items[i + 1 : i + 5])
+    if parent and pups and (i == 1 or begins(items, i - 1) or family_at(items, i - 2) == "det"):
+        _become(items[i], "offsets_taken")
+        if family_at(items, i - 1) == "number":
+            items[i - 1].meaning = "label"
+
+
+def _while_doing(items: Sequence[Item], i: int) -> None:
+    """Take "while repotting" as when it was seen."""
+    done = items[i + 1] if i + 1 < len(items) else None
+    if (
+        done is not None
+        and done.family == "act"
+        and done.form == "ing"
+        and any(one.family in ("act", "sign") for one in items[:i])
+    ):
+        done.family, done.kept = "word", True
+        _silence(items[i])
+
+
+def _counted_by_colon(items: Sequence[Item], i: int) -> None:
+    """Take "s12: nothing, s13: 4, s14: 11" as one count for each sowing."""
+    sown = family_at(items, i - 1) == "sowing" and family_at(items, i + 1) in ("number", "ratio", "clear", "neg")
+    several = sum(one.family == "sowing" for one in items) > 1
+    ends = family_at(items, i + 2) in ("", *SEPARATORS) or items[i + 2].means("act", "germinated")
+    if sown and several and ends:
+        _silence(items[i])
+
+
+def _remain(items: Sequence[Item], i: int) -> None:
+    """Take "lost 3, 18 remain" as how many are left, said beside it."""
+    if family_at(items, i - 1) == "number" and begins(items, i - 1) and any(one.family == "act" for one in items[: i - 1]):
+        items[i].family = items[i - 1].family = "word"
+        items[i].kept = items[i - 1].kept = True
+
+
+def _let_have(items: Sequence[Item], i: int) -> None:
+    """Take "let hollis have 118" as given."""
+    if family_at(items, i + 1) == "person" and low_at(items, i + 2) in _WORDS["has"]:
+        _become(items[i], "given")
+        _silence(items[i + 2])
 
 
 def _attribute(items: Sequence[Item], i: int) -> None:
@@ -288,7 +346,8 @@ def _ordered(items: Sequence[Item], i: int) -> None:
 
 _RULES: tuple[Rule, ...] = (
     _its, _into_a_pot, _each, _through, _broke_off, _dried_up, _tag_says, _picked_it, _cut_piece, _the_pair,
-    _but_these, _alive, _ordered, _into_size, _plant, _rewritten, _paid, _several_of,
+    _but_these, _alive, _ordered, _into_size, _plant, _rewritten,
+    _missing_ones, _gave_pups, _while_doing, _counted_by_colon, _remain, _let_have, _paid, _several_of,
 )  # fmt: skip
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD = {

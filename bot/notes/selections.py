@@ -63,8 +63,9 @@ def gather(clause: Clause, talk: Talk, act: str | None) -> Said:
         if phrase.bare and phrase.low.startswith("at ") and act is not None and _hour(phrase):
             continue  # "opened the vents at 9": a time of day; "look again at 216" is a plant
         if phrase.out:
-            taken += _exceptions(phrase)
-            if phrase.bare and not phrase.spelled and int(phrase.fields.get("labels", ("0",))[0]) < LEAST_LABEL:
+            unnamed = phrase.bare and any("kind" in one for one in said.sets)  # offsets and cuttings have no labels
+            taken += _exceptions(phrase, unnamed)
+            if phrase.bare and not unnamed and not phrase.spelled and int(phrase.fields.get("labels", ("0",))[0]) < LEAST_LABEL:
                 talk.ask("which", "what is left out may be a label or a count")
             left_out = phrase
             continue
@@ -146,9 +147,9 @@ def _united(taken: list[Selection]) -> list[Selection]:
     return out
 
 
-def _exceptions(phrase: Phrase) -> list[Selection]:
+def _exceptions(phrase: Phrase, unnamed: bool = False) -> list[Selection]:
     fields = dict(phrase.fields)
-    if phrase.spelled and "labels" in fields:
+    if (phrase.spelled or unnamed) and "labels" in fields:
         fields["count"] = int(fields.pop("labels")[0])
     return [Selection(**fields)] if fields else []
 
@@ -233,7 +234,8 @@ def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str
         between = []
     listed = any(low in (",", "and", "&", "+", "n", "plus", "/", "also", "as well as") for low in between)
     shared = [key for key in LISTS if key in now and key in fields]
-    if shared and (len(fields) == 1 or set(fields) == set(now)) and not ("count" in now or "count" in fields):
+    alike = all(now.get(key) == value for key, value in fields.items() if key not in LISTS)
+    if shared and (len(fields) == 1 or (set(fields) == set(now) and alike)) and not ("count" in now or "count" in fields):
         for key in shared:
             now[key] = tuple(dict.fromkeys((*now[key], *fields[key])))
         for key, value in fields.items():
