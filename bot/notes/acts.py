@@ -37,6 +37,7 @@ REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted ger
 TALLIED = ("climate", "ratio", "open", "close", "sign", "number", "neg", "clear")
 _WORDS = {key: frozenset(words) for key, words in listed("spoken").items()}
 MACHINES = _WORDS["machines"]
+UNGRAFTED = frozenset(("cuttings", "offsets", "leaves"))  # they take by rooting
 OFFSPRING = frozenset("offsets cuttings leaves grafts seedlings".split())
 
 
@@ -184,6 +185,8 @@ def _act(clause: Clause, head: Item) -> str:
         return "treated"
     if act == "potted" and clause.has("sizes") is not None:
         return "repotted"
+    if act in ("united", "failed") and any(one.fields.get("kind") in UNGRAFTED for one in clause.phrases()):
+        return "rooted" if act == "united" else act
     if act == "cutting_taken" and any(one.low == "roots" for one in clause.every("part")):
         return "root_pruned"
     return act

@@ -105,6 +105,9 @@ def _crossings(items: Sequence[Item], i: int) -> None:
 
 def _rewritten(items: Sequence[Item], i: int) -> None:
     """Take "labels 12 to 18 rewritten" as new labels."""
+    for one in items[:i]:
+        if one.family == "number" and one.meaning == "digits" and any(x.low in _WORDS["_tags"] for x in items[:i]):
+            one.meaning = "label"
     if items[i].family == "word" and any(one.low in _WORDS["_tags"] for one in clause_at(items, i)):
         _become(items[i], "labelled")
 
@@ -217,6 +220,32 @@ def _remain(items: Sequence[Item], i: int) -> None:
         items[i].kept = items[i - 1].kept = True
 
 
+def _bagged(items: Sequence[Item], i: int) -> None:
+    """Take "bagged seedlings opened up", "the bags of s14 opened" as uncovered."""
+    bags = next((one for one in items[:i] if one.meaning == "covered" and one.family in ("act", "condition")), None)
+    if bags is not None and not any(one.family in (*SEPARATORS, "neg") for one in items[items.index(bags) : i]):
+        _become(items[i], "uncovered")
+        bags.family, bags.kept = "condition", True
+
+
+def _goes_to(items: Sequence[Item], i: int) -> None:
+    """Take "teacup went to a 9" as its pot, and "went to pia" as given."""
+    behind = items[i + 1 : i + 3]
+    sized = len(behind) == 2 and behind[0].family == "det" and behind[1].family in ("number", "potsize")
+    ends = family_at(items, i + 3) in ("", "pot", *SEPARATORS) or low_at(items, i + 3) in _WORDS["_pot"]
+    if items[i].means("act", "given") and sized and ends and 4 <= (behind[1].value or 0) <= LARGEST_POT_CM:
+        _become(items[i], "repotted")
+        behind[1].family = "potsize"
+
+
+def _by_rows(items: Sequence[Item], i: int) -> None:
+    """Take "pricked out 6 x 6" as rows, and not as how many."""
+    before = items[i - 1] if i else None
+    if before is not None and before.family == "number" and any(one.means("act", "pricked_out") for one in items[:i]):
+        before.family = items[i].family = "word"
+        before.kept = items[i].kept = True
+
+
 def _let_have(items: Sequence[Item], i: int) -> None:
     """Take "let hollis have 118" as given."""
     if family_at(items, i + 1) == "person" and low_at(items, i + 2) in _WORDS["has"]:
@@ -225,10 +254,52 @@ def _let_have(items: Sequence[Item], i: int) -> None:
 
 
 def _attribute(items: Sequence[Item], i: int) -> None:
-    """Take "the washed roots", "those potted pups" as which ones, where another act stands beside."""
+    """Take "the washed roots", "rooted cuttings potted" as which ones, where something else is said of them."""
     led = family_at(items, i - 1) == "det" or low_at(items, i - 1) in _WORDS["that"]
-    if items[i].family == "act" and items[i].form == "past" and led and family_at(items, i + 1) in NAMED and _acted(items, i):
+    described = items[i].family == "act" and items[i].form in ("past", "noun") and family_at(items, i + 1) in NAMED
+    clause = [one for one in clause_at(items, i) if one is not items[i]]
+    if not described or (items[i].form == "noun" and items[i].meaning != "rooted"):
+        return
+    told = any(one.family == "act" or (led and one.family == "sign") for one in clause)
+    young = begins(items, i) and items[i + 1].family == "kind" and family_at(items, i + 2) == "act"
+    if (led and told) or young:
         items[i].family, items[i].kept = "condition", True
+
+
+def _label_found(items: Sequence[Item], i: int) -> None:
+    """Take "lost label found again" as no plant that was found."""
+    lost = next((one for one in items[:i] if one.means("act", "label_lost")), None)
+    if lost is not None:
+        lost.family = items[i].family = "word"
+        lost.kept = items[i].kept = True
+
+
+def _now_up(items: Sequence[Item], i: int) -> None:
+    """Take "s13 now 22" as how many are up."""
+    ends = family_at(items, i + 2) in ("", *SEPARATORS)
+    if family_at(items, i - 1) == "sowing" and family_at(items, i + 1) in ("number", "ratio") and ends and not _acted(items, i):
+        _become(items[i], "germinated")
+
+
+def _parts_of_mix(items: Sequence[Item], i: int) -> None:
+    """Take "3 parts pumice 1 part loam" as what a mix is made of, and not as plants."""
+    if family_at(items, i - 1) == "number" and family_at(items, i + 1) == "mix":
+        items[i - 1].family, items[i - 1].kept = "word", True
+        _silence(items[i])
+
+
+def _pollen_of(items: Sequence[Item], i: int) -> None:
+    """Take "pollinated duchess with pollen of 44" as one cross."""
+    if items[i - 1].means("prep", "with") and i > 1 and any(one.means("act", "pollinated") for one in items[: i - 1]):
+        items[i].family, items[i].meaning = "prep", "with"
+        _silence(items[i - 1])
+
+
+def _praising(items: Sequence[Item], i: int) -> None:
+    """Take "a lovely big echinocactus" as praise, and not as a look."""
+    led = family_at(items, i - 1) in ("det", "number") and family_at(items, i + 1) in ("adj", *NAMED)
+    if led and items[i].meaning == "healthy" and items[i].low in _WORDS["_praise"]:
+        items[i].family = "adj"
 
 
 def _through(items: Sequence[Item], i: int) -> None:
@@ -347,6 +418,7 @@ def _ordered(items: Sequence[Item], i: int) -> None:
 _RULES: tuple[Rule, ...] = (
     _its, _into_a_pot, _each, _through, _broke_off, _dried_up, _tag_says, _picked_it, _cut_piece, _the_pair,
     _but_these, _alive, _ordered, _into_size, _plant, _rewritten,
+    _bagged, _goes_to, _now_up, _parts_of_mix, _pollen_of,
     _missing_ones, _gave_pups, _while_doing, _counted_by_colon, _remain, _let_have, _paid, _several_of,
 )  # fmt: skip
 _CALLED = {rule.__name__: rule for rule in _RULES}
@@ -362,6 +434,10 @@ def settle(items: Sequence[Item], i: int) -> None:
         rule(items, i)
     if items[i].family == "condition":
         _only_which(items, i)
+    elif items[i].family == "sign":
+        _praising(items, i)
+    elif items[i].means("act", "found_alive"):
+        _label_found(items, i)
     elif items[i].family == "act":
         _only_which(items, i)
         _attribute(items, i)
@@ -369,3 +445,4 @@ def settle(items: Sequence[Item], i: int) -> None:
         _moved_up(items, i)
     elif items[i].family == "times":
         _crossings(items, i)
+        _by_rows(items, i)

@@ -12,7 +12,7 @@ from bot.notes.languages import listed
 
 PRAISE = frozenset(listed("spoken")["_praise"])
 AFTER_PRAISE = frozenset("adj taxon kind ambiguous".split())
-AFTER_A = frozenset("adj taxon kind plants number ambiguous word state rootkind nickname".split())
+AFTER_A = frozenset("adj taxon kind plants number ambiguous word state rootkind nickname potsize".split())
 AFTER_THESE = frozenset("sign taxon kind number adj place numbered plants".split())
 
 
