@@ -200,10 +200,10 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
     to_whom = any(
         isinstance(one, Item) and one.means("prep", "to") and people[0].start - one.end == 1 for one in clause.elements()
     )
-    brought = head.low in ("brought", "has brought", "dropped off") and people[0].start < head.start
+    brought = head.low in _WORDS["brought_by"] and people[0].start < head.start
     if act == "moved" and brought and not any(one.prep == "to" for one in clause.phrases()):
         return "acquired"
-    if act == "acquired" and to_whom and head.low in ("free", "for free", "gratis"):
+    if act == "acquired" and to_whom and head.low in _WORDS["for_free"]:
         return "given"
     if (
         act == "given"
@@ -273,9 +273,11 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Sequence[Select
     if any(one.meaning == "sum" for one in talk.items):
         talk.ask("count", "two numbers were added")
     if said.unsure and act == "pricked_out":
-        talk.ask("which", "several numbers, one count")
+        talk.ask("which", "numbers without a place")
     elif said.unsure and act != "germinated":
-        talk.ask("count", "several numbers, one count", hard=True)
+        talk.ask("count", "numbers without a place", hard=True)
+    if act in ("potted", "repotted") and len(clause.every("open")) > 1 and "pot_cm" in details:
+        talk.ask("count", "pot sizes by plant", hard=True)
     if act == "pricked_out" and any(which is not None and len(which.labels) > 1 for which in sets):
         talk.ask("count", "seedlings have no labels", hard=True)
 

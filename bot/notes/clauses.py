@@ -16,6 +16,7 @@ from bot.notes.reading import PESTS
 from bot.notes.subjects import Phrase, Subjects
 
 Element = Item | Phrase
+AFTER_ANOTHER = frozenset(("act", "sign", "light", "clear", "q"))  # behind plants that begin a clause of their own
 HEAD_FAMILIES = frozenset(
     ("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped")
 )
@@ -167,7 +168,8 @@ def _exception(items: Sequence[Item], i: int, subjects: Subjects, out: list[Elem
             if linked and i + 1 < len(items) and items[i + 1].family not in ("act", "sign", "neg")
             else None
         )
-        if nxt is not None and nxt.after < len(items) and items[nxt.after].family in ("act", "sign", "light", "clear", "q"):
+        acted = any(isinstance(e, Item) and e.family == "act" for e in out)  # "all but the conos and the lithops repotted"
+        if acted and nxt is not None and nxt.after < len(items) and items[nxt.after].family in AFTER_ANOTHER:
             nxt = None
         made = nxt
     return i

@@ -301,7 +301,7 @@ def _sown(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> Non
             details["sown"] = one.fields.pop("count")
 
 
-TOTALS = ("total", "making", "altogether", "in all", "thats", "that's", "so", "in total")
+TOTALS = tuple(listed("spoken")["totals"])
 
 
 def _up_of(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> None:

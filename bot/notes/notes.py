@@ -434,7 +434,8 @@ def _sign(clause: Clause, talk: Talk) -> None:
         and head.family == "sign"
         and findings.status(clause)[0] != "absent"
     ):
-        talk.entries[-1] = Entry(
+        place = next(n for n in range(len(talk.entries) - 1, -1, -1) if talk.entries[n] is previous)  # a remark may follow it
+        talk.entries[place] = Entry(
             "event",
             act=previous.act,
             which=previous.which,
@@ -446,7 +447,7 @@ def _sign(clause: Clause, talk: Talk) -> None:
         )
         for one in clause.phrases():
             one.used = True
-        talk.last = talk.entries[-1]
+        talk.last = talk.entries[place]
         return
     findings.read(clause, talk)
 

@@ -206,6 +206,8 @@ def _goes_there(phrase: Phrase, act: str | None, said: Said, clause: Clause, beh
         if placed and phrase.fields.get("places", ("",))[0]:
             return True
     stands = phrase.prep == "on" and act in ("pricked_out", "potted", "set_to_dry", "sown")
+    if act == "potted" and said.sets and said.sets[-1] == {"refer": "all"}:
+        return False  # "potted everything on the drying rack": which ones
     return stands and bool(said.sets or act in ("set_to_dry", "sown"))
 
 

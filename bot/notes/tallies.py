@@ -87,6 +87,10 @@ def crossed(clause: Clause, talk: Talk) -> bool:
             clause.span(),
         )
         return True
+    if source is not None and all(one is source for one in named) and talk.last is not None:
+        name = _name(source.selection() or Selection())  # "first flower on 41, pollinated from 44"
+        talk.add(Entry("event", act="pollinated", details={"by": name}), clause.span())
+        return True
     times = clause.has("times")
     if times is not None and named and not any(one.prep == "with" for one in named):
         times.used = True
