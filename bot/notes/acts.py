@@ -185,6 +185,8 @@ def _act(clause: Clause, head: Item) -> str:
         return "treated"
     if act == "potted" and clause.has("sizes") is not None:
         return "repotted"
+    if act == "failed" and head.low in _WORDS["not_made_it"] and not any(one.fields.get("kind") for one in clause.phrases()):
+        return "died"
     if act in ("united", "failed") and any(one.fields.get("kind") in UNGRAFTED for one in clause.phrases()):
         return "rooted" if act == "united" else act
     if act == "cutting_taken" and any(one.low == "roots" for one in clause.every("part")):

@@ -280,7 +280,42 @@ def _ordered(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "other", "ordered"
 
 
+def _got_by(items: Sequence[Item], i: int) -> None:
+    """Take "jan got two of the rebutias" as plants that left; "jan got me two" came."""
+    person = family_at(items, i - 1) == "person" and begins(items, i - 1)
+    mine = low_at(items, i + 1).split()[:1]
+    if mine and mine[0] in WORDS["_to_me"]:
+        return
+    if person and items[i].means("act", "acquired") and family_at(items, i + 1) in SET_STARTS - {"pron"}:
+        become(items[i], "given")
+
+
+def _came_as(items: Sequence[Item], i: int) -> None:
+    """Take "this one came as lobivia" as what it was called, and not as a plant that comes in."""
+    if items[i].means("act", "acquired") and low_at(items, i + 1) in WORDS["_as"]:
+        items[i].family, items[i].kept = "word", True
+
+
+def _as_number(items: Sequence[Item], i: int) -> None:
+    """Ask about "relabelled 60 as 61": one of them is the new label."""
+    labelled = any(one.means("act", "labelled") for one in clause_at(items, i))
+    if labelled and family_at(items, i - 1) == "number" and family_at(items, i + 1) == "number":
+        items[i + 1].family, items[i + 1].meaning = "unclear", "which"
+
+
+def _earlier_count(items: Sequence[Item], i: int) -> None:
+    """Take "s15 up 12, yesterday 7" as what it was before, said beside it."""
+    counted = any(one.means("act", "germinated") for one in items[:i]) and any(one.family == "number" for one in items[:i])
+    ends = family_at(items, i + 2) in ("", *SEPARATORS)
+    if counted and i and family_at(items, i - 1) in SEPARATORS and family_at(items, i + 1) == "number" and ends:
+        items[i].family = items[i + 1].family = "word"
+        items[i].kept = items[i + 1].kept = True
+
+
 _RULES: tuple[Rule, ...] = (
+    _got_by,
+    _came_as,
+    _as_number,
     _its, _into_a_pot, _each, _tag_says, _cut_piece, _the_pair,
     _but_these, _alive, _ordered, _into_size, _plant, _rewritten,
     _washed_clean, _goes_to, _parts_of_mix,     _missing_ones, _while_doing, _let_have, _paid, )  # fmt: skip
@@ -300,6 +335,8 @@ def settle(items: Sequence[Item], i: int) -> None:
     elif items[i].family == "sign":
         _praising(items, i)
         _of_the_pot(items, i)
+    elif items[i].family == "date":
+        _earlier_count(items, i)
     elif items[i].means("act", "found_alive"):
         _label_found(items, i)
     elif items[i].family == "act":
