@@ -91,6 +91,16 @@ def _planned(a: Asked) -> bool:
     return (a.holds("planned_text") or a.says("planned")) and a.opens("what_any")
 
 
+def _ahead_of(a: Asked) -> bool:
+    """Return whether it is asked what is still to be done: "what am i going to repot this week", "do i have to feed 12"."""
+    return a.holds("planned_text") and a.opens("open_ahead") and bool(a.acts)
+
+
+def _nothing_since(a: Asked) -> bool:
+    """Return whether it is asked of any plant what was not done: "has anything on tray 4 not been watered since march"."""
+    return a.says("not_done") and a.says("any_one") and a.opens("did_period") and bool(a.acts)
+
+
 def _climate(a: Asked) -> bool:
     return a.says("degrees") and ("how" in a.said or a.opens("degrees_open")) and "watered" not in a.acts
 
@@ -111,7 +121,7 @@ def _swap_list(a: Asked) -> bool:
 def _wishes(a: Asked) -> bool:
     if a.words[1:2] and a.words[1].isdecimal():
         return False  # "does 61 want another dose": a plant wants none
-    asked = a.first == "who" and a.holds("who_waits_text")
+    asked = a.opens("whose") and a.holds("who_waits_text")
     return asked or (a.says("wish") and a.opens("wish_open") and "watered" not in a.acts)
 
 
@@ -188,7 +198,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("dose", lambda a: a.starts("strength_text")),
     ("lineage", lambda a: a.holds("young_of_text") and a.opens("what")),
     ("outcome", lambda a: a.first == "how" and "product" in a.families and a.says("went") and not a.says("litres")),
-    ("due", lambda a: a.words[1:2] == ["list"] and a.first.endswith("ing") and bool(a.acts)),
+    ("due", lambda a: a.words[1:2] == ["list"] and bool(a.acts)),
     ("list", lambda a: bool(a.signs) and a.opens("is_are") and "there" in a.words[:2]),
     ("dose", _dose),
     ("last_done", _unsure),
@@ -197,6 +207,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("last_done", _found_last),
     ("journal", lambda a: a.says("story") or a.holds("story_text")),
     ("due", _planned),
+    ("due", _ahead_of),
     ("list", lambda a: "set_to_dry" in a.acts and a.opens("drying_open") and (a.says("since_been") or not a.holds("how_long"))),
     ("list", lambda a: a.says("label") and a.says("label_gone")),
     ("list", lambda a: "label_lost" in a.acts and a.opens("name_open")),
@@ -215,6 +226,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("outcome", lambda a: a.says("worked") and a.opens("worked_open")),
     ("swap_list", _swap_list),
     ("wishes", _wishes),
+    ("rooted", lambda a: a.opens("did_period") and "root" in a.said and not a.acts),
     ("rooted", lambda a: "rooted" in a.acts and a.first != "when"),
     ("lineage", _lineage),
     ("germination", _germination),
@@ -224,6 +236,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("source", _from_whom),
     ("not_since", lambda a: a.says("overdue") and "repotted" in a.acts),
     ("not_since", lambda a: a.says("not_done") and a.opens("not_done_open") and bool(a.acts)),
+    ("not_since", _nothing_since),
     ("rest_check", lambda a: a.holds("ought_text") and a.says("state")),
     ("rest_check", lambda a: "resting" in a.signs and a.opens("is_are")),
     ("may_water", _may_water),

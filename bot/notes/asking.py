@@ -45,6 +45,9 @@ RECORDS, OUTCOMES = _words("records"), _words("outcomes")
 
 def is_question(words: list[str], talk: Talk) -> bool:
     """Return whether the note asks something, with or without a question mark."""
+    told = words[:2] == ["tell", "me"] and words[2:3] != ["to"] and words[2:3] and words[2] in OPENERS
+    if told and not any(one.family == "plan" for one in talk.items):
+        return True  # "tell me when the astros last got a drink"
     words = without_greeting(words)
     if not words:
         return False
@@ -114,6 +117,11 @@ def _auxiliary(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if first == "does" or (first in ("have", "has") and second in ("the", "my", "all", "these", "those", "they")):
         return True
+    if first in OF_A_NAME_BEFORE and EVER & set(words):
+        return True  # "was 77 ever repotted"
+    ought = first == "should" and any(one.family in ("sign", "state") for one in talk.items)
+    if first in OF_A_SET and (ought or STILL_OPEN & set(words[2:])) and "," not in words and _set_next(talk):
+        return True  # "do the conos get anything yet", "can 41 go outside yet"
     if first in BEFORE_A_SET and _third_is_set(words):
         return True
     if first == "did" and HELPED & set(words[2:]):
@@ -139,7 +147,7 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if "cases" in words and (mark or first in ("any", "open")):
         return True
-    if words[1:2] == ["list"] and first.endswith("ing") and not any(one.isalnum() for one in words[2:]):
+    if words[1:2] == ["list"] and not any(one.isalnum() and one not in BESEECHING for one in words[2:]):
         return talk.items[0].family == "act" or None  # "repotting list": what waits for it
     if (
         words[:2] in (["losses", "by"], ["deaths", "by"])
@@ -196,6 +204,7 @@ ANY_THING, BEFORE_A_SET, AT_THE_END = _words("any_thing"), _words("before_a_set"
 _ALLOWED = by_first_word(phrases("opening", "allowed"))
 _LOOK_UPS, _LAST_TIME, _HOW_MANY = (by_first_word(phrases("opening", key)) for key in ("look_ups", "last_time", "how_many"))
 _PLACED_WHICH = by_first_word(phrases("opening", "placed_which"))
+BESEECHING = _words("beseeching")
 
 
 def _named_next(talk: Talk) -> bool:
@@ -205,6 +214,16 @@ def _named_next(talk: Talk) -> bool:
     return bool(named) and bool({"act", "sign"} & set(families[2:]))
 
 
+OF_A_NAME_BEFORE = _words("of_a_name_before")
+OF_A_SET, EVER = _words("of_a_set"), frozenset(("ever", "yet"))
+
+
+def _set_next(talk: Talk) -> bool:
+    """Return whether plants stand right behind the first word."""
+    behind = [one.family for one in talk.items[1:3]]
+    return bool({"taxon", "number", "nickname", "sowing", "lot", "kind", "place", "numbered"} & set(behind))
+
+
 OF_A_NAME = _words("of_a_name")
 
 
@@ -212,10 +231,24 @@ def _third_is_set(words: list[str]) -> bool:
     return len(words) > 2 and (words[1].isdecimal() or words[1] in ("tray", "bench", "frame"))
 
 
+BEFORE_DOUBT, STILL_OPEN = _words("before_doubt"), _words("still_open")
+TURNING = by_first_word(phrases("opening", "turning_to"))
+
+
+def _turned_to(words: list[str]) -> list[str]:
+    """Return the question itself where a note turns to a plant first: "how about 12, did i water it this month"."""
+    turned = opening(words, TURNING)
+    if turned is None or "," not in words[:-1]:
+        return words
+    asked = words[words.index(",") + 1 :]
+    return asked if asked[0] in STARTS else words
+
+
 def without_greeting(words: list[str]) -> list[str]:
+    words = _turned_to(words)
     while (
         words
-        and words[0] in ("i", "oh", "right", "well")
+        and words[0] in BEFORE_DOUBT
         and tuple(words[1:3]) in {one[:2] for one in DOUBTS} | {("can't", "remember"), ("wonder", "if")}
     ):
         words = words[1:]

@@ -43,7 +43,7 @@ from bot.notes.colliding_acts import (
     wet_word,
 )
 from bot.notes.colliding_stock import dropped_off_word, killed_word, offered_word, put_word, sent_word
-from bot.notes.colliding_things import day_word, gone_word, serious_word
+from bot.notes.colliding_things import day_word, every_word, gone_word, serious_word
 from bot.notes.items import Item
 from bot.notes.lexicon import Sense
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
@@ -161,14 +161,6 @@ def _course(items: Sequence[Item], i: int) -> None:
         )
         items[i].family, items[i].value = "course", f"{int(step)}/{int(items[k + 1].value)}"
         items[k].family = items[k + 1].family = "stop"
-
-
-def _every(items: Sequence[Item], i: int) -> None:
-    nxt = items[i + 1] if i + 1 < len(items) else None
-    if nxt is not None and (
-        (nxt.family == "amount" and nxt.meaning == "days") or (nxt.family == "date" and nxt.value.kind == "weekday")
-    ):
-        items[i].family = "every"
 
 
 def _when(items: Sequence[Item], i: int) -> None:
@@ -343,6 +335,8 @@ def _once(items: Sequence[Item], i: int) -> None:
 
 
 def _look(items: Sequence[Item], i: int) -> None:
+    if items[i].low in ("looked", "look") and low_at(items, i + 1) == "like":
+        items[i].family = "other"
     if items[i].low in ("looked", "look") and family_at(items, i + 1) in ("sign", "hedge", "neg", "stop", "adj"):
         items[i].become("light")
 
@@ -410,7 +404,7 @@ _BY_WORD: dict[str, Rule] = {
     "all": _all_of,
     "on the scale": _on_the_scale,
     "damped": damped_word, "plants": _plants, "plant": _plants, "to dry": _to_dry, "second": _course, "third": _course,
-    "first": _course, "every": _every, "when": _when, "repots": repots_word,
+    "first": _course, "every": every_word, "when": _when, "repots": repots_word,
     "might be": might_be_word, "could be": might_be_word, "may be": might_be_word, "looks like": might_be_word,
     "probably": might_be_word, "is": might_be_word, "are": might_be_word, "is a": is_a_word,
     "once": _once, "killed": killed_word, "mixed": _mixed, "leaf props": _leaf_props, "leaf prop": _leaf_props,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.items import Item
+from bot.notes.languages import listed
 from bot.notes.neighbours import family_at, low_at
 from bot.notes.reading import PESTS
 
@@ -43,3 +44,19 @@ def serious_word(items: Sequence[Item], i: int) -> None:
     opens = i == 0 and (family_at(items, 1) == "act" or low_at(items, 1) in ("on", "in"))
     if items[i].family == "word" and ((named and ends) or opens):
         items[i].family, items[i].meaning = "taxon", "cereus"
+
+
+OTHER = frozenset(listed("spoken")["every other"])
+
+
+def every_word(items: Sequence[Item], i: int) -> None:
+    """Settle "every 2 weeks", "every sunday", "every other sunday": how often, and not each of a set."""
+    other = low_at(items, i + 1) in OTHER
+    k = i + 1 + other
+    nxt = items[k] if k < len(items) else None
+    weekday = nxt is not None and nxt.family == "date" and nxt.value.kind == "weekday"
+    if weekday or (nxt is not None and not other and nxt.family == "amount" and nxt.meaning == "days"):
+        items[i].family = "every"
+    if weekday and other:
+        items[i].value = "other"
+        items[i + 1].family = "stop"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 from bot.notes.amounts import Amount
@@ -10,13 +11,16 @@ from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.languages import listed, phrases
 from bot.notes.reading import PESTS, Entry, Selection
-from bot.notes.replacements import other_number, other_place, other_sign
+from bot.notes.replacements import other_day, other_number, other_place, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
 
 UNDO, LEADS = phrases("correcting", "undo"), phrases("correcting", "lead")
 SURE_LEADS = frozenset(LEADS) - frozenset(phrases("correcting", "weak_lead"))
+
+
+VALUE_LEADS = frozenset(phrases("correcting", "value_lead"))  # nothing but a value may follow them
 
 
 _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
@@ -26,7 +30,7 @@ def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
     if words[0] not in OPENS and CUES.isdisjoint(words):
         return False
-    while words and words[0] in BEFORE_UNDO and {"undo", "scrap", "delete"} & set(words[1:6]):
+    while words and words[0] in BEFORE_UNDO and UNDO_VERBS & set(words[1:6]):
         words = words[1:]
     first = (
         _undo,
@@ -35,6 +39,7 @@ def read(words: list[str], talk: Talk) -> bool:
         _also,
         _contrast,
         other_number,
+        other_day,
         other_place,
         other_sign,
         _after_fillers,
@@ -44,6 +49,8 @@ def read(words: list[str], talk: Talk) -> bool:
     return any(rule(words, talk) for rule in first) or _led(words, talk)
 
 
+UNDO_VERBS = frozenset(listed("correcting")["undo_verb"])
+TURNED = frozenset(listed("correcting")["turned"])  # "make that 12 instead of 10"
 BEFORE_UNDO, FILLERS = frozenset(listed("correcting")["before_undo"]), frozenset(listed("correcting")["filler"])
 OPENS = BEFORE_UNDO | FILLERS | _LEADS.keys() | _UNDO.keys() | frozenset("add also and corr correction no not plus sorry".split())
 CUES = frozenset("also isnt mistake not too used wasnt well".split())  # without one of either no rule below can hold
@@ -114,27 +121,7 @@ def _weak(lead: tuple[str, ...], words: list[str], talk: Talk) -> bool:
         one.family for one in rest if one.family not in ("stop", "det", "prep", "query", "break", "comma", "pron", "light", "sep")
     }
     if (
-        lead
-        in (
-            ("that", "was"),
-            ("it", "was"),
-            ("make", "it"),
-            ("should", "be"),
-            ("those", "were"),
-            ("they", "were"),
-            ("no", "only"),
-            ("that", "is"),
-            ("move", "that", "to"),
-            ("put", "it", "on"),
-            ("no",),
-            ("sorry",),
-            ("oops",),
-            ("actually",),
-            ("wait",),
-            ("meant",),
-            ("thats",),
-            ("edit",),
-        )
+        lead in VALUE_LEADS
         and families
         and families
         <= {
@@ -169,6 +156,7 @@ def _undo(words: list[str], talk: Talk) -> bool:
         return False
     signs = [one for one in talk.items if one.family == "sign"]
     acts = [one for one in talk.items if one.family == "act"]
+    acts = acts[1:] if len(acts) > 1 and acts[0] is talk.items[0] else acts  # "remove the repot of 41"
     which = _selection(talk, skip=len(lead))
     if which is not None and which.refer is not None:
         which = None
@@ -345,7 +333,8 @@ def _by_mistake(words: list[str], talk: Talk) -> bool:
 
 
 def _fix(words: list[str], lead: tuple[str, ...], talk: Talk) -> bool:
-    cut = words.index("not") if "not" in words and words[0] != "not" else len(words)
+    turned = next((i for i, word in enumerate(words) if i and word in TURNED), len(words))
+    cut = words.index("not") if "not" in words and words[0] != "not" else turned
     if words[0] == "not" and "but" in words:
         start = words.index("but") + 1
         kept = _after_words(talk, start, len(words))
@@ -434,7 +423,13 @@ def _numeric(numbers: list[Item], words: list[str]) -> Entry:
     if not float(value).is_integer():
         return Entry("fix", what="value", to=value)
     several = len(numbers) > 1
-    meant = "meant" in words or "number" in words or "label" in words or numbers[0].meaning == "label"
+    meant = (
+        ("the", "one") in itertools.pairwise(words)
+        or "meant" in words
+        or "number" in words
+        or "label" in words
+        or numbers[0].meaning == "label"
+    )
     if several or value >= 100 or (meant and "not" not in words and value > 12) or (meant and value > 20):
         return Entry("fix", what="which", to=Selection(labels=tuple(str(int(one.value)) for one in numbers)))
     return Entry("fix", what="count", to=_number(value))

@@ -10,7 +10,7 @@ import itertools
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
-from bot.notes import plans
+from bot.notes import plans, reversals
 from bot.notes.clauses import Clause
 from bot.notes.heads import LEAST_LABEL, Phrase
 from bot.notes.items import Item
@@ -424,6 +424,7 @@ HESITATIONS = (
     _to_come,
     _several_days,
     _sized,
+    *reversals.RULES,
 )
 
 

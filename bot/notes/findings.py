@@ -70,7 +70,8 @@ def status(clause: Clause) -> tuple[str, bool]:
         or clause.head.meaning in ("webbing", "honeydew", "rot", "damping_off", "grey_mould", "fungal_spot", "algae")
     ):
         gone.used = True
-        return "cleared", not hedged
+        still = any(one.meaning in ("not", "undone") and 0 <= gone.start - one.end <= 1 for one in negations)
+        return "present" if still else "cleared", not hedged  # "the mites arent gone yet"
     lately = any(isinstance(one, Item) and one.low in ("now", "at last", "finally") for one in clause.elements())
     if clause.has("cleared") is not None or (lately and any(one.low in ("clear of", "free of", "clean of") for one in negations)):
         return "cleared", not hedged

@@ -213,13 +213,24 @@ def condition(clause: Clause, talk: Talk) -> str | None:
     return None
 
 
+def _due_within(clause: Clause, cond: str | None, talk: Talk) -> date | None:
+    """Return the one day that a condition names: "if 12 is still soft on friday bin it"; None where it is a bound."""
+    days = [one for one in clause.every("date") if one.value.kind in ("weekday", "day", "offset")] if cond else []
+    bound = any(clause.has(family) is not None for family in ("till", "since"))
+    if len(days) != 1 or bound or is_behind(days[0].value):
+        return None
+    found = talk.day(days[0].value, True)
+    days[0].used = True
+    return found.on if found is not None else None
+
+
 def reminder(clause: Clause, talk: Talk) -> None:
     """Write a plan as a reminder."""
     head = clause.head
     assert head is not None
     cond = condition(clause, talk)
     due, approx = due_of(clause, talk)
-    due = due or talk.plan
+    due = due or talk.plan or _due_within(clause, cond, talk)
     act = head.meaning if head.family == "act" else None
     sign = head.meaning if head.family == "sign" else None
     said = gather(clause, talk, act)
@@ -249,6 +260,7 @@ def reminder(clause: Clause, talk: Talk) -> None:
             else None
         )
         every = repeat.value if isinstance(repeat.value, int) else every
+        every = 14 if every == 7 and amount is None and repeat.value == "other" else every
         repeat.used = True
         if amount is not None:
             amount.used = repeat.used = True

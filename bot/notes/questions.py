@@ -8,7 +8,7 @@ from typing import Any
 
 from bot.notes.abouts import about_of
 from bot.notes.amounts import Amount
-from bot.notes.asking import without_greeting
+from bot.notes.asking import TURNING, opening, without_greeting
 from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.lexicon import word_lists
@@ -147,10 +147,10 @@ def _which(talk: Talk, about: str) -> Selection | None:
     phrases = [one for one in elements if isinstance(one, Phrase)]
     people = [one for one in talk.items if one.family == "person"]
     clause = Clause(before=list(phrases))
-    what_about = talk.text.lower().startswith("what about ")
+    what_about = opening(talk.text.lower().split(), TURNING) is not None
     for phrase in phrases:
         if what_about and phrase.fields.keys() == {"count", "approx"}:  # "what about 41"
-            phrase.fields = {"labels": (str(phrase.fields["count"]),)}
+            phrase.fields, phrase.bare = {"labels": (str(phrase.fields["count"]),)}, False
         _label(phrase, about)
     said = gather(clause, talk, None)
     fields: dict[str, Any] = {}

@@ -16,6 +16,18 @@ def other_number(_words: list[str], talk: Talk) -> bool:
     return True
 
 
+def other_day(_words: list[str], talk: Talk) -> bool:
+    """Read "not tuesday, wednesday" as the day that was meant."""
+    items = [one for one in talk.items if one.family != "break"]
+    if [one.family for one in items] != ["neg", "date", "comma", "date"] or items[0].low != "not":
+        return False
+    day = talk.day(items[-1].value, False)
+    if day is None:
+        return False
+    talk.add(Entry("fix", what="when", to=day.on.isoformat()), (0, len(talk.text)))
+    return True
+
+
 def other_place(_words: list[str], talk: Talk) -> bool:
     """Read "not bench 1, bench 2" as the place that was meant."""
     items = [one for one in talk.items if one.family != "break"]

@@ -31,6 +31,7 @@ SETTINGS = frozenset(
 
 POLITE = frozenset(listed("spoken")["polite"]) | {","}
 VERBS = frozenset(listed("spoken")["asking"])
+OF_THE_LIST = frozenset(listed("spoken")["of_the_list"])  # words beside the numbers of a due list
 
 
 def read(words: list[str], talk: Talk) -> bool:
@@ -111,30 +112,7 @@ def _listed(talk: Talk) -> list[Entry]:
     items = [
         one
         for one in talk.items
-        if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron")
-        and one.low
-        not in (
-            "i've",
-            "ive",
-            "i",
-            "on",
-            "your",
-            "list",
-            "of",
-            "my",
-            "number",
-            "numbers",
-            "please",
-            "for",
-            "by",
-            "till",
-            "until",
-            "is",
-            "task",
-            "job",
-            "no",
-            "all",
-        )
+        if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron") and one.low not in OF_THE_LIST
     ]
     for one in items:
         word = one.low.split()[0]
@@ -183,7 +161,7 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
         first = elements[0] if elements else None
         if first is not None and isinstance(first, Phrase):
             rest = talk.text[first.end : items[-1].end].strip(" .!,:;\"'")
-            rest = rest.removeprefix("as ").removeprefix("the name ")
+            rest = _without_tail(rest.removeprefix("as ").removeprefix("the name "), talk)
             fields = dict(first.fields)
             if rest and rest.split()[0].lower() not in NO_NAME:
                 return Entry("request", do="teach", which=Selection(**fields) if fields else None, to=rest, text=text)
@@ -200,6 +178,13 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
             taught = left.removeprefix("the ").removeprefix("my ")
             return Entry("request", do="teach", which=Selection(places=(place,)), to=taught, text=text)
     return None
+
+
+def _without_tail(name: str, talk: Talk) -> str:
+    """Return a taught name without what only says that it holds: "fuzzy from now on"."""
+    tails = (one for one in word_lists(talk.settings.language, "requesting")["teach_tail"] if name.lower().endswith(f" {one}"))
+    tail = next(tails, None)
+    return name[: -len(tail)].strip(" ,") if tail else name
 
 
 def _place(said: str, talk: Talk) -> str | None:
@@ -270,7 +255,7 @@ def _away(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry |
 
 
 def _back_on(items: list[Item], talk: Talk) -> date | None:
-    """Return the last day of an absence: the day that is named, or so many days from today."""
+    """Return the last day of an absence, or of what is shared: the day that is named, or so many days from today."""
     days = [one for one in items if one.family == "date"]
     if days:
         found = talk.day(days[-1].value, True)
@@ -285,9 +270,7 @@ def _back_on(items: list[Item], talk: Talk) -> date | None:
 def _share(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
     if words[0] != "share" and not (_starts(words, "share_text", talk) and "see" in words):
         return None
-    day = next((one for one in items if one.family == "date"), None)
-    found = talk.day(day.value, True) if day is not None else None
-    until = found.on if found is not None else None
+    until = _back_on(items, talk)
     return Entry("request", do="share", to=_person(items), which=_set_of(items, talk), until=until, text=text)
 
 
@@ -336,6 +319,9 @@ def _set_of(items: list[Item], talk: Talk) -> Selection | None:
         for one in flow(kept, Subjects(kept, talk.names, talk.text))
         if isinstance(one, Phrase) and one.fields.keys() - {"words", "refer"}
     ]
+    for one in phrases:
+        if one.fields.keys() <= {"count", "approx"} and "count" in one.fields:  # "a pic of 41"
+            one.fields = {"labels": (str(one.fields["count"]),)}
     return phrases[0].selection() if phrases else None
 
 

@@ -7,6 +7,8 @@ import re
 from bot.notes import plans
 from bot.notes.clauses import Clause, split
 from bot.notes.heads import Phrase
+from bot.notes.languages import listed
+from bot.notes.lexicon import word_lists
 from bot.notes.reading import Entry, Selection
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
@@ -55,24 +57,18 @@ def words_of(low: str) -> list[str]:
     return low.replace(",", " ").split()
 
 
+def _put_back(talk: Talk) -> bool:
+    """Return whether an act is put off: "push the repotting of 91 back a week"."""
+    pushed = talk.items[0].low in word_lists(talk.settings.language, "requesting")["snooze_open"]
+    when = any(one.family in ("date", "amount") for one in talk.items)
+    return pushed and when and any(one.family == "act" and one.form != "past" for one in talk.items[1:])
+
+
 def cancel(talk: Talk) -> bool:
     """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
     low = talk.text.lower()
-    cancel = ("remind" in low or "reminder" in low or "nag" in low) and any(
-        cue in low
-        for cue in (
-            "dont remind",
-            "don't remind",
-            "stop remind",
-            "cancel",
-            "no more remind",
-            "do not remind",
-            "drop the remind",
-            "never mind the remind",
-            "forget the remind",
-            "no need to remind",
-        )
-    )
+    wording = word_lists(talk.settings.language, "requesting")
+    cancel = any(cue in low for cue in wording["no_reminder"]) and any(cue in low for cue in wording["reminder"])
     snooze = (
         "snooze" in low
         or (
@@ -82,6 +78,7 @@ def cancel(talk: Talk) -> bool:
             ("put off" in low or "postpone" in low or "push back" in low or "delay" in low)
             and ("remind" in low or any(x.family == "act" for x in talk.items))
         )
+        or _put_back(talk)
     )
     if not cancel and not snooze:
         return False
@@ -109,6 +106,10 @@ def cancel(talk: Talk) -> bool:
     return True
 
 
+SAME_AGAIN = listed("spoken")["same_again"]
+RULE_SAYS = listed("spoken")["rule_says"]
+
+
 def standing_rule(talk: Talk) -> bool:
     """Ask about a standing rule: "skip feed on anything repotted this yr", "always water the haws on sunday"."""
     low = talk.text.lower().rstrip(" .!\n")
@@ -134,7 +135,9 @@ def standing_rule(talk: Talk) -> bool:
             and any(one.family == "act" for one in talk.items)
             and any(one.form == "base" for one in talk.items)
         )
-        or "every time" in low
+        or any(one in low for one in RULE_SAYS)
+        or (words[0] == "from" and bool({"on", "onwards"} & set(words[2:4])) and any(one.family == "act" for one in talk.items))
+        or (words[-1] == "ever" and any(one.family == "act" for one in talk.items))
     )
     if not rule or any(
         one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items
@@ -158,16 +161,7 @@ def unclear(talk: Talk) -> bool:
         talk.remark(talk.text, (0, len(talk.text)))
         return True
     low = talk.text.lower().strip(" .!")
-    if low in (
-        "same again",
-        "ditto",
-        "same",
-        "as above",
-        "same as before",
-        "same as last time",
-        "same as yesterday",
-        "same here",
-    ):
+    if low in SAME_AGAIN:
         talk.ask("act", "the same as what?", hard=True)
         talk.remark(talk.text, (0, len(talk.text)), Selection(refer="same"))
         return True

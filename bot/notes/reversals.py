@@ -1,0 +1,94 @@
+"""What turns round what a clause seems to say: denied twice, done by somebody else, meant for a day that nobody can name.
+
+Each rule asks instead of writing; its words stand in the table `reversing.csv` of a language.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+from bot.notes.clauses import Clause
+from bot.notes.items import Item
+from bot.notes.lexicon import word_lists
+from bot.notes.reading import Entry
+from bot.notes.talk import Talk
+
+DENYING = frozenset(("not", "undone", "dont"))
+
+
+def said(low: str, key: str, talk: Talk) -> bool:
+    """Return whether a phrase of a key stands in a text, as whole words."""
+    return any(f" {phrase} " in f" {low} " for phrase in word_lists(talk.settings.language, "reversing")[key])
+
+
+def _twice_denied(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
+    """Doubt "didnt not water it": two denials side by side."""
+    items = [one for one in clause.elements() if isinstance(one, Item)]
+    twice = any(
+        one.family == other.family == "neg" and {one.meaning, other.meaning} <= DENYING and one.end + 1 >= other.start
+        for one, other in itertools.pairwise(items)
+    )
+    if twice:
+        talk.ask("act", "denied twice", hard=True)
+    return twice
+
+
+def _somebody_else(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt "it wasnt me who watered bench 1": it was done, and not by the grower."""
+    other = written[0].type in ("event", "skip") and said(" ".join(one.low for one in talk.items), "not_me", talk)
+    if other:
+        talk.ask("act", "somebody else may have done it", hard=True)
+    return other
+
+
+def _some_day(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt what is meant for a day nobody can name yet: "put the shading up on the first hot day"."""
+    if written[0].type not in ("event", "skip"):
+        return False
+    first, last = clause.span()
+    ahead = said(talk.text[first:last].lower(), "some_day", talk)
+    if ahead:
+        talk.ask("when", "it may speak of a day to come", hard=True)
+    return ahead
+
+
+def _nothing_done(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt "i watered nothing today", "nothing done today": "nothing" says here what was done, and not what was seen."""
+    head = clause.head
+    if head is None or written[0].type not in ("event", "finding") or written[0].act == "inspected":
+        return False
+    i = next((n for n, one in enumerate(talk.items) if one.start == head.start), 0)
+    nothing = word_lists(talk.settings.language, "reversing")["nothing"]
+    after = talk.items[i + 1] if i + 1 < len(talk.items) else None
+    done = head.family == "act" and head.form == "past" and after is not None and after.low in nothing
+    was_done = after is not None and (after.family == "did" or (after.family == "act" and after.form == "past"))
+    did_before = i > 0 and talk.items[i - 1].family == "did"
+    undone = head.low in nothing and (was_done or did_before)
+    if done or undone:
+        talk.ask("act", "nothing may have been done", hard=True)
+    return done or undone
+
+
+def _in_days(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a plan whose "in 14" may be days and not a plant: "again in 7 days and again in 14"."""
+    if written[0].type != "reminder" or written[0].which is None:
+        return False
+    labels = written[0].which.labels
+    days = any(
+        one.low == "in" and other.family == "number" and other.low in labels for one, other in itertools.pairwise(talk.items)
+    )
+    if days:
+        talk.ask("when", "a number may be days", hard=True)
+    return days
+
+
+def _sorry(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt "it was the aloes i fed sorry": what was put right, and not another event."""
+    words = [word for one in talk.items for word in one.low.split()]
+    sorry = written[0].type == "event" and words[-1] in word_lists(talk.settings.language, "reversing")["sorry"]
+    if sorry:
+        talk.ask("act", "it may put right what was written before", hard=True)
+    return sorry
+
+
+RULES = (_twice_denied, _somebody_else, _some_day, _nothing_done, _in_days, _sorry)
