@@ -49,6 +49,9 @@ def serious_word(items: Sequence[Item], i: int) -> None:
 OTHER = frozenset(listed("spoken")["every other"])
 
 
+SPANS = {form: days for days in (1, 7, 30) for form in listed("spoken")[f"every {days}"]}  # "every other week"
+
+
 def every_word(items: Sequence[Item], i: int) -> None:
     """Settle "every 2 weeks", "every sunday", "every other sunday": how often, and not each of a set."""
     other = low_at(items, i + 1) in OTHER
@@ -57,6 +60,11 @@ def every_word(items: Sequence[Item], i: int) -> None:
     weekday = nxt is not None and nxt.family == "date" and nxt.value.kind == "weekday"
     if weekday or (nxt is not None and not other and nxt.family == "amount" and nxt.meaning == "days"):
         items[i].family = "every"
+    span = SPANS.get(low_at(items, k), 0)
+    if (other and span > 1) or (not other and span == 1):
+        items[i].family, items[i].value = "every", span * (1 + other)
+        for one in items[i + 1 : k + 1]:
+            one.family = "stop"
     if weekday and other:
         items[i].value = "other"
         items[i + 1].family = "stop"

@@ -82,6 +82,30 @@ def _in_days(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return days
 
 
+def _still_not(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt "mites arent back on tray 3": a denial right behind what is said to be there."""
+    head = clause.head
+    if head is None or head.family != "sign" or written[0].status != "present" or clause.has("gone") is not None:
+        return False
+    i = next((n for n, one in enumerate(talk.items) if one is head), -2)
+    behind = talk.items[i + 1 : i + 3] if i >= 0 else []
+    denied = bool(behind) and behind[0].means("neg", "not") and (len(behind) < 2 or behind[1].family == "prep")
+    if denied:
+        talk.ask("sign", "it may not be there", hard=True)
+    return denied
+
+
+def _hold_from(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt a hold whose day is when it begins: "from october on no water for the mamms"."""
+    if written[0].type != "hold" or clause.has("till") is not None:
+        return False
+    pairs = itertools.pairwise(talk.items)
+    begins = any(one.means("prep", "from") and other.family == "date" for one, other in pairs)
+    if begins:
+        talk.ask("when", "from then, and until when?", hard=True)
+    return begins
+
+
 def _sorry(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt "it was the aloes i fed sorry": what was put right, and not another event."""
     words = [word for one in talk.items for word in one.low.split()]
@@ -91,4 +115,4 @@ def _sorry(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return sorry
 
 
-RULES = (_twice_denied, _somebody_else, _some_day, _nothing_done, _in_days, _sorry)
+RULES = (_twice_denied, _somebody_else, _some_day, _nothing_done, _in_days, _still_not, _hold_from, _sorry)
