@@ -47,16 +47,7 @@ MODIFIERS = frozenset(
 
 
 STATES = ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted")
-BEHIND = (
-    "tall",
-    "across",
-    "wide",
-    "long",
-    "in height",
-    "in diameter",
-    "tall now",
-    "wide now",
-)  # measures said after their number
+BEHIND = frozenset(listed("care")["behind a number"])  # measures said after their number
 
 
 @dataclass(slots=True)

@@ -11,6 +11,8 @@ from bot.notes.reading import PESTS
 
 CLEANED, LEAVES = frozenset(listed("spoken")["cleaned"]), frozenset(listed("spoken")["leaves"])
 SKIPPED = frozenset(listed("spoken")["skipped"])
+HOUSE, WATER_OF = frozenset(listed("care")["damped"]), frozenset(listed("care")["water of"])
+STAYED = frozenset(listed("care")["stayed"])
 GIFTS = frozenset(listed("spoken")["drinks"])  # what plants are given
 
 
@@ -27,7 +29,7 @@ def dry_word(items: Sequence[Item], i: int) -> None:
     nxt = items[i + 1] if i + 1 < len(items) else None
     if items[i].family == "stop":
         return
-    if low_at(items, i - 1) in ("sat", "kept", "keep", "stayed", "sits", "sitting"):
+    if low_at(items, i - 1) in STAYED:
         items[i].family = "word"
         return
     if nxt is None:
@@ -286,11 +288,7 @@ def left_word(items: Sequence[Item], i: int) -> None:
 
 def damped_word(items: Sequence[Item], i: int) -> None:
     """Settle "damped": the floor of a house, or a mist over plants."""
-    house = any(
-        one.low in ("floor", "floors", "path", "paths", "down", "frames", "frame", "house", "gh", "greenhouse")
-        or one.means("place", "greenhouse")
-        for one in clause_at(items, i)
-    )
+    house = any(one.low in HOUSE or one.means("place", "greenhouse") for one in clause_at(items, i))
     items[i].family, items[i].meaning, items[i].form = "act", "damped_down" if house else "misted", "past"
     for one in items[i + 1 :]:
         if one.low in ("floor", "floors", "path", "paths"):
@@ -298,7 +296,7 @@ def damped_word(items: Sequence[Item], i: int) -> None:
 
 
 def water_temp_word(items: Sequence[Item], i: int) -> None:
-    if low_at(items, i - 1) in ("warm", "tepid", "lukewarm", "in", "of", "with", "cold", "hot", "clean", "boiled", "in the"):
+    if low_at(items, i - 1) in WATER_OF:
         items[i].family = "word"
         return
     if any(one.low in ("got", "had", "gave", "given", "has had") for one in items[max(0, i - 4) : i]):

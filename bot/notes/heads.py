@@ -268,7 +268,7 @@ class Heads:
             and one.meaning != "signed"
         ):
             return str(int(one.value))
-        if len(one.low) == 1 and one.low.isalpha() and one.low not in ("i", "n", "w"):
+        if len(one.low) == 1 and one.low.isalpha() and one.low not in ("i", "n", "w") and not self._leads_a_noun(i):
             return one.low
         if (
             one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break", "act")
@@ -277,6 +277,14 @@ class Heads:
         ):
             return "2"
         return None
+
+    def _leads_a_noun(self, i: int) -> bool:
+        """Return whether the letter is an article: "the aloes on the sill a half turn"."""
+        return self.family(i + 1) in ("fraction", "adj", "number", "strength") or self._turned_by(i)
+
+    def _turned_by(self, i: int) -> bool:
+        nxt = self.at(i + 1)
+        return nxt is not None and nxt.family == "act" and nxt.form == "noun"
 
     def _more_numbers(self, k: int, noun: str, ident: str, plural: bool = False) -> tuple[list[str], int]:
         """Read the further numbers of "tray 1, 2 and 4" or "tray 1 to 4", where no new fact begins with them."""

@@ -37,11 +37,23 @@ def folder(language: str) -> Traversable:
 
 
 def files(language: str, name: str) -> list[Traversable]:
-    """Return the files of a table: the language's own, and the English one where its words are shared."""
-    own = folder(language) / name
-    found = [own] if own.is_file() else []
+    """Return the files of a table ("acts.csv", and "acts_care.csv" that continues it), English ones where words are shared."""
+    found = _parts(folder(language), name)
     shared = name.partition(".")[0] not in OWN_ONLY
-    return found if language not in _ADDED or (found and not shared) else [*found, folder(ENGLISH) / name] if shared else found
+    return (
+        found
+        if language not in _ADDED or (found and not shared)
+        else [*found, *_parts(folder(ENGLISH), name)]
+        if shared
+        else found
+    )
+
+
+def _parts(place: Traversable, name: str) -> list[Traversable]:
+    """Return the files of a folder that make up one table, the table itself first."""
+    stem, _, kind = name.partition(".")
+    more = (one for one in place.iterdir() if one.name.startswith(f"{stem}_") and one.name.endswith(f".{kind}"))
+    return [one for one in (place / name, *sorted(more, key=lambda one: one.name)) if one.is_file()]
 
 
 @cache

@@ -93,9 +93,7 @@ def _first_date(talk: Talk) -> None:
         set_day(day, talk)
 
 
-_NOW = frozenset("i've ive we've weve have has now today".split()) | frozenset(
-    ("i've now", "ive now", "i've just", "ive just", "has gone", "have gone", "just now")
-)
+_NOW = frozenset(listed("care")["now"])
 
 
 def _clause(clause: Clause, talk: Talk) -> None:
@@ -229,6 +227,10 @@ def _left(clause: Clause, talk: Talk) -> None:
     """Read "too cold, left it" as a watering deliberately not done."""
     why = clause.has("why") or next((one for one in talk.items if one.family == "why"), None)
     dry = clause.head is not None and clause.head.low.endswith("dry")
+    last = talk.entries[-1] if talk.entries else None
+    if last is not None and last.sign == "mix_damp" and any(one.act == "watered" for one in talk.entries):
+        talk.add(Entry("skip", act="watered"), clause.span())
+        return
     if (why is None and not dry) or any(one.type in ("event", "skip") for one in talk.entries):
         return
     if why is not None:

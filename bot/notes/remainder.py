@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from functools import cache
 
 from bot.notes.items import Item
-from bot.notes.languages import files
+from bot.notes.languages import files, listed
 from bot.notes.talk import Talk
 
 WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "reminder"))
@@ -18,10 +18,10 @@ WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "
 JOINING = frozenset(
     """det stop light prep sep comma break colon dash query open close quote slash pron hedge neg plan sure approx did undone
     particle till only some remind since times equals at any q plants arrow idiom natural other left why counter accto part
-    condition packets source refer adj cond once state doit skipped kind unclear ordinal sought""".split()
+    condition packets source refer adj cond once state doit skipped kind unclear ordinal sought gone""".split()
 )
 PLAIN = frozenset(("word", "mix", "climate", "clear", "measure"))  # families that hold ordinary words too
-LEADING = frozenset("after before since till until for behind under at".split())
+LEADING = frozenset(listed("care")["leading"])
 
 
 def doubt(talk: Talk) -> None:
@@ -72,7 +72,8 @@ def _told(talk: Talk) -> frozenset[str]:
 def _of_its_time(i: int, talk: Talk) -> bool:
     """Return whether words only say when: "after 2 weeks", "since potting", "at 7 am"."""
     one, before = talk.items[i], talk.items[i - 1] if i else None
-    led = before is not None and (before.low in LEADING or before.family == "since")
+    behind = talk.items[i + 1].low if i + 1 < len(talk.items) else ""
+    led = before is not None and (before.low in LEADING or before.family == "since" or behind in LEADING)
     return led and (one.means("amount", "days", "span") or one.form == "ing" or one.family == "clock")
 
 
@@ -89,6 +90,8 @@ def _by_design(i: int, told: frozenset[str], talk: Talk) -> bool:
         return any(x.family == "mix" for x in behind) or (one.meaning in ("given", "offered") and "acquired" in told)
     if one.family == "number":
         return bool(behind) and behind[0].family == "sign" and behind[0].meaning in told
+    if one.means("amount", "cm") and any(entry.type == "finding" for entry in talk.entries):
+        return True  # "soft spot on 41, about 2 cm": how large is kept in words
     if one.family in ("amount", "date") and "growing" in told:
         return True  # "shot up 2cm in a fortnight": how fast is kept in words
     if any(x.low == "can wait" for x in behind):
@@ -107,6 +110,9 @@ def of_silence(talk: Talk) -> None:
     if talk.asks or any(one.type != "remark" for one in talk.entries):
         return
     families = {one.family for one in talk.items if not one.means("neg", "not")}
+    verb = next((one for one in talk.items if one.family not in ("stop", "pron")), None)
+    if verb is not None and verb.family == "word" and verb.low.endswith("ed") and verb.form == "new":
+        families = families | (families & {"kind"} and PLANTS)  # "soked all seedlings"
     ended = bool(talk.items) and talk.items[-1].family == "break"
     if families & PLANTS and not families & REMARKED and len(talk.items) - ended <= 20:
         talk.ask("act", "plants are named, but what happened was not understood", hard=True)

@@ -17,12 +17,11 @@ from bot.notes.reading import PESTS
 from bot.notes.spoken import BY_WORD as SPOKEN
 from bot.notes.spoken import described, in_a_pot
 from bot.notes.turns import BY_WORD as TURNS
+from bot.notes.turns_of_care import BY_WORD as CARE
 
-NOTHING = frozenset(
-    ("none", "nothing", "nowt", "nil", "zero", "clear", "clean", "not found", "no sign", "found none", "all clear")
-)
+NOTHING = frozenset(listed("care")["none seen"])
 SETS = frozenset(("number", "range", "nickname", "taxon", "numbered", "place"))
-HEATERS = frozenset(("heater", "heating", "thermostat", "stat", "heat"))
+HEATERS = frozenset(listed("care")["heaters"])
 
 
 def settle(items: Sequence[Item], names: Index) -> None:
@@ -42,7 +41,7 @@ def settle(items: Sequence[Item], names: Index) -> None:
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)
-        for turn in TURNS.get(one.low, ()):
+        for turn in (*TURNS.get(one.low, ()), *CARE.get(one.low, ())):
             turn(items, i)
         frames.settle(items, i)
 

@@ -148,7 +148,9 @@ def _topic(items: Sequence[Item], i: int) -> None:
     first = i
     while first and items[first - 1].family in SUBJECT:
         first -= 1
-    if first < i and begins(items, first) and items[i].family == "dash" and not ends(items, i + 1):
+    # "mealy on 63 and 64 - sprayed both": the list goes on, no new subject begins
+    listed_on = first > 1 and items[first - 1].family == "sep" and items[first - 2].family in SUBJECT
+    if first < i and not listed_on and begins(items, first) and items[i].family == "dash" and not ends(items, i + 1):
         items[i].family = "colon"
 
 

@@ -135,7 +135,7 @@ class Gauge:
         """Take a number for what the word before it says; True where it was one."""
         pair = _pair(one, self.talk)
         if pair is not None and self.label in ("minmax", "min", "max", "at", ""):
-            self.found["min_c"], self.found["max_c"] = sorted(pair) if self.label in ("max", "at") else pair
+            self.found["min_c"], self.found["max_c"] = sorted(pair)  # "36 / 8 max min"
             return True
         if one.family == "amount" and isinstance(one.value, Amount) and one.value.unit == "percent":
             if humid:
