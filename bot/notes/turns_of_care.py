@@ -184,7 +184,7 @@ def _minus(items: Sequence[Item], i: int) -> None:
         return
     _silence(items[i])
     number.value, number.meaning = -float(number.value), "signed"
-    if behind.low in _WORDS["cold ahead"] and behind.family != "date":
+    if behind.low in _WORDS["cold ahead"]:
         behind.family, behind.meaning = "climate", "forecast"
 
 
@@ -235,7 +235,8 @@ def _down_from(items: Sequence[Item], i: int) -> None:
 def _getting(items: Sequence[Item], i: int) -> None:
     """Take "lithops getting their first drink", "nights are getting cold" as no plants that came in."""
     given = any(one.means("act", "watered", "fed", "misted") and one.form != "past" for one in items[i + 1 : i + 5])
-    if given or (family_at(items, i - 1) == "light" and family_at(items, i + 1) in ("word", "adj", "stop", "climate")):
+    grown = low_at(items, i + 1).endswith("er") and family_at(items, i + 1) in ("word", "adj")  # "that is getting bigger"
+    if given or grown or (family_at(items, i - 1) == "light" and family_at(items, i + 1) in ("word", "adj", "stop", "climate")):
         items[i].family, items[i].meaning = "light", "found"
 
 
@@ -296,11 +297,20 @@ def _first_since(items: Sequence[Item], i: int) -> None:
         _keep(items[i], items[i + 1])
 
 
+def _tonight(items: Sequence[Item], i: int) -> None:
+    """Take "-2 tonight" as a forecast, and not as a reading of last night."""
+    degrees = items[i - 1] if i else None
+    cold = degrees is not None and (degrees.meaning == "signed" or degrees.means("amount", "c", "f", "degree"))
+    if cold and not any(one.means("act", "heated") or one.means("climate", "set") for one in items[:i]):
+        items[i].family, items[i].meaning = "climate", "forecast"
+
+
 LEAST_LABEL = 10  # project default: below, a number beside an act may be how many
 PLACES = frozenset(("place", "somewhere", "numbered"))
 
 
 _RULES: tuple[Rule, ...] = (
+    _tonight,
     _none_on,
     _first_since,
     _not_bought,
