@@ -305,11 +305,30 @@ def _tonight(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "climate", "forecast"
 
 
+def _still_so_hot(items: Sequence[Item], i: int) -> None:
+    """Take "vents wide open, still 33" as degrees, and not as a plant."""
+    air = any(one.means("act", "vented", "heated", "damped_down") for one in items[:i])
+    number = items[i + 1] if i + 1 < len(items) else None
+    if number is None or number.family != "number" or number.value is None:
+        return
+    if air and begins(items, i) and _ends(items, i + 2):
+        number.value = Amount(float(number.value), "degree", number.low)
+        number.family, number.meaning = "amount", "degree"
+
+
+def _round_of(items: Sequence[Item], i: int) -> None:
+    """Take "sprayed with abamectin, round 1 of 3" as a step of a course."""
+    if any(one.means("act", "treated") for one in items[:i]) and family_at(items, i + 1) in ("number", "ratio"):
+        _silence(items[i])
+
+
 LEAST_LABEL = 10  # project default: below, a number beside an act may be how many
 PLACES = frozenset(("place", "somewhere", "numbered"))
 
 
 _RULES: tuple[Rule, ...] = (
+    _still_so_hot,
+    _round_of,
     _tonight,
     _none_on,
     _first_since,
