@@ -122,7 +122,7 @@ def _auxiliary(words: list[str], mark: bool, talk: Talk) -> bool | None:
     ought = first == "should" and any(one.family in ("sign", "state") for one in talk.items)
     if first in OF_A_SET and (ought or STILL_OPEN & set(words[2:])) and "," not in words and _set_next(talk):
         return True  # "do the conos get anything yet", "can 41 go outside yet"
-    if first in BEFORE_A_SET and _third_is_set(words):
+    if first in BEFORE_A_SET and _third_is_set(words) and (mark or first != "did" or words[1].isdecimal() or _done(talk)):
         return True
     if first == "did" and HELPED & set(words[2:]):
         return True  # "did spraying 61 help"; "did take 3 pups" tells
@@ -225,6 +225,11 @@ def _set_next(talk: Talk) -> bool:
 
 
 OF_A_NAME = _words("of_a_name")
+
+
+def _done(talk: Talk) -> bool:
+    """Return whether an act or a sign is named: "did bench 1 get fed" asks, "did bench 1" tells."""
+    return any(one.family in ("act", "sign") for one in talk.items)
 
 
 def _third_is_set(words: list[str]) -> bool:

@@ -75,7 +75,7 @@ def explain(
 ) -> str:
     """Return for a person how `text` is read: its words as the reader takes them, the rules that fired, why it asks."""
     settings = Settings(date_order, units, hemisphere, language)
-    text = tidied(text)
+    text = unnumbered(tidied(text))
     unsettled = [(one.family, one.meaning) for one in _words(text, naming.index(names), settings)]
     talk = interpret(text, now, names, settings)
     return explanation(talk, finish(talk), unsettled)
@@ -83,7 +83,7 @@ def explain(
 
 def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Talk:
     """Return the state of the reading of `text` after all its clauses."""
-    typed, text = text, tidied(text)
+    typed, text = text, unnumbered(tidied(text))
     index = naming.index(names)
     items = _words(text, index, settings)
     for piece in pieces(items):
@@ -118,6 +118,14 @@ def tidied(text: str) -> str:
     return _BLANKS.sub(" ", text).removeprefix(" ") if _UNTIDY.search(text) and not text.isspace() else text
 
 
+def unnumbered(text: str) -> str:
+    """Return a list "1) ... 2) ..." with line breaks in place of its numbers, every other character where it stood."""
+    found = list(_NUMBERED.finditer(text))
+    counted = len(found) > 1 and found[0].start() == 0 and [int(one[1]) for one in found] == list(range(1, len(found) + 1))
+    return _NUMBERED.sub(lambda one: "\n " if one.start() else "  ", text) if counted else text
+
+
+_NUMBERED = re.compile(r"(?:\A|(?<=\s))(\d)[).](?=\s)")
 _BLANKS = re.compile(r"[^\S\n]+")
 _UNTIDY = re.compile(r"\A[^\S\n]|[^\S\n]{2}|[^\S\n ]")
 

@@ -187,7 +187,14 @@ def _hose(items: Sequence[Item], i: int) -> None:
         keep(items[i])
 
 
+def _can_be(items: Sequence[Item], i: int) -> None:
+    """Take "white wool, can be mealybug" as a doubt, and "can be watered" as a plan."""
+    if family_at(items, i + 1) == "sign" or (family_at(items, i + 1) == "det" and family_at(items, i + 2) == "sign"):
+        items[i].family, items[i].meaning = "hedge", "maybe"
+
+
 RULES: tuple[Rule, ...] = (
+    _can_be,
     _singular,
     _back,
     _at_rest,
