@@ -135,6 +135,8 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     first = words[0]
     if first in ("any", "anything", "anyone") and (mark or len(words) > 1):
         return True
+    if words[-1] in PLEASE and any(one.family == "act" and one.form == "past" for one in talk.items[:1]):
+        return True  # "quarantined plants please": nobody begs for what is done
     if first in LOSSES and (len(words) == 1 or words[1] in LOSSES_OF):
         return True  # "losses of the lobivias": nothing dies of a question
     if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
@@ -194,7 +196,7 @@ def _asked_behind_a_comma(said: list[str]) -> bool:
     return last > 1 and opening(said[last:], _HOW_MANY) is not None
 
 
-LATEST = _words("latest")
+LATEST, PLEASE = _words("latest"), _words("please")
 LOSSES, LOSSES_OF = _words("losses"), _words("losses_of")
 LAST_OF, OF_THEM, UNSURE = _words("last_of"), _words("of_them"), _words("doubting")
 
