@@ -117,11 +117,12 @@ def _taken_off(clause: Clause, act: str) -> str:
     head = clause.head
     if head is None or act not in ("shaded", "covered") or head.form != "noun":
         return act
-    off = any(
-        one.low.startswith("off ") if isinstance(one, Phrase) else one.low in ("off", "down", "removed", "away")
-        for one in clause.elements()
-    )
+    off = any(one.low.startswith(COMES_OFF) if isinstance(one, Phrase) else one.low in AWAY for one in clause.elements())
     return {"shaded": "unshaded", "covered": "uncovered"}[act] if off else act
+
+
+AWAY = frozenset(listed("spoken")["cover_away"])
+COMES_OFF = tuple(f"{one} " for one in AWAY)
 
 
 def _no_event(clause: Clause, talk: Talk, act: str) -> bool:

@@ -210,10 +210,6 @@ def _odd_finding(which: Selection, sign: str | None) -> bool:
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
-def _only_places(which: Selection) -> bool:
-    return bool(which.places) and not (which.labels or which.taxa or which.lots or which.nicknames or which.kind or which.words)
-
-
 def _two_counts(one: Entry, which: Selection) -> bool:
     return bool(which.count) and one.details.get("sown") not in (None, which.count)
 
@@ -233,7 +229,7 @@ OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by i
     "given": (
         ("act", "what left is not understood", _left_unnamed),
         _LOST,
-        ("act", "a place", lambda _c, _o, which: _only_places(which)),
+        ("act", "a place", lambda _c, _o, which: which == Selection(places=which.places)),
     ),
     "died": (_LOST, ("act", "it may not be dead yet", lambda clause, _one, _which: _not_yet(clause))),
     **dict.fromkeys(("discarded", "missing", "released"), (_LOST,)),
@@ -347,13 +343,21 @@ def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 KINDS = frozenset(("kind", "words", "state"))
 
 
-def _several_days(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
-    """Doubt plants that have days of their own: "watered 12, 15 on fri and 88 today"."""
-    days = [one for one in clause.every("date") if not plans.is_ahead(one.value)] if written[0].type == "event" else []
-    between = len(days) > 1 and any(days[0].end <= one.start and one.end <= days[-1].start for one in clause.phrases())
-    if between:
-        talk.ask("when", "plants with days of their own", hard=True)
-    return between
+def _of_their_own(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+    """Doubt plants that have days, people or sizes of their own: "watered 12 on fri and 88 today", "91 to pia, 104 to hollis"."""
+    if written[0].type != "event" or len({(one.act, one.which) for one in written}) > 1:
+        return False
+    days = [one for one in clause.every("date") if not plans.is_ahead(one.value)]
+    to = [e for one, e in itertools.pairwise(clause.elements()) if isinstance(one, Item) and one.means("prep", "to")]
+    for topic, said in (
+        ("when", days),
+        ("who", [one for one in to if isinstance(one, Item) and one.family == "person"]),
+        ("act", clause.every("sizes")),
+    ):
+        if len(said) > 1 and any(said[0].end <= one.start and one.end <= said[-1].start for one in clause.phrases()):
+            talk.ask(topic, "plants with something of their own", hard=True)
+            return True
+    return False
 
 
 def _to_come(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
@@ -422,7 +426,7 @@ HESITATIONS = (
     _from_when,
     _strange_verb,
     _to_come,
-    _several_days,
+    _of_their_own,
     _sized,
     *reversals.RULES,
 )
@@ -492,6 +496,4 @@ def _listed(entry: Entry, talk: Talk) -> bool:
 
 
 LINKS = frozenset(("and", "&", "+", ",", "n", "plus"))
-
-
 __all__ = ["of_clause", "of_entries", "of_members", "of_pairs"]

@@ -193,7 +193,27 @@ def _can_be(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "hedge", "maybe"
 
 
+def _with_what(items: Sequence[Item], i: int) -> None:
+    """Take "the one with the yellow spines" as which plant is meant, and not as a sign of it."""
+    if family_at(items, i - 1) != "plants" or family_at(items, i - 2) not in ("det", "adj"):
+        return
+    for one in items[i : i + 5]:
+        if one.family in ("act", "comma", "break", "light", "q") or (one is not items[i] and one.family == "prep"):
+            return
+        if one.family in ("sign", "part", "word", "kind", "adj", "det", "prep"):
+            silence(one)
+
+
+def _unlabelled(items: Sequence[Item], i: int) -> None:
+    """Take "the unlabelled plant died" as which plant, and not as a label lost."""
+    led = family_at(items, i - 1) in ("det", "number") or begins(items, i)
+    if led and family_at(items, i + 1) in ("plants", "taxon", "kind") and any(one.family == "act" for one in items[i + 2 :]):
+        items[i].family, items[i].meaning = "adj", "-"
+
+
 RULES: tuple[Rule, ...] = (
+    _unlabelled,
+    _with_what,
     _can_be,
     _singular,
     _back,
