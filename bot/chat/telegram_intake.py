@@ -18,6 +18,7 @@ from telegram.request import HTTPXRequest
 
 from bot.app.admission import Admission, Verdict
 from bot.app.english.notices import ALREADY, GUESTS_READ, OWNERS_BRING_PLANTS, SHEET_TAKEN_IN, SHEET_TOO_LARGE, STALE, WHICH_PLANT
+from bot.app.labels_talk import plant_opened
 from bot.app.opened_lists import list_for
 from bot.app.plants_columns import told_of
 from bot.app.plants_table import MOST_BYTES, PlantsProblem
@@ -101,7 +102,8 @@ class Receiver:
         if verdict is Verdict.ADMITTED and self._admission.invites(conn, said.incoming, got_at):
             return
         if verdict is Verdict.ADMITTED:
-            started = said.incoming.text.partition(" ")[0] == _START
+            text = said.incoming.text
+            started = text.partition(" ")[0] == _START and plant_opened(text) is None  # a scanned label is a question
             inbox_id = inbox.take(conn, replace(said.incoming, text="help") if started else said.incoming, got_at)
             if said.picture and inbox_id is not None:
                 self._keep_picture(conn, said.incoming, said.picture, inbox_id, got_at)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 
 import pytest
-from openpyxl.utils import get_column_letter
+from openpyxl.utils import column_index_from_string, get_column_letter
 
-from bot.care.accessions import FACT, facts_of_more, facts_of_new, letter, next_number, number_of, remember, remembered
+from bot.care.accessions import FACT, facts_of_more, facts_of_new, index_of, letter, next_number, number_of, remember, remembered
 from bot.care.events import CareEvent, Ref
 
 pytestmark = pytest.mark.published
@@ -39,3 +39,9 @@ def test_year_and_number_with_a_letter_for_each_plant() -> None:
 def test_letters_go_on_as_the_columns_of_a_sheet(index: int) -> None:
     """Reference: openpyxl, columns of a spreadsheet (ISO/IEC 29500-1:2016, A to Z, AA and on)."""
     assert letter(index) == get_column_letter(index + 1)
+
+
+@pytest.mark.parametrize("letters", ["A", "B", "Z", "AA", "AZ", "BA", "ZZ", "AAA", "aa"])
+def test_letters_lead_back_as_the_columns_of_a_sheet(letters: str) -> None:
+    """Reference: openpyxl, columns of a spreadsheet (ISO/IEC 29500-1:2016, A to Z, AA and on)."""
+    assert index_of(letters) == column_index_from_string(letters) - 1
