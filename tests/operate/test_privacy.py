@@ -24,13 +24,13 @@ SETTINGS = CollectionSettings(zone="Europe/London", latitude=51.5)
 
 
 class Talk:
-    """An owner, 111, a helper, 222, and the owner of another collection, 333, who all write."""
+    """An owner, 111111111, a helper, 222222222, and the owner of another collection, 333333333, who all write."""
 
     def __init__(self, database: Database) -> None:
         self.database, self.intake, self.number = database, Intake(database, SETTINGS), 0
         with database.write() as conn:
-            self.owner = people.chat_of(conn, "telegram", "111", "111", SETTINGS)
-            people.chat_of(conn, "telegram", "222", "222", SETTINGS)
+            self.owner = people.chat_of(conn, "telegram", "111111111", "111111111", SETTINGS)
+            people.chat_of(conn, "telegram", "222222222", "222222222", SETTINGS)
 
     def says(self, sender: str, text: str, now: datetime = NOW) -> str:
         self.number += 1
@@ -45,13 +45,13 @@ class Talk:
 
 @pytest.fixture
 def talk(database: Database) -> Talk:
-    """Two collections: 111 owns one in which 222 helps; 333 owns another."""
+    """Two collections: 111111111 owns one in which 222222222 helps; 333333333 owns another."""
     made = Talk(database)
     with database.write() as conn:
-        people.join(conn, "telegram", "222", "222", made.owner.collection_id, "helper")
-    made.says("111", "moved 12-18 to bench 2")
-    made.says("222", "watered bench 2 secretly")
-    made.says("333", "watered tray 3 in peace")
+        people.join(conn, "telegram", "222222222", "222222222", made.owner.collection_id, "helper")
+    made.says("111111111", "moved 12-18 to bench 2")
+    made.says("222222222", "watered bench 2 secretly")
+    made.says("333333333", "watered tray 3 in peace")
     return made
 
 
@@ -62,20 +62,20 @@ def everything(database: Database) -> str:
 
 
 def test_what_is_known_is_told(talk: Talk) -> None:
-    told = talk.says("333", "What do you know about me?")
+    told = talk.says("333333333", "What do you know about me?")
     assert told.startswith("I know your number at telegram, your 1 note since Wed 15 Apr 2026, and that you are owner.")
     assert "yours alone: 1 event in its log" in told
-    told = talk.says("222", "/privacy")
+    told = talk.says("222222222", "/privacy")
     assert "helper" in told
 
 
 def test_a_helper_is_forgotten_and_the_plants_are_not(talk: Talk, database: Database, tmp_path: Path) -> None:
-    told = talk.says("222", "forget me")
+    told = talk.says("222222222", "forget me")
     assert told.startswith("On Wed 22 Apr 2026 I forget you: your number, the words of your 1 note")
     assert forget_those_due(database, NOW + GRACE - timedelta(seconds=1), tmp_path / "exports", None) == 0
     assert forget_those_due(database, NOW + GRACE, tmp_path / "exports", None) == 1
     left = everything(database)
-    for trace in ("222", "secretly", "Name222"):
+    for trace in ("222222222", "secretly", "Name222222222"):
         assert trace not in left, trace
     with database.read() as conn:
         log = carelog.load(conn, talk.owner.collection_id)
@@ -86,33 +86,33 @@ def test_a_helper_is_forgotten_and_the_plants_are_not(talk: Talk, database: Data
     (copy,) = (tmp_path / "exports").iterdir()
     assert copy.stat().st_mode & 0o077 == 0
     exported = json.loads(copy.read_text(encoding="utf-8"))
-    assert exported["accounts"] == [{"messenger": "telegram", "number": "222"}]
+    assert exported["accounts"] == [{"messenger": "telegram", "number": "222222222"}]
     assert [one["text"] for one in exported["notes"]] == ["watered bench 2 secretly"]
     assert forget_those_due(database, NOW + 2 * GRACE, tmp_path / "exports", None) == 0
 
 
 def test_an_owner_goes_with_the_collection_and_others_stay(talk: Talk, database: Database, tmp_path: Path) -> None:
     with database.read() as conn:
-        theirs = people.find_chat(conn, "telegram", "333")
+        theirs = people.find_chat(conn, "telegram", "333333333")
         assert theirs is not None
         log = carelog.load(conn, theirs.collection_id)
-    told = talk.says("111", "forget me")
+    told = talk.says("111111111", "forget me")
     assert "and the whole collection with its " in told
     assert forget_those_due(database, NOW + GRACE, tmp_path / "exports", None) == 1
     left = everything(database)
-    for trace in ("111", "bench 2", "Name111"):
+    for trace in ("111111111", "bench 2", "Name111111111"):
         assert trace not in left, trace
     with database.read() as conn:
         assert carelog.load(conn, talk.owner.collection_id) == []
         assert carelog.load(conn, theirs.collection_id) == log
     (copy,) = (tmp_path / "exports").iterdir()
     assert len(json.loads(copy.read_text(encoding="utf-8"))["events"]) >= 2
-    assert "tray 3" in talk.says("333", "when did i last water tray 3")
-    assert talk.says("111", "watered tray 9")  # who comes back begins anew
+    assert "tray 3" in talk.says("333333333", "when did i last water tray 3")
+    assert talk.says("111111111", "watered tray 9")  # who comes back begins anew
 
 
 def test_the_log_is_closed_again_afterwards(talk: Talk, database: Database, tmp_path: Path) -> None:
-    talk.says("111", "forget me")
+    talk.says("111111111", "forget me")
     forget_those_due(database, NOW + GRACE, tmp_path / "exports", None)
     for table in GUARDED:
         for change in (f"DELETE FROM {table}", f"UPDATE {table} SET collection_id = collection_id"):
@@ -121,17 +121,17 @@ def test_the_log_is_closed_again_afterwards(talk: Talk, database: Database, tmp_
 
 
 def test_who_changes_their_mind_is_kept(talk: Talk, database: Database, tmp_path: Path) -> None:
-    assert talk.says("222", "keep me") == "Nothing was going to be forgotten."
-    talk.says("222", "forget me please")
-    assert talk.says("222", "forget me").startswith("That is set for Wed 22 Apr 2026.")
-    assert talk.says("222", "keep me") == "I keep everything as it is."
+    assert talk.says("222222222", "keep me") == "Nothing was going to be forgotten."
+    talk.says("222222222", "forget me please")
+    assert talk.says("222222222", "forget me").startswith("That is set for Wed 22 Apr 2026.")
+    assert talk.says("222222222", "keep me") == "I keep everything as it is."
     before = everything(database)
     assert forget_those_due(database, NOW + 2 * GRACE, tmp_path / "exports", None) == 0
     assert everything(database) == before
 
 
 def test_nothing_is_deleted_where_the_copy_cannot_be_written(talk: Talk, database: Database, tmp_path: Path) -> None:
-    talk.says("111", "forget me")
+    talk.says("111111111", "forget me")
     before = everything(database)
     (tmp_path / "exports").write_text("a file where the folder should be", encoding="utf-8")
     with pytest.raises(OSError, match="exists"):
@@ -141,6 +141,6 @@ def test_nothing_is_deleted_where_the_copy_cannot_be_written(talk: Talk, databas
 
 @pytest.mark.parametrize("note", ["forget me not by the gate watered", "forget mealybugs", "keep me posted on 12"])
 def test_bench_notes_are_no_requests(talk: Talk, note: str) -> None:
-    told = talk.says("111", note)
+    told = talk.says("111111111", note)
     assert "I forget you" not in told
     assert "keep everything" not in told
