@@ -55,12 +55,21 @@ def transit_asked(conn: Connection, view: View, collection_id: int, role: str | 
     for pattern, rule in _RULES if role != "guest" else _RULES[:1]:  # a guest may ask
         if found := pattern.fullmatch(text):
             if ways is None:
-                log = effective(carelog.load(conn, collection_id))
+                log = _log(conn, collection_id, view.today - WITHIN)
                 ways = Ways(orders_of(log), posted_of(log, view.standing, view.today - WITHIN))
             draft = Draft(view, "do", None)
             if rule(found, ways, draft):
                 return draft.done()
     return None
+
+
+def _log(conn: Connection, collection_id: int, since: date) -> list[CareEvent]:
+    """Return what orders, their arrivals and plants posted since a day are told by: "wonky has mites" may ask for it too."""
+    orders = carelog.load_of(conn, collection_id, ("order",), (PLACED, SENT, DROPPED), date.min)
+    first = min((one.happened_on for one in orders), default=None)
+    came = carelog.load_of(conn, collection_id, ("event",), ("acquired",), first) if first is not None else []
+    posted = carelog.load_of(conn, collection_id, ("event", "slip", "done"), ("given", "made", "came", "lost", ""), since)
+    return effective(carelog.in_order([*orders, *came, *posted]))
 
 
 def _who(match: re.Match[str]) -> str:
