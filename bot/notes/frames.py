@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes import frames_young
-from bot.notes.framing import CUT, LABEL, NAMED, WORDS, YOUNG, acted, become, silence
+from bot.notes.framing import CUT, LABEL, NAMED, YOUNG, acted, become
 from bot.notes.items import Item
 from bot.notes.neighbours import SEPARATORS, SET_STARTS, Rule, begins, clause_at, family_at, low_at
-
-LARGEST_POT_CM = 40  # project default: a number beyond is no pot
+from bot.notes.turned_words import LARGEST_POT_CM, WORDS, silence
 
 
 def _its(items: Sequence[Item], i: int) -> None:
@@ -318,7 +317,8 @@ _RULES: tuple[Rule, ...] = (
     _as_number,
     _its, _into_a_pot, _each, _tag_says, _cut_piece, _the_pair,
     _but_these, _alive, _ordered, _into_size, _plant, _rewritten,
-    _washed_clean, _goes_to, _parts_of_mix,     _missing_ones, _while_doing, _let_have, _paid, )  # fmt: skip
+    _washed_clean, _goes_to, _parts_of_mix, _missing_ones, _while_doing, _let_have, _paid,
+)  # fmt: skip
 _CALLED = {rule.__name__: rule for rule in (*_RULES, *frames_young.RULES)}
 BY_WORD = {
     form: _CALLED[row.removeprefix("frame:")] for row, forms in WORDS.items() if row.startswith("frame:") for form in forms

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.notes.framing import LABEL, LEAST_LABEL, NAMED, WORDS, YOUNG, acted, become, sentence, silence
+from bot.notes.framing import LABEL, NAMED, YOUNG, acted, become
+from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at
+from bot.notes.turned_words import WORDS, sentence, silence
 
 
 def _gave_pups(items: Sequence[Item], i: int) -> None:

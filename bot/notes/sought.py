@@ -16,6 +16,7 @@ from bot.notes.neighbours import begins, family_at, low_at
 from bot.notes.reading import PESTS
 from bot.notes.spoken import BY_WORD as SPOKEN
 from bot.notes.spoken import described, in_a_pot
+from bot.notes.turned_words import sentence, silence
 from bot.notes.turns import BY_WORD as TURNS
 from bot.notes.turns_of_care import BY_WORD as CARE
 
@@ -51,10 +52,10 @@ def _looked_for(items: Sequence[Item], i: int) -> None:
     one = items[i]
     if one.meaning not in PESTS or one.more.get("status") or low_at(items, i - 1) not in FOR:
         return
-    sentence = _sentence(items, i)
-    if not any(other.means("act", "inspected") and other.start < one.start for other in sentence):
+    said = sentence(items, i)
+    if not any(other.means("act", "inspected") and other.start < one.start for other in said):
         return
-    behind = [other for other in sentence if other.start > one.start]
+    behind = [other for other in said if other.start > one.start]
     outcome = next((other for other in behind if other.family in ("neg", "clear") or other.low in NOTHING), None)
     if outcome is not None:
         one.more = {**one.more, "status": "absent"}
@@ -63,12 +64,6 @@ def _looked_for(items: Sequence[Item], i: int) -> None:
                 other.family = "stop"
     elif not any(other.family in ("sign", "number", "light") or other.low in ("found", "yes", "got") for other in behind):
         one.family, one.used = "sought", True
-
-
-def _sentence(items: Sequence[Item], i: int) -> Sequence[Item]:
-    first = next((k + 1 for k in range(i, -1, -1) if items[k].family == "break"), 0)
-    last = next((k for k in range(i, len(items)) if items[k].family == "break"), len(items))
-    return items[first:last]
 
 
 def _acted(items: Sequence[Item], i: int) -> None:
@@ -129,28 +124,23 @@ def _left_alone(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "left", "left"
 
 
-def _silent(*items: Item) -> None:
-    for one in items:
-        one.family, one.used = "stop", True
-
-
 def _spelled_sowing(items: Sequence[Item], i: int, names: Index) -> None:
     """Take a dictated "s fifteen" as the sowing of that code."""
     code = f"S{items[i].value:g}" if items[i].value is not None else ""
     if code in names.names.sowings:
-        _silent(items[i - 1])
+        silence(items[i - 1])
         items[i].family, items[i].meaning = "sowing", code
 
 
 def _well(items: Sequence[Item], i: int) -> None:
     """Take a "well" that only opens a sentence as nothing."""
     if begins(items, i) and (family_at(items, i + 1) in ("comma", "pron") or low_at(items, i + 1) in ("i", "we", "that")):
-        _silent(items[i])
+        silence(items[i])
 
 
 def _all_night(items: Sequence[Item], i: int) -> None:
     if low_at(items, i + 1) in SPANS:
-        _silent(items[i], items[i + 1])
+        silence(items[i], items[i + 1])
 
 
 def _ago(items: Sequence[Item], i: int) -> None:
@@ -160,13 +150,13 @@ def _ago(items: Sequence[Item], i: int) -> None:
         begun = first if first is not None else i - 1
         while begun and (items[begun - 1].family in ("det", "number", "fraction", "approx") or items[begun - 1].low == "about"):
             begun -= 1
-        _silent(*items[begun : i + 1])
+        silence(*items[begun : i + 1])
 
 
 def _number(items: Sequence[Item], i: int) -> None:
     """Take "number forty one" as the plant of that label."""
     if family_at(items, i + 1) == "number":
-        _silent(items[i])
+        silence(items[i])
         items[i + 1].meaning = "label"
 
 
@@ -186,17 +176,17 @@ def _gets_no_water(items: Sequence[Item], i: int) -> None:
         and behind[2].family == "till"
     ):
         items[i].family, items[i].meaning = "nowater", "dry"
-        _silent(*behind[:2])
+        silence(*behind[:2])
 
 
 def _a_drop_of_feed(items: Sequence[Item], i: int) -> None:
     if low_at(items, i + 1) == "of" and i + 2 < len(items) and items[i + 2].means("act", "fed"):
-        _silent(items[i], items[i + 1])
+        silence(items[i], items[i + 1])
 
 
 def _comes_into(items: Sequence[Item], i: int) -> None:
     if low_at(items, i + 1) in ("into", "to", "in") and family_at(items, i + 2) == "sign":
-        _silent(items[i], items[i + 1])
+        silence(items[i], items[i + 1])
 
 
 def _named_ones(items: Sequence[Item], i: int) -> None:
@@ -213,13 +203,13 @@ def _fetched(items: Sequence[Item], i: int) -> None:
 
 def _brush(items: Sequence[Item], i: int) -> None:
     """Take a brush beside a product as what it was put on with, and not as pollen: "meths on 203 with a brush"."""
-    sentence = _sentence(items, i)
-    if any(one.family == "product" or one.means("act", "treated") for one in sentence) and family_at(items, i - 1) in (
+    said = sentence(items, i)
+    if any(one.family == "product" or one.means("act", "treated") for one in said) and family_at(items, i - 1) in (
         "det",
         "prep",
     ):
         led = items[i - 2 : i] if family_at(items, i - 1) == "det" else items[i - 1 : i]
-        _silent(items[i], *(one for one in led if one.family in ("det", "prep")))
+        silence(items[i], *(one for one in led if one.family in ("det", "prep")))
 
 
 def _part_of_it(items: Sequence[Item], i: int) -> None:
@@ -233,7 +223,7 @@ def _part_of_it(items: Sequence[Item], i: int) -> None:
     )
     if pest is None or pest.family == "break" or low_at(items, i + 1) not in OF_IT:
         return
-    _silent(*items[first - 1 : i + 1])
+    silence(*items[first - 1 : i + 1])
     if low_at(items, i + 1) == "of":
         items[i + 1].meaning, items[i + 1].low = "on", "on"
 
@@ -247,7 +237,7 @@ def _grown(items: Sequence[Item], i: int) -> None:
 def _said_of_its_pot(items: Sequence[Item], i: int) -> None:
     """Take "root bound in its 9" as the pot it is in."""
     if low_at(items, i - 1) in ITS and family_at(items, i - 2) == "prep" and family_at(items, i + 1) not in ("taxon", "plants"):
-        _silent(items[i])
+        silence(items[i])
 
 
 _WORDS = listed("spoken")
@@ -257,16 +247,16 @@ GROWING, GROWN, OF_IT, ITS, FOR = (frozenset(_WORDS[key]) for key in ("growing",
 def _offsets_on_it(items: Sequence[Item], i: int) -> None:
     """Take "teacup has 4 pups" as how many it has, counted, and not as pups that were taken off."""
     counted = items[i].meaning == "offsets" and family_at(items, i - 1) == "number" and low_at(items, i - 2) in HAS
-    if counted and not any(one.family in ("act", "sign") for one in _sentence(items, i)):
+    if counted and not any(one.family in ("act", "sign") for one in sentence(items, i)):
         items[i].family, items[i].meaning = "measure", "offsets"
 
 
 def _aborted(items: Sequence[Item], i: int) -> None:
     """Take "buds on 77 aborted" as buds that dropped."""
-    buds = next((one for one in _sentence(items, i) if one.means("sign", "budding", "flowering")), None)
+    buds = next((one for one in sentence(items, i) if one.means("sign", "budding", "flowering")), None)
     if buds is not None and items[i].family in ("word", "act"):
         buds.meaning = "bud_drop"
-        _silent(items[i])
+        silence(items[i])
 
 
 def _given_to(items: Sequence[Item], i: int) -> None:
@@ -282,13 +272,13 @@ def _for_nothing(items: Sequence[Item], i: int) -> None:
     came = next((one for one in items[:i] if one.means("act", "acquired", "given")), None)
     if came is not None and low_at(items, i - 1) in FOR:
         came.more = {**came.more, "price": "0"}
-        _silent(items[i - 1], items[i])
+        silence(items[i - 1], items[i])
 
 
 def _for_good(items: Sequence[Item], i: int) -> None:
     """Take "uncovered for good" as no sign of health."""
     if low_at(items, i - 1) in FOR:
-        _silent(items[i - 1], items[i])
+        silence(items[i - 1], items[i])
 
 
 def _taken(items: Sequence[Item], i: int) -> None:
@@ -297,7 +287,7 @@ def _taken(items: Sequence[Item], i: int) -> None:
     if kind is None or items[i].family != "act" or family_at(items, kind + 1) != "prep":
         return
     items[i].meaning, items[i].form = TAKEN_AS[items[kind].meaning], "past"
-    _silent(items[kind], items[kind + 1])
+    silence(items[kind], items[kind + 1])
     if family_at(items, kind + 2) == "number":
         items[kind + 2].meaning = "label"
 
@@ -307,13 +297,13 @@ def _none_left(items: Sequence[Item], i: int) -> None:
     sign = items[i - 1] if i > 1 else None
     if sign is not None and sign.meaning in PESTS and sign.family == "sign" and family_at(items, i - 2) == "neg":
         sign.more = {**sign.more, "status": "cleared"}
-        _silent(items[i - 2], items[i])
+        silence(items[i - 2], items[i])
 
 
 def _first_of_all(items: Sequence[Item], i: int) -> None:
     """Take "fed, first of the year" as how it was, and not as the first of January."""
     if items[i].family == "date" and i and any(one.family == "act" for one in items[:i]):
-        _silent(items[i])
+        silence(items[i])
 
 
 TAKEN_AS = {"cuttings": "cutting_taken", "offsets": "offsets_taken"}
@@ -328,7 +318,7 @@ def _label_gone(items: Sequence[Item], i: int) -> None:
     if last is None or any(one.family == "break" for one in items[i:last]):
         return
     items[i].family, items[i].meaning, items[i].form = "act", "label_lost", "past"
-    _silent(items[i + 1], items[last], *(one for one in items[i:last] if one.family == "q"))
+    silence(items[i + 1], items[last], *(one for one in items[i:last] if one.family == "q"))
 
 
 LABEL_GONE = frozenset(_WORDS["label gone"])

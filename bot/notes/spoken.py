@@ -13,16 +13,12 @@ from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SET_STARTS, Rule, begins, clause_at, family_at, low_at
 from bot.notes.reading import PESTS
+from bot.notes.turned_words import LARGEST_POT_CM, silence
 
 PLACES = frozenset(("place", "somewhere", "numbered"))
 SUBJECTS = SET_STARTS | {"word"}
 _WORDS = listed("spoken")
 ENDINGS = frozenset(("rooted", "failed", "died", "discarded", "given", "offered", "united", "missing"))
-
-
-def _silence(*items: Item) -> None:
-    for one in items:
-        one.family, one.used = "stop", True
 
 
 def _opener(items: Sequence[Item], i: int) -> None:
@@ -33,7 +29,7 @@ def _opener(items: Sequence[Item], i: int) -> None:
         and i + 1 < len(items)
         and (behind in ("date", "act", "pron", "stop") or low_at(items, i + 1) in _WORDS["opened"])
     ):
-        _silence(items[i])
+        silence(items[i])
 
 
 def _went(items: Sequence[Item], i: int) -> None:
@@ -48,7 +44,7 @@ def _went(items: Sequence[Item], i: int) -> None:
 
 def _each_of(items: Sequence[Item], i: int) -> None:
     if family_at(items, i + 1) == "number" and items[i + 1].meaning == "digits":
-        _silence(items[i])
+        silence(items[i])
 
 
 def _nothing(items: Sequence[Item], i: int) -> None:
@@ -115,7 +111,7 @@ def _taken_from(items: Sequence[Item], i: int) -> None:
 def _took(items: Sequence[Item], i: int) -> None:
     """Take "took 41 from frame a to bench 1" as a move, and "the cuttings i took from 41" as which cuttings."""
     if low_at(items, i - 1) in _WORDS["mine"] and family_at(items, i - 2) in ("kind", "plants"):
-        _silence(items[i])
+        silence(items[i])
         return
     if items[i].family != "word" or family_at(items, i + 1) not in SUBJECTS:
         return
@@ -152,7 +148,7 @@ def described(items: Sequence[Item], i: int) -> None:
     if sign.meaning in PESTS or not i or " " in sign.low:
         return
     if sign.meaning == "healthy" and items[i - 1].family == "det" and behind in ("taxon", "nickname"):
-        _silence(sign)
+        silence(sign)
         return
     done = [one for one in clause_at(items, i) if one.family == "act"]
     few = items[i - 1].family == "number" and (items[i - 1].value or LEAST_LABEL) < LEAST_LABEL
@@ -177,7 +173,7 @@ def _looking(items: Sequence[Item], i: int) -> None:
 def _numbers(items: Sequence[Item], i: int) -> None:
     """Take "nos 40 to 46" as the labels they are."""
     if family_at(items, i + 1) in ("number", "range"):
-        _silence(items[i])
+        silence(items[i])
         if items[i + 1].family == "number":
             items[i + 1].meaning = "label"
 
@@ -187,7 +183,7 @@ def _quarter(items: Sequence[Item], i: int) -> None:
     turned = any(one.means("act", "turned") for one in clause_at(items, i) if one.start < items[i].start)
     ends = family_at(items, i + 1) in ("", "comma", "break", "sep") or low_at(items, i + 1) in _WORDS["round"]
     if turned and ends and items[i].family in ("fraction", "number"):
-        _silence(items[i])
+        silence(items[i])
 
 
 def _with_the_can(items: Sequence[Item], i: int) -> None:
@@ -219,9 +215,6 @@ def in_a_pot(items: Sequence[Item], i: int) -> None:
         items[i].family = "potsize"
 
 
-LARGEST_POT_CM = 40  # project default: a number beyond is no pot
-
-
 def _seeds_from(items: Sequence[Item], i: int) -> None:
     """Take "sowed the astrophytum seeds from renske" as where the seeds came from, not as a harvest."""
     given = family_at(items, i + 1) in ("person", "lot")
@@ -238,7 +231,7 @@ def _but(items: Sequence[Item], i: int) -> None:
 def _is_now(items: Sequence[Item], i: int) -> None:
     """Take "is now laying to dry" as no name."""
     if items[i].means("act", "named") and low_at(items, i + 1).endswith("ing"):
-        _silence(items[i], items[i + 1])
+        silence(items[i], items[i + 1])
 
 
 _RULES: dict[str, Rule] = {

@@ -8,24 +8,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.amounts import Amount
+from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
 from bot.notes.reading import PESTS
+from bot.notes.turned_words import WORDS, ends, keep, silence
 
-_WORDS = {key: frozenset(words) for key, words in (*listed("spoken").items(), *listed("care").items())}
+_WORDS = {**WORDS, **{key: frozenset(words) for key, words in listed("care").items()}}
 NAMED = frozenset(("place", "taxon", "nickname", "lot", "number", "somewhere", "range", "sowing", "kind"))
-
-
-def _silence(*items: Item) -> None:
-    for one in items:
-        one.family, one.used = "stop", True
-
-
-def _keep(*items: Item) -> None:
-    """Leave words as a remark, on purpose."""
-    for one in items:
-        one.family, one.kept = "word", True
 
 
 def _keep_to_the_end(items: Sequence[Item], i: int) -> None:
@@ -34,10 +25,6 @@ def _keep_to_the_end(items: Sequence[Item], i: int) -> None:
         if one.family in SEPARATORS:
             return
         one.family, one.kept = "word", True
-
-
-def _ends(items: Sequence[Item], i: int) -> bool:
-    return family_at(items, i) in ("", *SEPARATORS, "query")
 
 
 def _purpose(items: Sequence[Item], i: int) -> None:
@@ -51,7 +38,7 @@ def _purpose(items: Sequence[Item], i: int) -> None:
 def _and_so(items: Sequence[Item], i: int) -> None:
     """Take "brown and squishy" as one look: the adjective says nothing beside the sign."""
     if family_at(items, i - 1) == "adj" and family_at(items, i + 1) == "sign" and family_at(items, i - 2) in ("light", "stop"):
-        _silence(items[i - 1], items[i])
+        silence(items[i - 1], items[i])
 
 
 def _on_the_flower(items: Sequence[Item], i: int) -> None:
@@ -71,7 +58,7 @@ def _on_the_flower(items: Sequence[Item], i: int) -> None:
 def _not_yet(items: Sequence[Item], i: int) -> None:
     """Take "fed bench 1. top shelf not yet" as left out."""
     given = any(one.means("act", "watered", "fed", "misted", "treated", "turned") for one in items[:i])
-    if given and family_at(items, i - 1) in NAMED and _ends(items, i + 1):
+    if given and family_at(items, i - 1) in NAMED and ends(items, i + 1):
         items[i].family, items[i].meaning = "skipped", "skipped"
 
 
@@ -95,7 +82,7 @@ def _wet_too(items: Sequence[Item], i: int) -> None:
 def _read_off(items: Sequence[Item], i: int) -> None:
     """Take "the thermometer in frame A showed 2 degrees" as what it read."""
     if any(one.family == "climate" for one in items[:i]):
-        _silence(items[i])
+        silence(items[i])
 
 
 def _bare_measure(items: Sequence[Item], i: int) -> None:
@@ -122,8 +109,8 @@ def _bare_measure(items: Sequence[Item], i: int) -> None:
 def _by_so_much(items: Sequence[Item], i: int) -> None:
     """Take "turned 41 and 42 by 180" as how far, and not as a plant."""
     turned = any(one.means("act", "turned") for one in items[:i])
-    if turned and family_at(items, i + 1) in ("number", "fraction", "amount") and _ends(items, i + 2):
-        _silence(items[i], items[i + 1])
+    if turned and family_at(items, i + 1) in ("number", "fraction", "amount") and ends(items, i + 2):
+        silence(items[i], items[i + 1])
 
 
 def _so_that(items: Sequence[Item], i: int) -> None:
@@ -171,7 +158,7 @@ def _no_sunday(items: Sequence[Item], i: int) -> None:
     """Take "netting up against the sun" as no day."""
     led = i - 1 if family_at(items, i - 1) == "det" else i
     if items[i].family == "date" and (led < i or " " in items[i].low):
-        _silence(items[i])
+        silence(items[i])
 
 
 def _minus(items: Sequence[Item], i: int) -> None:
@@ -182,7 +169,7 @@ def _minus(items: Sequence[Item], i: int) -> None:
     behind = items[i + 2] if i + 2 < len(items) else None
     if behind is None or not (behind.low in _WORDS["cold ahead"] or behind.low in _WORDS["cold there"]):
         return
-    _silence(items[i])
+    silence(items[i])
     number.value, number.meaning = -float(number.value), "signed"
     if behind.low in _WORDS["cold ahead"]:
         behind.family, behind.meaning = "climate", "forecast"
@@ -196,7 +183,7 @@ def _down_to(items: Sequence[Item], i: int) -> None:
     if number is None or items[i].family == "climate" or other or not items[i].sense("climate"):
         return
     led = not clause or clause[-1].family in ("place", "somewhere", "stop", "light", "number", "word", "date")
-    told = not _ends(items, i + 2) and (items[i + 2].family == "date" or items[i + 2].low in _WORDS["cold there"])
+    told = not ends(items, i + 2) and (items[i + 2].family == "date" or items[i + 2].low in _WORDS["cold there"])
     signed = number.meaning == "signed" or (number.family == "amount" and number.meaning in ("c", "f", "degree"))
     if led and (signed or (number.family == "number" and told)):
         items[i].become("climate")
@@ -206,7 +193,7 @@ def _dealt_with(items: Sequence[Item], i: int) -> None:
     """Take "1 mealy on 15, removed" as a pest taken off by hand."""
     signs = [k for k in range(i) if items[k].family == "sign" and items[k].meaning in PESTS]
     pest = signs and not items[signs[-1]].more.get("status") and family_at(items, signs[-1] - 1) != "neg"
-    alone = begins(items, i) and (_ends(items, i + 1) or (family_at(items, i + 1) == "pron" and _ends(items, i + 2)))
+    alone = begins(items, i) and (ends(items, i + 1) or (family_at(items, i + 1) == "pron" and ends(items, i + 2)))
     if pest and alone:
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "hand"}
 
@@ -214,14 +201,14 @@ def _dealt_with(items: Sequence[Item], i: int) -> None:
 def _not_bought(items: Sequence[Item], i: int) -> None:
     """Take "forgot to buy some" as an errand, and not as plants that were not bought."""
     if family_at(items, i - 1) == "neg" or family_at(items, i - 1) == "counter":
-        _silence(items[i - 1])
+        silence(items[i - 1])
         _keep_to_the_end(items, i)
 
 
 def _all_the_mix(items: Sequence[Item], i: int) -> None:
     """Take "washed all the soil away" as soil, and not as all plants."""
     if family_at(items, i + 1) == "mix" and items[i].family == "refer":
-        _silence(items[i])
+        silence(items[i])
 
 
 def _down_from(items: Sequence[Item], i: int) -> None:
@@ -266,7 +253,7 @@ def _cleared_off(items: Sequence[Item], i: int) -> None:
     """Take "cleared moss off tray 1" as cleaning."""
     if items[i + 1 : i + 2] and items[i + 1].means("sign", "algae", "webbing"):
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "cleaned", "past", {}
-        _keep(items[i + 1])
+        keep(items[i + 1])
 
 
 def _high(items: Sequence[Item], i: int) -> None:
@@ -294,7 +281,7 @@ def _first_since(items: Sequence[Item], i: int) -> None:
     first = any(one.low.split()[0] in _WORDS["the first"] for one in items[:i])
     if act is not None and first and family_at(items, i + 1) == "date":
         act.form = "past"
-        _keep(items[i], items[i + 1])
+        keep(items[i], items[i + 1])
 
 
 def _tonight(items: Sequence[Item], i: int) -> None:
@@ -311,7 +298,7 @@ def _still_so_hot(items: Sequence[Item], i: int) -> None:
     number = items[i + 1] if i + 1 < len(items) else None
     if number is None or number.family != "number" or number.value is None:
         return
-    if air and begins(items, i) and _ends(items, i + 2):
+    if air and begins(items, i) and ends(items, i + 2):
         number.value = Amount(float(number.value), "degree", number.low)
         number.family, number.meaning = "amount", "degree"
 
@@ -319,10 +306,9 @@ def _still_so_hot(items: Sequence[Item], i: int) -> None:
 def _round_of(items: Sequence[Item], i: int) -> None:
     """Take "sprayed with abamectin, round 1 of 3" as a step of a course."""
     if any(one.means("act", "treated") for one in items[:i]) and family_at(items, i + 1) in ("number", "ratio"):
-        _silence(items[i])
+        silence(items[i])
 
 
-LEAST_LABEL = 10  # project default: below, a number beside an act may be how many
 PLACES = frozenset(("place", "somewhere", "numbered"))
 
 

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at
 from bot.notes.reading import PESTS
-from bot.notes.turned_words import WORDS, ends, keep, silence
+from bot.notes.turned_words import LARGEST_POT_CM, WORDS, ends, keep, silence
 
-LEAST_LABEL = 10  # project default: below, a number beside a loss may be how many
 LEAST_COUNTED = 2  # a number from here on with a verb in the singular is one plant's label
 BATCHES = ("cuttings", "offsets", "leaves", "grafts")
-LARGEST_POT_CM = 40  # project default: a number beyond is no pot
 SUBJECT = frozenset(
     ("place", "number", "taxon", "nickname", "lot", "sowing", "range", "kind", "det", "adj", "numbered", "somewhere")
 )
