@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from bot.app.accessioning import new_number, settled_long_ago
+from bot.app.english.record import all_of
 from bot.app.lot_checks import label_taken, lot_objection, numbered
 from bot.app.naming import taxon_name
 from bot.app.nearest import one_slip_away
@@ -17,7 +18,7 @@ from bot.app.plan import Choice, Draft, unsure
 from bot.app.recipes import Recipe, recipe_in
 from bot.app.swaps import asks_before_it_leaves
 from bot.app.transit import POSTED
-from bot.app.which import Resolved, choices, circles, genus_alone, names_something, place_of
+from bot.app.which import Resolved, choices, circles, genus_alone, names_something, place_of, total
 from bot.app.wishing import come_true
 from bot.care.doses import parse_rate
 from bot.care.events import Ref
@@ -184,6 +185,8 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
         return None  # more than there are: nothing is written on a slip of the finger
     if entry.act in NEVER_GUESSED and not draft.settled and _one_of_several(draft, entry, found):
         ask_which(draft, entry, replace(found, count=1))
+        if plural := re.search(rf"\b{genus_alone(entry.which)}s\b", draft.view.text, re.IGNORECASE):
+            draft.tell(all_of(plural[0]))
         return None  # "lost a lobivia": one of them, and only the grower knows which
     if found.refs and not found.open:
         return found
@@ -206,7 +209,8 @@ def _things(draft: Draft, entry: Entry) -> Resolved | None:
 
 def _one_of_several(draft: Draft, entry: Entry, found: Resolved) -> bool:
     """Whether a genus alone stands for one of several plants; all of them are gone only where the note says so."""
-    alone = genus_alone(entry.which) is not None and len(found.refs) > 1
+    several = len(found.refs) > 1 or (total(found.refs, draft.view.standing) or 0) > 1  # a lot may hold them all
+    alone = genus_alone(entry.which) is not None and several
     return alone and re.search(r"\b(?:all|every|both|whole|entire)\b", draft.view.text, re.IGNORECASE) is None
 
 

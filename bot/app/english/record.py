@@ -43,6 +43,11 @@ def look_beside(beside: Sequence[Ref], standing: Standing) -> str:
     return f"Look over {phrases.things(beside, standing)}: crown and base, press gently. Then: looked at the others, fine"
 
 
+def all_of(plural: str) -> str:
+    """Return how to say that all of a genus is meant, where one of several was asked for."""
+    return f"All of them? Say it once more with “all the {plural}”."
+
+
 def not_so_many(left: Sequence[Ref], standing: Standing, said: int) -> str:
     """Return that fewer or more are left than were said."""
     return f"That leaves {phrases.things(left, standing)}, not {said}. Name them and I write it."
