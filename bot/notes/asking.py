@@ -45,14 +45,14 @@ RECORDS, OUTCOMES = _words("records"), _words("outcomes")
 
 def is_question(words: list[str], talk: Talk) -> bool:
     """Return whether the note asks something, with or without a question mark."""
-    told = words[:2] == ["tell", "me"] and words[2:3] != ["to"] and words[2:3] and words[2] in OPENERS
+    told = words[0] == "tell" and words[:2] == ["tell", "me"] and words[2:3] != ["to"] and words[2:3] and words[2] in OPENERS
     if told and not any(one.family == "plan" for one in talk.items):
         return True  # "tell me when the astros last got a drink"
     words = without_greeting(words)
     if not words:
         return False
     mark = "?" in words[-2:]
-    for rule in (_remind_or_condition, _plain_words, _suspicion, _opener, _auxiliary, _noun):
+    for rule in _RULES:
         said = rule(words, mark, talk)
         if said is not None:
             return said
@@ -60,11 +60,11 @@ def is_question(words: list[str], talk: Talk) -> bool:
 
 
 def _remind_or_condition(words: list[str], mark: bool, talk: Talk) -> bool | None:
-    if words[:2] in (["could", "you"], ["can", "you"], ["would", "you"]) and "remind" in words[:5]:
+    first = words[0]
+    if first in ("could", "can", "would") and words[1:2] == ["you"] and "remind" in words[:5]:
         return False
-    plans = any(one.family in ("plan", "remind") for one in talk.items)
-    if words[0] == "when" and ("i" in words or "want" in words) and not mark and words[1] not in AFTER_WHEN and plans:
-        return False
+    if first == "when" and ("i" in words or "want" in words) and not mark and words[1] not in AFTER_WHEN:
+        return False if any(one.family in ("plan", "remind") for one in talk.items) else None
     return None
 
 
@@ -72,7 +72,9 @@ def _plain_words(words: list[str], mark: bool, talk: Talk) -> bool | None:
     doubts = doubts_whether(words)
     if opening(words, _ALLOWED) or (words[-1] in AT_THE_END and not any(one.form == "past" for one in talk.items)):
         return True  # "is it alright to wet 73"; "mites: where"
-    if doubts or words[-1] == "when" or words[-2:] in (["when", "?"], ["what", "?"]) or {"whats", "what's"} & set(words):
+    if doubts or words[-1] == "when" or "whats" in words or "what's" in words:
+        return True
+    if words[-1] == "?" and words[-2:-1] in (["when"], ["what"]):
         return True
     if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark or _counts_nothing(talk)):
         return True
@@ -139,7 +141,7 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True  # "quarantined plants please": nobody begs for what is done
     if first in LOSSES and (len(words) == 1 or words[1] in LOSSES_OF):
         return True  # "losses of the lobivias": nothing dies of a question
-    if (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)) and mark:
+    if mark and (first in RECORDS or first == "last" or {"parent", "parents", "children", "offspring"} & set(words)):
         return True
     if _last_of(words, talk) or _how_many_at_the_end(words, talk) or _looked_up(words, talk):
         return True
@@ -149,7 +151,7 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if "cases" in words and (mark or first in ("any", "open")):
         return True
-    if words[1:2] == ["list"] and not any(one.isalnum() and one not in BESEECHING for one in words[2:]):
+    if len(words) > 1 and words[1] == "list" and not any(one.isalnum() and one not in BESEECHING for one in words[2:]):
         return talk.items[0].family == "act" or None  # "repotting list": what waits for it
     if (
         words[:2] in (["losses", "by"], ["deaths", "by"])
@@ -167,21 +169,24 @@ def _looked_up(words: list[str], talk: Talk) -> bool:
         return True
     if len(words) > 1 and words[1] in ANY_THING and talk.items[0].family == "act":
         return talk.items[0].form == "past"  # "sprayed anything the dog should keep off"
-    families = {one.family for one in talk.items}
-    if families & {"number", "amount", "range"} or any(one.family == "act" and one.form == "past" for one in talk.items):
+    if len(words) < 2 or (words[0] not in FIGURES and (LOST.isdisjoint(words[:3]) or FROM.isdisjoint(words))):
         return False
-    return len(words) > 1 and (words[0] in FIGURES or bool(LOST & set(words[:3]) and FROM & set(words)))
+    families = {one.family for one in talk.items}
+    return not (families & {"number", "amount", "range"} or any(one.family == "act" and one.form == "past" for one in talk.items))
 
 
 def _last_of(words: list[str], talk: Talk) -> bool:
     """Return whether "last" and what was done open a question: "last soak of 16", and no "last soak till spring"."""
-    looked_up = words[0] == "last" and len(words) > 3 and words[1] in LAST_OF and words[2] in OF_THEM
+    if words[0] != "last" or len(words) <= 3 or words[1] not in LAST_OF or words[2] not in OF_THEM:
+        return False
     families = {one.family for one in talk.items}
-    return looked_up and bool(families & {"number", "nickname"}) and not families & {"till", "date", "since"}
+    return bool(families & {"number", "nickname"}) and not families & {"till", "date", "since"}
 
 
 def _how_many_at_the_end(words: list[str], talk: Talk) -> bool:
     """Return whether a question ends the note: "2 ml/l for 7 l how much", "irma's lot, how many left"."""
+    if "how" not in words and "," not in words:
+        return False
     said = [one for one in words if one not in ("?", ".", "!")]
     if UNSURE & set(said) or any(one.family == "act" and one.form == "past" for one in talk.items):
         return False
@@ -261,12 +266,13 @@ def without_greeting(words: list[str]) -> list[str]:
         words = words[1:]
     if opening(words, _PLACED_WHICH):
         words = words[1:]  # "on which shelf is 72"
-    if words[:3] in (["can", "you", "tell"], ["could", "you", "tell"], ["please", "tell", "me"]) or words[:3] in (
+    led = words[:3] if words and words[0] in ("can", "could", "please") else []
+    if led in (["can", "you", "tell"], ["could", "you", "tell"], ["please", "tell", "me"]) or led in (
         ["can", "you", "show"],
         ["could", "you", "show"],
     ):
         words = words[2:]
-    if words[:2] == ["tell", "me"] and len(words) > 3 and words[2] in STARTS:
+    if words and words[0] == "tell" and words[:2] == ["tell", "me"] and len(words) > 3 and words[2] in STARTS:
         words = words[2:]
     while (
         words
@@ -282,6 +288,9 @@ def without_greeting(words: list[str]) -> list[str]:
             break
         words = words[1:]
     return words
+
+
+_RULES = (_remind_or_condition, _plain_words, _suspicion, _opener, _auxiliary, _noun)
 
 
 def asks_after_a_fact(items: Sequence[Item], i: int) -> bool:

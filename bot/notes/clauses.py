@@ -8,14 +8,13 @@ it stays with the first ("fed 5, 6 and 7").
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
+from bot.notes.clause import Clause, Element
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.reading import PESTS
 from bot.notes.subjects import Phrase, Subjects
 
-Element = Item | Phrase
 AFTER_ANOTHER = frozenset(("act", "sign", "light", "clear", "q"))  # behind plants that begin a clause of their own
 HEAD_FAMILIES = frozenset(
     ("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped")
@@ -48,49 +47,6 @@ MODIFIERS = frozenset(
 
 STATES = ("rooted", "germinated", "united", "set_to_dry", "repotted", "potted")
 BEHIND = frozenset(listed("care")["behind a number"])  # measures said after their number
-
-
-@dataclass(slots=True)
-class Clause:
-    """One head and the elements before and after it."""
-
-    before: list[Element] = field(default_factory=list)
-    head: Item | None = None
-    after: list[Element] = field(default_factory=list)
-    hard: bool = False  # a full stop or line break ended it
-    link: str = ""  # the separator that led to it
-    topic: bool = False  # a colon followed its words
-    tally: list[Element] = field(default_factory=list)  # what a rule that counts pair by pair reads
-
-    def elements(self) -> list[Element]:
-        """Return all elements in the order of the text."""
-        return [*self.before, *([self.head] if self.head else []), *self.after]
-
-    def opening(self) -> Element | None:
-        """Return the first element of the clause."""
-        if self.before:
-            return self.before[0]
-        return self.head or (self.after[0] if self.after else None)
-
-    def span(self) -> tuple[int, int]:
-        """Return where the clause stands in the text."""
-        every = self.elements()
-        return (every[0].start, max(one.end for one in every)) if every else (0, 0)
-
-    def has(self, family: str, *meanings: str) -> Item | None:
-        """Return the first item of a family (and meaning) in the clause."""
-        for one in (*self.before, *self.after):
-            if one.family == family and isinstance(one, Item) and (not meanings or one.meaning in meanings):
-                return one
-        return None
-
-    def every(self, family: str) -> list[Item]:
-        """Return all items of a family in the clause, the head left out."""
-        return [one for one in (*self.before, *self.after) if one.family == family and isinstance(one, Item)]
-
-    def phrases(self) -> list[Phrase]:
-        """Return the noun phrases of the clause that are not exceptions."""
-        return [one for one in (*self.before, *self.after) if isinstance(one, Phrase) and not one.out]
 
 
 def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
@@ -481,4 +437,7 @@ def _is_degrees(one: Item) -> bool:
 
 def split(items: Sequence[Item], subjects: Subjects) -> list[Clause]:
     """Return the clauses of a note."""
-    return Splitter().split(flow(items, subjects))
+    return [one.close() for one in Splitter().split(flow(items, subjects))]
+
+
+__all__ = ["Clause", "Element", "Phrase", "Splitter", "flow", "split"]

@@ -6,7 +6,7 @@ must not become.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from bot.notes.colliding_acts import (
     SKIPPED,
@@ -45,7 +45,7 @@ from bot.notes.colliding_acts import (
 from bot.notes.colliding_stock import dropped_off_word, killed_word, offered_word, put_word, sent_word
 from bot.notes.colliding_things import day_word, every_word, gone_word, serious_word
 from bot.notes.items import Item
-from bot.notes.lexicon import Sense
+from bot.notes.lexicon import Lexicon
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
 from bot.notes.reading import PESTS
 from bot.notes.separable import join_particles
@@ -448,11 +448,15 @@ _BY_WORD: dict[str, Rule] = {
 }  # fmt: skip
 
 
-def resolve(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> None:
+CALLING = _BY_WORD.keys()  # the words that call a rule
+CALLED = frozenset(("why", "neg", "equals", "word", "ordinal", "climate"))  # families that call a rule whatever the word is
+
+
+def resolve(items: Sequence[Item], lexicon: Lexicon) -> None:
     """Settle every colliding word of a note, in place, left to right."""
-    joined = join_particles(items, particles)
+    joined = join_particles(items, lexicon)
     for i, one in enumerate(items):
-        if i in joined:
+        if (one.low not in CALLING and one.family not in CALLED) or i in joined:
             continue
         if one.family == "why":
             _too_to(items, i)

@@ -7,7 +7,7 @@ that span alone, to dateparser, which is imported only then.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import NamedTuple
 
@@ -45,12 +45,14 @@ class Found(NamedTuple):
     phrase: DatePhrase
 
 
+Rule = Callable[["Words", int], Found | None]
+
+
 class Words:
     """A token list read one word at a time."""
 
-    def __init__(self, tokens: Sequence[Token]) -> None:
-        self.tokens = tokens
-        self.low = [one.low for one in tokens]
+    def __init__(self, low: list[str]) -> None:
+        self.low = low
         self.count = len(self.low)
 
     def at(self, index: int) -> str:
@@ -60,19 +62,22 @@ class Words:
 
 def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
     """Return the date phrases in `tokens`, in order, not overlapping."""
-    typed = ("iso", "dotted", "slashed")
-    if not any(one.low in CALENDAR or one.kind in typed or one.low[:2] in ("19", "20") for one in tokens):
+    low = [one.low for one in tokens]
+    words_only = TYPED.isdisjoint([one.kind for one in tokens]) and CENTURIES.isdisjoint([word[:2] for word in low])
+    if words_only and CALENDAR.isdisjoint(low):
         return []
-    words = Words(tokens)
+    words = Words(low)
     found: list[Found] = []
     index = 0
     while index < len(tokens):
         one = tokens[index]
         hit = None
-        if one.kind in ("iso", "dotted", "slashed"):
+        if one.kind == "number":
+            hit = _phrase(words, index, _NUMBER_RULES)
+        elif one.kind in TYPED:
             hit = _numeric(one, index, date_order)
-        elif one.kind == "number" or one.low in STARTS or one.low in NUMBER_STARTS:
-            hit = _phrase(words, index)
+        elif one.low in STARTS or one.low in NUMBER_STARTS:
+            hit = _phrase(words, index, _RULES)
         if hit is None:
             index += 1
         else:
@@ -93,8 +98,11 @@ def _numeric(one: Token, index: int, date_order: str) -> Found:
     return Found(index, index + 1, DatePhrase("day", day=day, month=month, year=year + 2000 if 0 < year < 100 else year))
 
 
-def _phrase(words: Words, index: int) -> Found | None:
-    for rule in _RULES:
+TYPED, CENTURIES = frozenset(("iso", "dotted", "slashed")), frozenset(("19", "20"))
+
+
+def _phrase(words: Words, index: int, rules: tuple[Rule, ...]) -> Found | None:
+    for rule in rules:
         hit = rule(words, index)
         if hit is not None:
             return hit
@@ -320,21 +328,12 @@ def _is_month_after_number(words: Words, m: int, ordinal: bool) -> bool:
 
 def _is_month_before_number(words: Words, j: int) -> bool:
     after = words.at(j + 2)
-    if words.at(j) in ("sep", "sept") and after in (
-        "pups",
-        "offsets",
-        "pup",
-        "offset",
-        "clumps",
-        "heads",
-        "plants",
-        "from",
-        "off",
-        "chicks",
-        "babies",
-    ):
+    if words.at(j) in ("sep", "sept") and after in SEPARATED:
         return False
     return not (after == "of" or (words.at(j) in ("jan", "mar", "march") and after in ("plants", "pups", "offsets", "lobivias")))
+
+
+SEPARATED = frozenset("pups offsets pup offset clumps heads plants from off chicks babies".split())
 
 
 def _year_after(words: Words, k: int) -> tuple[int, int]:
@@ -471,7 +470,8 @@ def _year(words: Words, i: int) -> Found | None:
     return None
 
 
-_RULES = (_relative_day, _feast, _end_of_this, _counted, _weekday, _day_month, _month, _period, _year)
+_RULES: tuple[Rule, ...] = (_relative_day, _feast, _end_of_this, _counted, _weekday, _day_month, _month, _period, _year)
+_NUMBER_RULES: tuple[Rule, ...] = (_counted, _day_month, _year)  # all others begin with a word
 
 
 def understand(text: str, now: datetime, ahead: bool, date_order: str, language: str) -> date | None:

@@ -7,8 +7,7 @@ in the wrong place.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Iterable
-from dataclasses import replace
+from collections.abc import Callable
 
 from bot.notes import plans, reversals
 from bot.notes.clauses import Clause
@@ -19,30 +18,33 @@ from bot.notes.reading import Entry, Selection
 from bot.notes.talk import Talk
 
 STRAY = frozenset(("act", "sign", "ratio", "sizes", "dose", "clear", "gone", "measure"))
+UNWRITTEN = frozenset(("remark", "question", "request", "fix"))
 BY_DESIGN = frozenset(("other", "natural", "left", "unclear", "skipped", "doit"))
+MAY_STRAY = STRAY | {"date"}
 SETS = frozenset(("labels", "nicknames", "taxa", "places", "lots", "sowings"))
 
 
 def of_clause(clause: Clause, talk: Talk, before: int) -> None:
     """Ask where a clause that wrote something leaves over what ought to have meant something."""
-    written = [one for one in talk.entries[before:] if one.type not in ("remark", "question", "request", "fix")]
+    written = [one for one in talk.entries[before:] if one.type not in UNWRITTEN]
     if not written or (clause.head is not None and clause.head.family in BY_DESIGN):
         return
-    sizes = [one for one in clause.every("amount") if one.meaning == "cm"]
-    if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
-        talk.ask("act", "several pot sizes in one clause", hard=True)
-        return
+    if not clause.lacks("amount"):
+        sizes = [one for one in clause.every("amount") if one.meaning == "cm"]
+        if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
+            talk.ask("act", "several pot sizes in one clause", hard=True)
+            return
     for rule in HESITATIONS:
         if rule(clause, talk, written):
             return
     for one in clause.elements():
-        if one is clause.head or one.used or (isinstance(one, Item) and one.kept):
+        if one.used or one is clause.head:
             continue
         if isinstance(one, Phrase):
-            if one.fields.keys() & SETS and not one.bare:
-                talk.ask("act", f"{one.low!r} has no place in what was read", hard=True)
-                return
-        elif isinstance(one, Item) and _stray(one, clause):
+            stray = not one.bare and not SETS.isdisjoint(one.fields)
+        else:
+            stray = one.family in MAY_STRAY and not one.kept and _stray(one, clause)
+        if stray:
             talk.ask("act", f"{one.low!r} has no place in what was read", hard=True)
             return
 
@@ -58,6 +60,8 @@ def _stray(one: Item, clause: Clause) -> bool:
 def _turned(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what "instead", "rather than" may have turned round."""
     turns = TURNS_OR_OVER if written[0].type == "finding" else TURNS
+    if clause.silent(turns) and clause.lacks("except"):
+        return False
     elements = clause.elements()
     turning = [one for one in elements if isinstance(one, Item) and (one.low in turns or one.family == "except")]
     if not turning:
@@ -71,19 +75,18 @@ def _turned(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _nearby(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a plant that is only named to say where another stands: "moved the colonel next to 118"."""
-    near = next(
-        (one for one in clause.phrases() if one.low.startswith(BESIDE) and one.fields.keys() & {"labels", "nicknames"}), None
-    )
-    if near is not None:
-        talk.ask("which", f"{near.low!r} may only say where", hard=True)
-    return near is not None
+    for one in clause.phrases():
+        if one.low.startswith(BESIDE) and one.fields.keys() & {"labels", "nicknames"}:
+            talk.ask("which", f"{one.low!r} may only say where", hard=True)
+            return True
+    return False
 
 
 def _uncounted(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number that no rule used beside what was written; a number of insects is by design a remark."""
     if clause.head is not None and clause.head.family == "sign":
         return False
-    left = [one for one in clause.elements() if one.family in NUMBERS and _left_number(one)]
+    left = [one for one in clause.elements() if not one.used and one.family in NUMBERS and _left_number(one)]
     if not left or any(one.act in ("top_dressed", "divided") for one in written):
         return False
     read_off = any(one.type in ("climate", "measure") for one in written)
@@ -128,7 +131,7 @@ def _half_act(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt acts whose usual object is missing: plants that came in but are not named, a gift to nobody, a sowing unpotted."""
     for one in written:
         for topic, why, doubtful in (*OBJECTS.get(one.act or "", ()), *OBJECTS.get(one.type, ())):
-            if doubtful(clause, one, one.which or Selection()):
+            if doubtful(clause, one, one.which or NOTHING):
                 talk.ask(topic, why, hard=True)
                 return True
     return False
@@ -170,7 +173,7 @@ MANY = 40  # project default: nobody writes of more plants that came in at once 
 def _not_yet(clause: Clause) -> bool:
     """Return whether a death is only feared: "41 is dying", "14 is next"."""
     dying = clause.head is not None and "dying" in clause.head.low
-    return dying or any(isinstance(one, Item) and one.low in ("next", "dying") for one in clause.elements())
+    return dying or not {"next", "dying"}.isdisjoint(clause.lows())
 
 
 def _seed_of(clause: Clause) -> bool:
@@ -188,16 +191,17 @@ def _only_many(which: Selection) -> bool:
 
 def _of_things(clause: Clause) -> bool:
     """Return whether pots or labels were swapped and not plants."""
-    return any(isinstance(one, Item) and one.low in ("pots", "pot", "labels", "label", "places") for one in clause.elements())
+    return not {"pots", "pot", "labels", "label", "places"}.isdisjoint(clause.lows())
 
 
 def _sized(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt numbers behind "into" or beside "sizes", which are pots and not plants: "rootbound, into a 14"."""
     if written[0].type == "finding":
         doubtful = any(one.prep == "to" and "labels" in one.fields for one in clause.phrases())
+    elif written[0].act in ("moved", "potted", "repotted"):
+        doubtful = any(one.low in ("size", "sizes") for one in clause.every("word"))
     else:
-        potted = written[0].act in ("moved", "potted", "repotted")
-        doubtful = potted and any(one.low in ("size", "sizes") for one in clause.every("word"))
+        return False
     if not doubtful:
         return False
     talk.ask("act", "a number may be a pot and not a plant", hard=True)
@@ -206,7 +210,7 @@ def _sized(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _odd_finding(which: Selection, sign: str | None) -> bool:
     """Return whether a finding has a set that is none: a count beside one label, dry leaves taken off."""
-    counted = len(which.labels) == 1 and which.count is not None and which.count > 1
+    counted = which.count is not None and which.count > 1 and len(which.labels) == 1
     return counted or (which.kind == "leaves" and sign in ("mix_dry", "mix_damp"))
 
 
@@ -220,6 +224,7 @@ def _small_and_great(which: Selection) -> bool:
     return bool(numbers) and min(numbers) < LEAST_LABEL < max(numbers)
 
 
+NOTHING = Selection()
 Doubtful = tuple[str, str, Callable[[Clause, Entry, Selection], bool]]
 _LOST = ("which", "the number may be a plant", lambda _clause, _one, which: _only_many(which))
 _SMALL = ("count", "a small number may be how many", lambda _clause, _one, which: _small_and_great(which))
@@ -250,6 +255,8 @@ def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     head = clause.head
     if head is None or head.family != "act" or head.form == "past" or written[0].type != "event":
         return False
+    if clause.silent(AHEAD):
+        return False
     ahead = any(isinstance(one, Item) and one.low in AHEAD and not one.used for one in clause.elements())
     if ahead:
         talk.ask("when", "it may speak of the next time", hard=True)
@@ -274,7 +281,7 @@ def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 def _of_how_many(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number behind the set it is a part of: "of the seven cuttings five have roots"."""
     opening = clause.opening()
-    if opening is None or not f"{opening.low} ".startswith("of "):
+    if opening is None or not opening.low.startswith("of") or not f"{opening.low} ".startswith("of "):
         return False
     first, last = clause.span()
     numbers = [one for one in talk.items if one.family == "number" and first <= one.start and one.end <= last]
@@ -286,7 +293,7 @@ def _of_how_many(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _it_was(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a number behind "it was", which may put the one before right: "relabelled 55, it was 56"."""
-    if written[0].which is None or len(written[0].which.labels) < 2:
+    if written[0].which is None or len(written[0].which.labels) < 2 or clause.silent(WAS):
         return False
     elements = clause.elements()
     put_right = any(
@@ -319,7 +326,7 @@ LARGEST_USUAL_POT_CM = 20  # project default: numbers beyond are plants
 
 def _did_some(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a plan of which some is done: "all four want potting on, did two today"."""
-    if written[0].type != "reminder" or not any(isinstance(one, Item) and one.low == "did" for one in clause.elements()):
+    if written[0].type != "reminder" or "did" not in clause.lows():
         return False
     talk.ask("act", "some of it may be done", hard=True)
     return True
@@ -327,7 +334,7 @@ def _did_some(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _from_when(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a time that may only say which plants: "my graft from feb took", "the cuttings from last week failed"."""
-    if clause.head is None or clause.head.form not in ("past", "noun") or clause.has("date") is None:
+    if clause.lacks("date") or clause.head is None or clause.head.form not in ("past", "noun") or clause.has("date") is None:
         return False
     items = [one for one in clause.elements() if isinstance(one, Item)]
     led = next((items[i - 1] for i, one in enumerate(items) if one.family == "date" and i and items[i - 1].low == "from"), None)
@@ -345,7 +352,9 @@ KINDS = frozenset(("kind", "words", "state"))
 
 def _of_their_own(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt plants that have days, people or sizes of their own: "watered 12 on fri and 88 today", "91 to pia, 104 to hollis"."""
-    if written[0].type != "event" or len({(one.act, one.which) for one in written}) > 1:
+    if written[0].type != "event" or (clause.lacks("date") and clause.lacks("person") and clause.lacks("sizes")):
+        return False
+    if len(written) > 1 and len({(one.act, one.which) for one in written}) > 1:
         return False
     days = [one for one in clause.every("date") if not plans.is_ahead(one.value)]
     to = [e for one, e in itertools.pairwise(clause.elements()) if isinstance(one, Item) and one.means("prep", "to")]
@@ -376,8 +385,10 @@ COMING = frozenset(("moved", "acquired", "given", "offered"))  # what "bringing"
 
 def _strange_verb(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a clause that opens with a verb the reader does not know: "fanned the greenhouse, 36 max"."""
+    if clause.head is None or clause.head.family == "act":
+        return False
     opening = clause.opening()
-    if clause.head is None or clause.head.family == "act" or not isinstance(opening, Item) or opening is clause.head:
+    if not isinstance(opening, Item) or opening is clause.head:
         return False
     strange = opening.family == "word" and not opening.used and opening.low.endswith("ed") and len(opening.low) > 4
     if strange:
@@ -432,68 +443,4 @@ HESITATIONS = (
 )
 
 
-WHY_LEFT = frozenset(("mix_damp", "resting"))  # why plants are left out of a watering
-
-
-def of_members(talk: Talk) -> None:
-    """Ask whose a finding is that follows an exception: "bench 1 fine apart from 12, soft at the base"."""
-    for i, (one, other) in enumerate(itertools.pairwise(talk.entries)):
-        done = one.type == "event" and one.which is not None and len(one.which.excluded) == 1
-        if done and other.type == "finding" and other.which is None and one.which is not None:
-            if other.sign not in WHY_LEFT:
-                talk.ask("which", "is it said of what was left out?")
-            else:
-                talk.entries[i + 1] = replace(other, which=one.which.excluded[0])
-        excepted = one.type == "finding" and one.which is not None and bool(one.which.excluded)
-        if excepted and other.type == "finding" and other.which is None and other.sign != one.sign:
-            talk.ask("which", "is it said of what was left out?", hard=True)
-
-
-def of_entries(entries: Iterable[Entry], talk: Talk) -> None:
-    """Ask where a selection mixes what cannot go together: a label is one plant and needs no other set."""
-    for one in entries:
-        which = one.which
-        if which is None or one.type not in ("event", "finding", "measure", "hold", "skip"):
-            continue
-        single = bool(which.labels) + bool(which.nicknames)
-        others = bool(which.taxa) + bool(which.places) + bool(which.lots) + bool(which.sowings) + (which.pot_cm is not None)
-        if one.act in ("acquired", "named", "sown"):
-            continue
-        if one.type == "finding" and len(which.labels) > 1 and which.taxa and others == 1:
-            continue  # "conos flowering, 33 34 and 36": which of them
-        if which.labels and others == 1 and which.taxa and _side_by_side(which, talk):
-            continue  # "parodia 88": a plant by its genus and its label
-        if which.refer == "rest" and which.taxa and which.places and one.type != "event":
-            talk.ask("which", "the rest may be what was done otherwise", hard=True)
-        if single and (others or (single > 1 and not _listed(one, talk))):
-            talk.ask("which", "a numbered plant beside another set", hard=True)
-        elif which.sowings and (which.taxa or which.places):
-            talk.ask("which", "a sowing beside another set", hard=True)
-
-
-def _side_by_side(which: Selection, talk: Talk) -> bool:
-    """Return whether labels stand right behind their genus in the singular: "parodia 88", "Copiapoa 301, 302"."""
-    if any(not one.isdecimal() or int(one) < LEAST_LABEL for one in which.labels):
-        return False
-    return any(
-        one.family == "taxon"
-        and one.low == one.meaning
-        and other.family in ("number", "range")
-        and _first(other) == which.labels[0]
-        for one, other in itertools.pairwise(talk.items)
-    )
-
-
-def _first(one: Item) -> str:
-    """Return the first number of a number or a range."""
-    return str(one.value[0]) if one.family == "range" else one.low
-
-
-def _listed(entry: Entry, talk: Talk) -> bool:
-    """Return whether a number and a name stand in one list: "41 and the colonel"."""
-    said = talk.text[slice(*entry.span)].lower().replace(",", " , ").replace("&", " & ").replace("+", " + ").split()
-    return bool(LINKS & set(said))
-
-
-LINKS = frozenset(("and", "&", "+", ",", "n", "plus"))
-__all__ = ["of_clause", "of_entries", "of_members", "of_pairs"]
+__all__ = ["of_clause", "of_pairs"]

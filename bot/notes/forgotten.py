@@ -15,14 +15,15 @@ from bot.notes.talk import Talk
 
 NAMED = frozenset(("taxon", "place", "nickname", "sowing", "lot"))
 UNTOLD = frozenset(listed("spoken")["untold"])
+_UNTOLD_WORDS = frozenset(one.split()[0] for one in UNTOLD)
 WHOLE = frozenset(("question", "fix", "request"))  # read as a whole; they change nothing, or say what they take
 
 
 def doubt(talk: Talk) -> None:
     """Ask where a named plant or place is in no entry, unless something is asked anyway."""
-    if talk.asks or any(one.type in WHOLE for one in talk.entries):
+    if talk.asks or not WHOLE.isdisjoint([one.type for one in talk.entries]):
         return
-    untold = next((one for one in talk.items if one.low in UNTOLD), None)
+    untold = None if talk.silent(_UNTOLD_WORDS) else next((one for one in talk.items if one.low in UNTOLD), None)
     if untold is not None and any(one.type == "event" for one in talk.entries):
         talk.ask("which", f"{untold.low!r}: what was done to which is not known", hard=True)
         return

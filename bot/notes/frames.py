@@ -118,8 +118,10 @@ def _each(items: Sequence[Item], i: int) -> None:
 
 def _only_which(items: Sequence[Item], i: int) -> None:
     """Take "chucked the dead ones from tray 4" as some of them, whom only a person can tell."""
+    if items[i].meaning not in ("died", "failed", "rooted"):
+        return
     led = family_at(items, i - 1) == "det" and family_at(items, i + 1) == "plants" and i + 1 < len(items)
-    if items[i].meaning in ("died", "failed", "rooted") and led and (acted(items, i) or items[i].family == "act"):
+    if led and (acted(items, i) or items[i].family == "act"):
         items[i].family = "adj"
 
 
@@ -163,6 +165,8 @@ def _let_have(items: Sequence[Item], i: int) -> None:
 
 def _attribute(items: Sequence[Item], i: int) -> None:
     """Take "the washed roots", "rooted cuttings potted" as which ones, where something else is said of them."""
+    if i + 1 == len(items) or (items[i + 1].family not in NAMED and items[i + 1].family != "act"):
+        return
     led = family_at(items, i - 1) == "det" or low_at(items, i - 1) in WORDS["that"]
     taken = (
         led and i + 1 < len(items) and items[i + 1].means("act", *CUT) and items[i + 1].form == "noun"
@@ -213,8 +217,10 @@ def _parts_of_mix(items: Sequence[Item], i: int) -> None:
 
 def _praising(items: Sequence[Item], i: int) -> None:
     """Take "a lovely big echinocactus" as praise, and not as a look."""
+    if items[i].meaning != "healthy":
+        return
     led = family_at(items, i - 1) in ("det", "number") and family_at(items, i + 1) in ("adj", *NAMED)
-    if led and items[i].meaning == "healthy" and items[i].low in WORDS["_praise"]:
+    if led and items[i].low in WORDS["_praise"]:
         items[i].family = "adj"
 
 
@@ -326,24 +332,21 @@ BY_WORD = {
 
 
 def settle(items: Sequence[Item], i: int) -> None:
-    """Apply the rule that the words at `i` call, and the one for a past form that only describes."""
+    """Apply the rule that the words at `i` call, and the ones for what the item then is."""
     rule = BY_WORD.get(items[i].low)
     if rule is not None:
         rule(items, i)
-    if items[i].family == "condition":
-        _only_which(items, i)
-    elif items[i].family == "sign":
-        _praising(items, i)
-        _of_the_pot(items, i)
-    elif items[i].family == "date":
-        _earlier_count(items, i)
-    elif items[i].means("act", "found_alive"):
-        _label_found(items, i)
-    elif items[i].family == "act":
-        _only_which(items, i)
-        _attribute(items, i)
-    elif items[i].family == "sizes":
-        _moved_up(items, i)
-    elif items[i].family == "times":
-        frames_young.crossings(items, i)
-        frames_young.by_rows(items, i)
+    family = items[i].family
+    for rule in BY_FAMILY.get("found_alive" if family == "act" and items[i].meaning == "found_alive" else family, ()):
+        rule(items, i)
+
+
+BY_FAMILY: dict[str, tuple[Rule, ...]] = {
+    "condition": (_only_which,),
+    "sign": (_praising, _of_the_pot),
+    "date": (_earlier_count,),
+    "found_alive": (_label_found,),
+    "act": (_only_which, _attribute),
+    "sizes": (_moved_up,),
+    "times": (frames_young.crossings, frames_young.by_rows),
+}

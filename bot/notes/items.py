@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -34,13 +34,22 @@ class Item:
     used: bool = False
     kept: bool = False  # stands in a remark by design
 
+    def copied(self, less: int = 0) -> Item:
+        """Return a copy of the item, so many characters nearer to the start of the text."""
+        made = Item(self.family, self.meaning, self.start - less, self.end - less, self.low, self.form, self.more)
+        made.value, made.senses, made.used, made.kept = self.value, self.senses, self.used, self.kept
+        return made
+
     def means(self, family: str, *meanings: str) -> bool:
         """Return whether the item is of `family` and, where given, has one of `meanings`."""
         return self.family == family and (not meanings or self.meaning in meanings)
 
     def sense(self, family: str) -> Sense | None:
         """Return the item's sense in `family`, where the form has several."""
-        return next((one for one in self.senses if one.family == family), None)
+        for one in self.senses:
+            if one.family == family:
+                return one
+        return None
 
     def become(self, family: str, meaning: str | None = None) -> None:
         """Take the sense the neighbours call for."""
@@ -57,6 +66,7 @@ DICTATED = {"for": 4.0, "to": 2.0, "too": 2.0, "ate": 8.0, "won": 1.0, "tree": 3
 _AMOUNT_STARTS = frozenset(
     (*CURRENCIES, *NUMBER_WORDS, *"label number nr plant no # minus - x s half quarter a an the baker's bakers".split())
 )
+_BY_STEPS = _AMOUNT_STARTS | DICTATED.keys() | {"batch"}  # words that may be part of an amount
 
 
 class Itemizer(Quantities):
@@ -77,11 +87,12 @@ class Itemizer(Quantities):
     def _mended(self, tokens: list[Token]) -> list[Token]:
         """Return the tokens with typing slips put right; a known word, a name, a date word or an epithet stays as it is."""
         out: list[Token] = []
+        known = self.lexicon.known
         for i, one in enumerate(tokens):
             low = one.low
             if (
                 one.kind != "word"
-                or low in self.lexicon.known
+                or low in known
                 or len(low) < 2
                 or low in self.names.first
                 or low in datewords.ALL
@@ -114,9 +125,16 @@ class Itemizer(Quantities):
 
     def read(self) -> list[Item]:
         """Return the items of the note."""
-        i = 0
-        while i < len(self.tokens):
-            i = self._step(i)
+        i, names, lexicon = 0, self.names, self.lexicon
+        dated, by_name = bool(self.dates), lexicon.canonical
+        while i < self.count:
+            token = self.tokens[i]
+            low = token.low
+            if dated or by_name or token.kind != "word" or low in _BY_STEPS or low in names.first or "-" in low:
+                i = self._step(i)
+                continue
+            found = self._longest(lexicon, i)  # neither number nor name nor day: a word of the lexicon, or of none
+            i = self._word(i, found) if found is None or found[1] > 1 else self._phrase(i, *found)
         return self.items
 
     def _step(self, i: int) -> int:
@@ -146,7 +164,11 @@ class Itemizer(Quantities):
             return amount
         if token.low in ("a", "half") and (several := number_at(self.low, i)) is not None:
             return self._number(i, *several)
-        found = self._longest(self.lexicon, i)
+        return self._word(i, self._longest(self.lexicon, i), numeric)
+
+    def _word(self, i: int, found: tuple[tuple[Sense, ...], int] | None, numeric: bool = False) -> int:
+        """Take the word or phrase of the lexicon that was found at a token; without one, a number or what it may be."""
+        token = self.tokens[i]
         if found is not None and found[1] > 1 and (name := self._longest(self.names, i + found[1] - 1)) and name[1] > 1:
             found = (self.lexicon.single.get(token.low, found[0]), 1)  # "on top shelf": a name is never cut into
         if found is not None:
@@ -187,7 +209,8 @@ class Itemizer(Quantities):
 
     def _add(self, family: str, meaning: str, i: int, after: int, **more: Any) -> Item:
         start, end = self.tokens[i].start, self.tokens[after - 1].end
-        item = Item(family, meaning, start, end, " ".join(self.low[i:after]), **more)
+        low = self.low[i] if after == i + 1 else " ".join(self.low[i:after])
+        item = Item(family, meaning, start, end, low, **more)
         self.items.append(item)
         return item
 
@@ -228,8 +251,10 @@ class Itemizer(Quantities):
         return all(k not in self.dates or self.dates[k].after <= i + n for k in range(i + 1, i + n))
 
     def _phrase(self, i: int, senses: tuple[Sense, ...], n: int) -> int:
-        one = senses[0]
-        item = self._add(one.family, one.meaning, i, i + n, form=one.form, more=one.more, senses=senses)
+        one, tokens = senses[0], self.tokens
+        low = self.low[i] if n == 1 else " ".join(self.low[i : i + n])
+        item = Item(one.family, one.meaning, tokens[i].start, tokens[i + n - 1].end, low, one.form, one.more, None, senses)
+        self.items.append(item)
         if one.family == "num":
             item.value = float(one.meaning)
             item.family = "fraction"
@@ -277,8 +302,10 @@ def _by_english(tokens: list[Token], canonical: Mapping[str, str]) -> list[Token
     return [one._replace(low=canonical[one.low]) if one.low in canonical else one for one in tokens] if canonical else tokens
 
 
-def _join_hyphens(tokens: Sequence[Token], lexicon: Lexicon) -> list[Token]:
+def _join_hyphens(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
     """Cut a hyphened word that no list holds into its parts."""
+    if "-" not in " ".join([one.low for one in tokens]):
+        return tokens
     out: list[Token] = []
     for one in tokens:
         if "-" not in one.low or one.kind != "word" or one.low in lexicon.first or one.low in lexicon.known:

@@ -47,6 +47,7 @@ class Lexicon:
     known: frozenset[str] = frozenset()
     opens: frozenset[str] = frozenset()  # words that phrases of several begin with
     canonical: Mapping[str, str] = field(default_factory=dict)  # function words of another language by the English ones
+    parted: frozenset[str] = frozenset()  # verbs that have a particle
 
 
 class Row(NamedTuple):
@@ -204,7 +205,8 @@ def load(language: str = "en") -> Lexicon:
     known = frozenset(word for words in gathered for word in words) | plain_words(language)
     tried = tuple(sorted(one for one in content if len(one) >= 4))
     opens = frozenset(first_word for first_word, _ in paired)
-    return Lexicon(ordered, single, paired, particles, tried, known, opens, canonical(language))
+    parted = frozenset(verb for verb, _ in particles)
+    return Lexicon(ordered, single, paired, particles, tried, known, opens, canonical(language), parted)
 
 
 def tables(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes import acts, asides, doubts, findings, plans, remainder, weather
+from bot.notes import acts, asides, doubts, doubts_of_sets, findings, plans, remainder, weather
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
@@ -50,6 +50,15 @@ def read(talk: Talk) -> None:
     for talk.items in pieces(whole):
         _piece(talk)
     talk.items = whole
+    if len(talk.entries) > 1:
+        _join(talk)
+    doubts_of_sets.of_entries(talk.entries, talk)
+    doubts_of_sets.of_members(talk)
+    _nothing_said(talk)
+
+
+def _join(talk: Talk) -> None:
+    """Put together what two entries of the note say."""
     share_sets(talk)
     join_climate(talk)
     join_arrival(talk)
@@ -58,23 +67,24 @@ def read(talk: Talk) -> None:
     join_findings(talk)
     share_treated(talk)
     leave_out_skipped(talk)
-    doubts.of_entries(talk.entries, talk)
-    doubts.of_members(talk)
-    _nothing_said(talk)
 
 
 def _piece(talk: Talk) -> None:
     """Read the items of a piece of the note, clause by clause."""
     items = self_corrected(in_one_breath(talk.items))
     clauses = split(items, Subjects(items, talk.names, talk.text))
-    asides.shared_day(clauses, talk)
+    if len(clauses) > 1:
+        asides.shared_day(clauses, talk)
     for clause in clauses:
         _clause(clause, talk)
-    doubts.of_pairs(clauses, talk)
+    if len(clauses) > 1:
+        doubts.of_pairs(clauses, talk)
 
 
 def _first_date(talk: Talk) -> None:
     """Let a day that opens the note hold for all of it: "2 days ago soaked frame A"."""
+    if talk.lacks("date"):
+        return
     asides.named_like_a_month(talk.items)
     day = next((one for one in talk.items if one.family == "date"), None)
     acts_ = [one for one in talk.items if one.family in ("act", "sign")]
@@ -97,10 +107,11 @@ _NOW = frozenset(listed("care")["now"])
 
 
 def _clause(clause: Clause, talk: Talk) -> None:
-    if talk.when is not None and talk.entries and any(isinstance(one, Item) and one.low in _NOW for one in clause.elements()):
+    if talk.when is not None and talk.entries and not _NOW.isdisjoint(clause.lows()):
         talk.when, talk.approx = None, False
     before = len(talk.entries)
-    _date(clause, talk)
+    if not clause.lacks("date"):
+        _date(clause, talk)
     _dispatch(clause, talk)
     asides.done_after_all(clause, talk)
     doubts.of_clause(clause, talk, before)
@@ -201,7 +212,7 @@ def _by_head(clause: Clause, talk: Talk) -> None:
 def _no_water(clause: Clause, talk: Talk) -> None:
     """Read "no water today" as a watering not done, "no water till may" as a hold."""
     today = any(one.value.kind == "offset" and one.value.days == 0 for one in clause.every("date"))
-    once = today or any(isinstance(one, Item) and one.low == "this time" for one in clause.elements())
+    once = today or "this time" in clause.lows()
     if not once or clause.has("till") is not None:
         plans.hold(clause, talk)
         return
@@ -254,7 +265,7 @@ def _again(clause: Clause, talk: Talk) -> None:
 def _act(clause: Clause, talk: Talk) -> None:
     head = clause.head
     assert head is not None
-    if head.meaning == "died" and any(isinstance(one, Item) and one.low in ("thought", "assumed") for one in clause.elements()):
+    if head.meaning == "died" and not {"thought", "assumed"}.isdisjoint(clause.lows()):
         head.meaning = "found_alive"
     if talk.entries and asides.only_says_when(clause, talk):
         return
@@ -341,7 +352,9 @@ def _rests(clause: Clause, talk: Talk) -> None:
     """Add the end or start of a rest that "first water of the year", "last water till spring" says."""
     head = clause.head
     assert head is not None
-    words = [one.low for one in clause.elements() if isinstance(one, Item)]
+    if head.meaning not in ("watered", "rest_started"):
+        return
+    words = clause.lows()
     low = talk.text[slice(*clause.span())].lower()
     if (
         head.meaning == "watered"

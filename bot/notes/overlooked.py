@@ -23,9 +23,15 @@ _RANGE = re.compile(r"\b([a-z]+) (\d{1,2}) (?:to|through|thru) \1 (\d{1,2})\b")
 
 def settle(talk: Talk) -> None:
     """Settle a place range, and ask where a number, a condition or "everything" has been read as what it is not."""
-    talk.entries[:] = [_whole_range(one, talk) for one in talk.entries]
-    _moved_into(talk)
-    talk.entries[:] = [_one_plant(one, talk) for one in talk.entries]
+    entries = talk.entries
+    for i, one in enumerate(entries):
+        if one.which is not None and len(one.which.places) == 2:
+            entries[i] = _whole_range(one, talk)
+    if len(entries) > 1:
+        _moved_into(talk)
+    for i, one in enumerate(entries):
+        if one.sign is not None and one.which is not None and one.which.count is not None:
+            entries[i] = _one_plant(one, talk)
     _degrees_or_plants(talk)
     _label_or_count(talk)
     _everything_lost(talk)
@@ -87,8 +93,10 @@ def _one_plant(entry: Entry, talk: Talk) -> Entry:
 
 def _degrees_or_plants(talk: Talk) -> None:
     """Ask where an act on a house has a number: "29 in the greenhouse, opened the vents" gives degrees, not 29 plants."""
-    if any(one.act in HOUSE and one.which is not None and one.which.count is not None for one in talk.entries):
-        talk.ask("act", _said(talk, "degrees"), hard=True)
+    for one in talk.entries:
+        if one.act in HOUSE and one.which is not None and one.which.count is not None:
+            talk.ask("act", _said(talk, "degrees"), hard=True)
+            return
 
 
 def _label_or_count(talk: Talk) -> None:
@@ -98,7 +106,9 @@ def _label_or_count(talk: Talk) -> None:
     if first is None or labels is None:
         return
     one = talk.entries[first]
-    which = one.which or Selection()
+    which = one.which
+    if which is None or which.count is None:
+        return
     alone = one.act in LABEL_OR_COUNT and _done(one) and which.count and which.to_json().keys() <= {"count", "approx"}
     if alone and labels[0] <= (which.count or 0) <= labels[1] and _typed(which.count or 0, one, talk):
         details = {key: value for key, value in one.details.items() if value is not True}
@@ -114,7 +124,7 @@ def _typed(number: int, one: Entry, talk: Talk) -> bool:
 
 def _everything_lost(talk: Talk) -> None:
     """Ask where "everything" opens a note and only a part was read: "everything watered, frame B too"."""
-    opening = next(iter(talk.items), None)
+    opening = talk.items[0] if talk.items else None
     if opening is None or opening.low not in word_lists(talk.settings.language, "overlooked")["every"] or talk.asks:
         return
     behind = talk.items[1] if len(talk.items) > 1 else None
@@ -126,7 +136,10 @@ def _everything_lost(talk: Talk) -> None:
 
 def _somewhere_lost(talk: Talk) -> None:
     """Ask where everything was read and the words say where: "watered everything in front", "all in the corner"."""
-    if talk.asks or not any(_done(one) and one.which == _ALL for one in talk.entries):
+    if talk.asks or talk.lacks("prep"):
+        return
+    every = [one for one in talk.entries if one.which is not None and one.which.refer == "all"]
+    if not any(_done(one) and one.which == _ALL for one in every):
         return
     for i, one in enumerate(talk.items[:-1]):
         if one.means("prep", "on") and i and talk.items[i - 1].family in ("refer", "plants"):
@@ -141,6 +154,8 @@ _ALL = Selection(refer="all")
 
 def _condition_lost(talk: Talk) -> None:
     """Ask where a condition stands in a remark while what hangs on it was written: "if it stays dry i open the vents"."""
+    if talk.lacks("cond"):
+        return
     written = any(one.type not in UNWRITTEN and one.cond is None for one in talk.entries)
     spans = [one.span for one in talk.entries if one.type == "remark"]
     conditions = [one for one in talk.items if one.family == "cond"]

@@ -86,11 +86,12 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     typed, text = text, unnumbered(tidied(text))
     index = naming.index(names)
     items = _words(text, index, settings)
+    lexicon = load(settings.language)
     for piece in pieces(items):
-        colliders.resolve(piece, load(settings.language).particles)
+        colliders.resolve(piece, lexicon)
         sought.settle(piece, index)
     talk = Talk(text, now, index, settings, items)
-    if not any(one.low.split() for one in items):
+    if not talk.said:
         talk.remark(text, (0, len(text)))
         return _as_typed(talk, typed)
     if not sentences.read(talk, _whole_note, notes.read) and not _whole_note(talk):
@@ -120,6 +121,8 @@ def tidied(text: str) -> str:
 
 def unnumbered(text: str) -> str:
     """Return a list "1) ... 2) ..." with line breaks in place of its numbers, every other character where it stood."""
+    if not text[:1].isdecimal():
+        return text
     found = list(_NUMBERED.finditer(text))
     counted = len(found) > 1 and found[0].start() == 0 and [int(one[1]) for one in found] == list(range(1, len(found) + 1))
     return _NUMBERED.sub(lambda one: "\n " if one.start() else "  ", text) if counted else text
@@ -171,7 +174,7 @@ SILENT = frozenset(("comma", "break", "dash", "colon", "open", "close", "quote",
 
 
 def _whole_note(talk: Talk) -> bool:
-    words = [word for one in talk.items for word in one.low.split()]
+    words = talk.said
     if requests.read(words, talk) or corrections.read(words, talk):
         return True
     if asking.is_question(words, talk):

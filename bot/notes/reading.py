@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 DECISIONS = ("log", "log_ask", "ask", "remind", "fix", "answer", "do")
 ASKS = ("which", "act", "count", "when", "who", "product", "cause", "sign", "rule", "where")
@@ -39,9 +39,12 @@ FIXES = frozenset("undo count which when act value product place add".split())
 MEASURES = frozenset("height diameter root_length weight heads offsets trap_count days_to_dry water_temp".split())
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Selection:
-    """Which plants the words name. Values within a field are alternatives, different fields narrow."""
+    """Which plants the words name. Values within a field are alternatives, different fields narrow.
+
+    What was not said stands in the class alone, not in each selection; so it is for an entry.
+    """
 
     labels: tuple[str, ...] = ()
     nicknames: tuple[str, ...] = ()
@@ -61,12 +64,30 @@ class Selection:
     fraction: float | None = None
     excluded: tuple[Selection, ...] = ()
 
+    if not TYPE_CHECKING:
+
+        def __init__(self, **said: Any) -> None:
+            if not said.keys() <= _OF_SELECTION:
+                raise TypeError(f"no field of a selection: {sorted(said.keys() - _OF_SELECTION)}")
+            self.__dict__.update(said)
+
+    def plain(self) -> bool:
+        """Return True only where at most one field is said."""
+        return len(self.__dict__) < 2
+
+    def changed(self, **values: Any) -> Selection:
+        """Return the selection with other values."""
+        made = object.__new__(Selection)
+        made.__dict__.update(self.__dict__, **values)
+        return made
+
     def to_json(self) -> dict[str, Any]:
         """Return the selection as plain JSON values, without what was not said."""
         out: dict[str, Any] = {}
-        for name in _SELECTED:
-            value = getattr(self, name)
-            if value is None or value is False or value == ():
+        said = self.__dict__
+        for name in _SELECTED if len(said) > 1 else said:
+            value = said.get(name)
+            if value is None or value is False or value == () or name == "excluded":
                 continue
             out[name] = list(value) if isinstance(value, tuple) else value
         if self.excluded:
@@ -85,6 +106,7 @@ class Selection:
         return cls(**values, excluded=excluded)
 
 
+_OF_SELECTION = frozenset(one.name for one in fields(Selection))
 _SELECTED = tuple(one.name for one in fields(Selection) if one.name != "excluded")  # asked for of every entry
 
 
@@ -133,6 +155,18 @@ class Entry:
     numbers: tuple[int, ...] = ()
     span: tuple[int, int] = (0, 0)
 
+    if not TYPE_CHECKING:
+
+        def __init__(self, *type_: str, **said: Any) -> None:
+            if not said.keys() <= _OF_ENTRY:
+                raise TypeError(f"no field of an entry: {sorted(said.keys() - _OF_ENTRY)}")
+            held = self.__dict__
+            if type_:
+                (held["type"],) = type_
+            held.update(said)
+            if "details" not in said:
+                held["details"] = {}
+
     def changed(self, **values: Any) -> Entry:
         """Return the entry with other values; what `dataclasses.replace` does, without asking each field."""
         made = object.__new__(Entry)
@@ -142,9 +176,9 @@ class Entry:
     def to_json(self) -> dict[str, Any]:
         """Return the entry as plain JSON values, without what was not said."""
         out: dict[str, Any] = {}
-        for one in fields(self):
-            name, value = one.name, getattr(self, one.name)
-            if name in ("span", "sure") or value is None or value is False or value in ((), {}):
+        for name in _TOLD:
+            value = self.__dict__.get(name)
+            if value is None or value is False or value in ((), {}):
                 continue
             out[name] = _plain(value)
         if not self.sure:
@@ -162,6 +196,10 @@ class Entry:
             values["which"] = Selection.from_json(values["which"])
         values["numbers"] = tuple(values.get("numbers", ()))
         return cls(**values)
+
+
+_OF_ENTRY = frozenset(one.name for one in fields(Entry))
+_TOLD = tuple(one.name for one in fields(Entry) if one.name not in ("span", "sure"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,8 @@ LEADING = frozenset(listed("care")["leading"])
 
 def doubt(talk: Talk) -> None:
     """Ask about the first word that no rule has read, where the note has written something and is not asked about yet."""
-    if any(decision == "ask" for decision, _, _ in talk.asks) or not any(one.type in WRITING for one in talk.entries):
+    types = [one.type for one in talk.entries]
+    if "remark" not in types or WRITING.isdisjoint(types) or "ask" in [decision for decision, _, _ in talk.asks]:
         return
     if any(one.act == "named" for one in talk.entries):
         return  # a name as typed may hold any word
@@ -37,12 +38,13 @@ def doubt(talk: Talk) -> None:
 
 def _strange(talk: Talk) -> Iterator[Item]:
     """Yield the items of remarks that may change what was written."""
-    harmless, told = _harmless(talk.settings.language), _told(talk)
+    harmless, told = _harmless(talk.settings.language), None
     for i, one in _left(talk):
         if one.family in JOINING or one.used or one.kept:
             continue
         if one.family in PLAIN and (one.low in harmless or one.low.isdigit() or one.low.endswith("ly")):  # adverbs, mostly
             continue
+        told = _told(talk) if told is None else told
         if one.meaning in told or one.more.get("status") or _of_its_time(i, talk) or _by_design(i, told, talk):
             continue
         yield one
@@ -107,7 +109,7 @@ def _harmless(language: str) -> frozenset[str]:
 
 def of_silence(talk: Talk) -> None:
     """Ask where a note that names plants or gives numbers was not read at all; a mere remark stays one."""
-    if talk.asks or any(one.type != "remark" for one in talk.entries):
+    if talk.asks or {one.type for one in talk.entries} - {"remark"}:
         return
     families = {one.family for one in talk.items if not one.means("neg", "not")}
     verb = next((one for one in talk.items if one.family not in ("stop", "pron")), None)

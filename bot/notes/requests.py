@@ -39,6 +39,8 @@ def read(words: list[str], talk: Talk) -> bool:
 
     Two requests may be joined by "and"; what is not one then stands as a remark.
     """
+    if talk.silent(_calls(talk.settings.language)):
+        return False
     listed = _listed(talk)
     if listed:
         for one in listed:
@@ -74,6 +76,12 @@ def _openers(language: str) -> frozenset[str]:
     table = word_lists(language, "requesting")
     share = (one.split()[0] for one in table["share_text"])
     return SETTING | CALLING | _opening_words(language) | table["away_open"] | frozenset(("share", *share))
+
+
+@cache
+def _calls(language: str) -> frozenset[str]:
+    """Return the words without one of which nothing here is a request, in a language."""
+    return _openers(language) | ASKING
 
 
 def _parts(talk: Talk) -> list[list[Item]]:

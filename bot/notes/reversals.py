@@ -6,6 +6,7 @@ Each rule asks instead of writing; its words stand in the table `reversing.csv` 
 from __future__ import annotations
 
 import itertools
+from functools import cache
 
 from bot.notes.clauses import Clause
 from bot.notes.items import Item
@@ -18,11 +19,21 @@ DENYING = frozenset(("not", "undone", "dont"))
 
 def said(low: str, key: str, talk: Talk) -> bool:
     """Return whether a phrase of a key stands in a text, as whole words."""
+    if talk.silent(_first_words(talk.settings.language, key)):
+        return False
     return any(f" {phrase} " in f" {low} " for phrase in word_lists(talk.settings.language, "reversing")[key])
+
+
+@cache
+def _first_words(language: str, key: str) -> frozenset[str]:
+    """Return the words that the phrases of a key begin with: without one of them none of the phrases is there."""
+    return frozenset(phrase.split()[0] for phrase in word_lists(language, "reversing")[key])
 
 
 def _twice_denied(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt "didnt not water it": two denials side by side."""
+    if clause.lacks("neg"):
+        return False
     items = [one for one in clause.elements() if isinstance(one, Item)]
     twice = any(
         one.family == other.family == "neg" and {one.meaning, other.meaning} <= DENYING and one.end + 1 >= other.start
@@ -35,7 +46,9 @@ def _twice_denied(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
 
 def _somebody_else(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt "it wasnt me who watered bench 1": it was done, and not by the grower."""
-    other = written[0].type in ("event", "skip") and said(" ".join(one.low for one in talk.items), "not_me", talk)
+    if written[0].type not in ("event", "skip") or talk.silent(_first_words(talk.settings.language, "not_me")):
+        return False
+    other = said(" ".join([one.low for one in talk.items]), "not_me", talk)
     if other:
         talk.ask("act", "somebody else may have done it", hard=True)
     return other
@@ -43,7 +56,7 @@ def _somebody_else(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _some_day(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what is meant for a day nobody can name yet: "put the shading up on the first hot day"."""
-    if written[0].type not in ("event", "skip"):
+    if written[0].type not in ("event", "skip") or talk.silent(_first_words(talk.settings.language, "some_day")):
         return False
     first, last = clause.span()
     ahead = said(talk.text[first:last].lower(), "some_day", talk)
@@ -57,8 +70,10 @@ def _nothing_done(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     head = clause.head
     if head is None or written[0].type not in ("event", "finding") or written[0].act == "inspected":
         return False
-    i = next((n for n, one in enumerate(talk.items) if one.start == head.start), 0)
     nothing = word_lists(talk.settings.language, "reversing")["nothing"]
+    if talk.silent(_first_words(talk.settings.language, "nothing")):
+        return False
+    i = next((n for n, one in enumerate(talk.items) if one.start == head.start), 0)
     after = talk.items[i + 1] if i + 1 < len(talk.items) else None
     done = head.family == "act" and head.form == "past" and after is not None and after.low in nothing
     was_done = after is not None and (after.family == "did" or (after.family == "act" and after.form == "past"))
@@ -108,8 +123,11 @@ def _hold_from(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _sorry(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt "it was the aloes i fed sorry": what was put right, and not another event."""
+    sorry_words = word_lists(talk.settings.language, "reversing")["sorry"]
+    if written[0].type != "event" or talk.silent(sorry_words):
+        return False
     words = [word for one in talk.items for word in one.low.split()]
-    sorry = written[0].type == "event" and words[-1] in word_lists(talk.settings.language, "reversing")["sorry"]
+    sorry = words[-1] in sorry_words
     if sorry:
         talk.ask("act", "it may put right what was written before", hard=True)
     return sorry

@@ -7,7 +7,6 @@ since one goes on about the plants of the one before. A note in which only one p
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from bot.notes.asking import ANY_OPENERS, DUE_OPENERS, asks_after_a_fact
 from bot.notes.items import Item
@@ -23,6 +22,8 @@ def read(talk: Talk, whole: Whole, plain: Callable[[Talk], None]) -> bool:
 
     `whole` reads a part that is a request, correction, question or errand, False where it is none; `plain` reads the others.
     """
+    if talk.lacks("break", "query", "q") and talk.silent(_CUTTING):
+        return False
     runs = cut(talk.items)
     if len(runs) < 2:
         return False
@@ -61,7 +62,7 @@ def _doubted(part: Talk, plain: Callable[[Talk], None]) -> bool:
 
 
 def _copy(part: Talk) -> Talk:
-    return Talk(part.text, part.now, part.names, part.settings, [replace(one) for one in part.items])
+    return Talk(part.text, part.now, part.names, part.settings, [one.copied() for one in part.items])
 
 
 def cut(items: Sequence[Item]) -> list[list[Item]]:
@@ -93,6 +94,9 @@ LONG = 12  # items; no list of numbers and no day is as long
 ENDED = frozenset(("number", "range", "date", "amount", "prep", "till", "sep", "comma", "stop", "plan"))
 
 
+_CUTTING = ANY_OPENERS | LISTED.keys() | {"due"}  # one of these or a mark stands where a note is cut
+
+
 def _fact(one: Item) -> bool:
     return one.family == "sign" or (one.family == "act" and one.form == "past")
 
@@ -112,7 +116,7 @@ def _closed(run: Sequence[Item]) -> bool:
 def _part(run: Sequence[Item], talk: Talk) -> Talk:
     """Return a part of the note as a note of its own."""
     start = run[0].start
-    items = [replace(one, start=one.start - start, end=one.end - start) for one in run]
+    items = [one.copied(start) for one in run]
     return Talk(talk.text[start : run[-1].end], talk.now, talk.names, talk.settings, items)
 
 

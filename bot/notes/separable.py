@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from bot.notes.items import Item
-from bot.notes.lexicon import PARTICLES, Sense
+from bot.notes.lexicon import PARTICLES, Lexicon, Sense
 from bot.notes.neighbours import SEPARATORS, family_at
 
 
-def join_particles(items: Sequence[Item], particles: Mapping[tuple[str, str], Sense]) -> set[int]:
+def join_particles(items: Sequence[Item], lexicon: Lexicon) -> set[int]:
     """Join a verb and its particle over the set between them: "damped the frames down"; return where that was."""
     joined: set[int] = set()
+    particles = lexicon.particles
     for i, one in enumerate(items):
-        if one.family not in VERBAL:
+        if one.low not in lexicon.parted or one.family not in VERBAL:
             continue
         for j in range(i + 2, min(i + 9, len(items))):
             other = items[j]

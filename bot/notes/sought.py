@@ -28,6 +28,8 @@ HEATERS = frozenset(listed("care")["heaters"])
 def settle(items: Sequence[Item], names: Index) -> None:
     """Settle what needs the whole sentence, in place."""
     for i, one in enumerate(items):
+        if one.low not in CALLING and one.family not in CALLED:
+            continue
         rule = _BY_WORD.get(one.low) or _BY_FAMILY.get(one.family)
         if rule is not None:
             rule(items, i)
@@ -42,7 +44,7 @@ def settle(items: Sequence[Item], names: Index) -> None:
         spoken = SPOKEN.get(one.low)
         if spoken is not None:
             spoken(items, i)
-        for turn in (*TURNS.get(one.low, ()), *CARE.get(one.low, ())):
+        for turn in TURNED.get(one.low, ()):
             turn(items, i)
         frames.settle(items, i)
 
@@ -336,3 +338,7 @@ _BY_FAMILY = {
     "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,
     "nickname": _named_ones, "part": _part_of_it, "kind": _offsets_on_it, "word": _given_to,
 }  # fmt: skip
+TURNED = {low: (*TURNS.get(low, ()), *CARE.get(low, ())) for low in TURNS.keys() | CARE.keys()}
+# The words and the families that call any rule here; a word of neither is passed by.
+CALLING = _BY_WORD.keys() | SPOKEN.keys() | TURNED.keys() | frames.BY_WORD.keys()
+CALLED = _BY_FAMILY.keys() | frames.BY_FAMILY.keys() | {"sign", "number"}

@@ -46,6 +46,25 @@ class Talk:
     labelled: bool = False  # a plant has been named by its number
     counted: bool = False  # a counted set came in or came off; parts of it need no question
     last: Entry | None = None
+    low: str = ""  # the text in lower case
+    said: list[str] = field(default_factory=list)  # the words of all items, those of a phrase one by one; for reading only
+    vocabulary: frozenset[str] = frozenset()  # these, and the words as typed
+    families: frozenset[str] = frozenset()  # of the items as they were when their first clause was read
+
+    def __post_init__(self) -> None:
+        """Put the words together once: most rules have nothing to say of a note that holds none of theirs."""
+        self.low = self.text.lower()
+        self.said = " ".join([one.low for one in self.items]).split()
+        self.vocabulary = frozenset(self.said).union(self.low.split())
+        self.families = frozenset([one.family for one in self.items])
+
+    def silent(self, words: frozenset[str]) -> bool:
+        """Return whether none of these words stands in the note; a rule that they call need not look then."""
+        return words.isdisjoint(self.vocabulary)
+
+    def lacks(self, *families: str) -> bool:
+        """Return whether no item is of any of these families; once clauses are read an item may only turn into a mere word."""
+        return self.families.isdisjoint(families)
 
     @property
     def today(self) -> date:

@@ -87,5 +87,8 @@ def scan(text: str) -> list[Token]:
             low = ";"
         elif kind == "number" and end - start > MOST_DIGITS:
             kind, low = "mark", "…"  # a key that stuck: no number of anything
-        tokens.append(Token(kind, low, start, end))
+        tokens.append(_made(Token, (kind, low, start, end)))
     return tokens
+
+
+_made = tuple.__new__  # what the constructor of a named tuple comes to, every character of a note passing here

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from bot.notes import plans
 from bot.notes.clauses import Clause, split
@@ -17,6 +18,8 @@ from bot.notes.talk import Talk
 
 def errand(talk: Talk) -> bool:
     """Read "chase hollis about the labels", "remind me to ring pia" as a reminder in words."""
+    if talk.lacks("errand", "remind", "amount"):
+        return False
     items = [
         one
         for one in talk.items
@@ -64,20 +67,29 @@ def _put_back(talk: Talk) -> bool:
     return pushed and when and any(one.family == "act" and one.form != "past" for one in talk.items[1:])
 
 
+SNOOZE, REMIND, PUT_OFF = "snooze", "remind", ("put off", "postpone", "push back", "delay")
+
+
+def _no_cue(low: str, cues: Iterable[str]) -> bool:
+    """Return whether none of the cues stands anywhere in a text."""
+    return not [cue for cue in cues if cue in low]
+
+
 def cancel(talk: Talk) -> bool:
     """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
-    low = talk.text.lower()
+    low = talk.low
     wording = word_lists(talk.settings.language, "requesting")
+    if (
+        _no_cue(low, wording["reminder"])
+        and _no_cue(low, (SNOOZE, REMIND, *PUT_OFF))
+        and talk.items[0].low not in wording["snooze_open"]
+    ):
+        return False
     cancel = any(cue in low for cue in wording["no_reminder"]) and any(cue in low for cue in wording["reminder"])
     snooze = (
-        "snooze" in low
-        or (
-            "remind" in low and (("put" in words_of(low) and "off" in words_of(low)) or "later" in words_of(low) or "push" in low)
-        )
-        or (
-            ("put off" in low or "postpone" in low or "push back" in low or "delay" in low)
-            and ("remind" in low or any(x.family == "act" for x in talk.items))
-        )
+        SNOOZE in low
+        or (REMIND in low and (("put" in words_of(low) and "off" in words_of(low)) or "later" in words_of(low) or "push" in low))
+        or (any(cue in low for cue in PUT_OFF) and (REMIND in low or any(x.family == "act" for x in talk.items)))
         or _put_back(talk)
     )
     if not cancel and not snooze:
@@ -112,32 +124,32 @@ RULE_SAYS = listed("spoken")["rule_says"]
 
 def standing_rule(talk: Talk) -> bool:
     """Ask about a standing rule: "skip feed on anything repotted this yr", "always water the haws on sunday"."""
-    low = talk.text.lower().rstrip(" .!\n")
+    low = talk.low.rstrip(" .!\n")
     words = low.split()
-    if not words:
+    opens = low.startswith(RULE_OPENS)
+    if not words or (not opens and _RULE_WORDS.isdisjoint(words) and _no_cue(low, RULE_SAYS)):
         return False
-    if low.startswith(("from now on", "in future", "as a rule", "rule:", "standing rule", "new rule")):
+    if opens:
         talk.ask("rule", "a standing rule", hard=True)
         talk.remark(talk.text, (0, len(talk.text)))
         return True
     rule = (
-        words[0] in ("always", "never", "from now on", "rule:", "rule")
-        or low.startswith(("from now on", "in future", "as a rule"))
-        or " always " in f" {low} "
+        words[0] in RULE_FIRST
+        or f" {ALWAYS} " in f" {low} "
         or (
-            "anything" in words
+            ANYTHING in words
             and words[0] in ("skip", "no", "dont", "don't", "never", "stop")
             and any(one.family == "act" for one in talk.items)
         )
         or (
-            words[0] == "every"
+            words[0] == EVERY
             and not any(one.family == "every" for one in talk.items)
             and any(one.family == "act" for one in talk.items)
             and any(one.form == "base" for one in talk.items)
         )
         or any(one in low for one in RULE_SAYS)
-        or (words[0] == "from" and bool({"on", "onwards"} & set(words[2:4])) and any(one.family == "act" for one in talk.items))
-        or (words[-1] == "ever" and any(one.family == "act" for one in talk.items))
+        or (words[0] == FROM and bool({"on", "onwards"} & set(words[2:4])) and any(one.family == "act" for one in talk.items))
+        or (words[-1] == EVER and any(one.family == "act" for one in talk.items))
     )
     if not rule or any(
         one.family == "act" and one.form == "past" and words[0] not in ("never", "skip", "no") for one in talk.items
@@ -148,19 +160,24 @@ def standing_rule(talk: Talk) -> bool:
     return True
 
 
+RULE_OPENS = ("from now on", "in future", "as a rule", "rule:", "standing rule", "new rule")
+ALWAYS, ANYTHING, EVERY, FROM, EVER = "always", "anything", "every", "from", "ever"
+RULE_FIRST = frozenset((ALWAYS, "never", "rule"))
+# Without one of these words nothing is a standing rule: it opens one, or stands in it.
+_RULE_WORDS = RULE_FIRST | {ALWAYS, ANYTHING, EVERY, FROM, EVER}
 MARKUP = re.compile(r"</?[a-zA-Z][^>]*>")
 
 
 def unclear(talk: Talk) -> bool:
-    if MARKUP.search(talk.text):
+    if "<" in talk.text and MARKUP.search(talk.text):
         talk.remark(talk.text, (0, len(talk.text)))
         return True
-    one = next((one for one in talk.items if one.family == "unclear"), None)
+    one = None if talk.lacks("unclear") else next((one for one in talk.items if one.family == "unclear"), None)
     if one is not None and not any(x.family in ("act", "sign") for x in talk.items):
         talk.ask(one.meaning, f"{one.low!r} can mean several things", hard=True)
         talk.remark(talk.text, (0, len(talk.text)))
         return True
-    low = talk.text.lower().strip(" .!")
+    low = talk.low.strip(" .!")
     if low in SAME_AGAIN:
         talk.ask("act", "the same as what?", hard=True)
         talk.remark(talk.text, (0, len(talk.text)), Selection(refer="same"))
