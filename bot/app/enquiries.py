@@ -169,7 +169,14 @@ def _last(thing: Thing, act: str, sign: str | None) -> date | None:
     return date.fromisoformat(max(days)) if days else None
 
 
+def _in_span(entry: Entry, draft: Draft) -> Found:
+    every = _things(entry, draft) if entry.which is not None else draft.view.standing.things.values()
+    return Found("done_in_span", record.done_in_span(entry, every, draft))
+
+
 def _done_since(entry: Entry, draft: Draft) -> Found:
+    if entry.act in record.DONE and draft.view.text.lower().startswith("what"):
+        return _in_span(entry, draft)  # "what did i feed this month": which, not whether
     anything = entry.which is None and not _speaks_of_it(draft.view.text)  # "did i feed this month"
     found = _last_of(_everything(draft) if anything else _refs(entry, draft), entry, draft)
     since = entry.since or draft.view.today.replace(day=1)
@@ -220,12 +227,11 @@ def _list(entry: Entry, draft: Draft) -> Found:
     if entry.act == "named":
         return Found("unnamed", {"things": tuple(record.unnamed(things))})
     if entry.act in record.DONE and entry.since is not None:
-        every = _things(entry, draft) if entry.which is not None else draft.view.standing.things.values()
-        return Found("done_in_span", record.done_in_span(entry, every, draft))
+        return _in_span(entry, draft)
     if entry.act in ("potted", "repotted"):
         return _waiting(entry, draft)
     if entry.act:
-        things = [one for one in things if _state_of_act(one, entry.act)]
+        things = [one for one in things if record.state_of_act(one, entry.act)]
     return Found(
         "list",
         {
@@ -247,18 +253,6 @@ _STARTED = re.compile(
     r"\b(?:start|started|begin|began|begun)\b|\bfirst water(?:ing)? (?:of )?(?:this|last|the|in)\b", re.IGNORECASE
 )
 _POTTED = re.compile(r"\b(?:re)?pot(?:ted|s)\b", re.IGNORECASE)
-
-
-def _state_of_act(thing: Thing, act: str) -> bool:
-    if act in ("set_to_dry", "washed", "unpotted"):
-        return thing.bare_on is not None
-    if act in ("potted", "repotted"):
-        return bool(thing.settling)
-    if act == "isolated":
-        return thing.isolated_on is not None
-    if act == "offered":
-        return "offered" in thing.tally
-    return act in thing.last
 
 
 def _cases(entry: Entry, draft: Draft) -> Found:

@@ -70,6 +70,19 @@ def meant_to(entry: Entry, draft: Draft) -> dict[str, Any]:
     return {"reminders": tuple(ranked), "until": entry.until}
 
 
+def state_of_act(thing: Thing, act: str) -> bool:
+    """Return whether a thing stands as an act leaves it: bare since it was washed, settling since it was repotted."""
+    if act in ("set_to_dry", "washed", "unpotted"):
+        return thing.bare_on is not None
+    if act in ("potted", "repotted"):
+        return bool(thing.settling)
+    if act == "isolated":
+        return thing.isolated_on is not None
+    if act == "offered":
+        return "offered" in thing.tally
+    return act in thing.last
+
+
 def done_in_span(entry: Entry, things: Iterable[Thing], draft: Draft) -> dict[str, Any]:
     """Return what an act was last done to since a day, by day, newest first, with the strength where one was noted."""
     act, today = str(entry.act), draft.view.today

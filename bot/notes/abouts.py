@@ -111,6 +111,8 @@ def _dry_time(a: Asked) -> bool:
 
 def _sprayed(a: Asked) -> bool:
     treated = "treated" in a.acts
+    if treated and a.starts("sprayed_open") and not a.dated:
+        return True
     return (a.says("visitors") and (treated or "safe" in a.said)) or a.starts("safe_open") or (a.holds("until_when") and treated)
 
 
@@ -255,6 +257,7 @@ RULES: tuple[tuple[str, Callable[[Asked], bool]], ...] = (
     ("journal", _journal),
     ("due", _needs),
     ("list", _which_state),
+    ("done_since", lambda a: a.opens("what_plain") and a.holds("did_text") and bool(a.acts - {"acquired"}) and a.dated),
     ("list", _list),
     ("list", lambda a: a.opens("is_are") and (bool(a.acts) or "quarantine" in a.said)),
     ("card", lambda a: a.opens("card_open")),

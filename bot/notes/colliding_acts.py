@@ -197,6 +197,8 @@ def squashed_word(items: Sequence[Item], i: int) -> None:
 
 
 def graft_word(items: Sequence[Item], i: int) -> None:
+    if family_at(items, i - 1) in ("plan", "remind") and family_at(items, i + 1) in ("det", "number", "nickname", "taxon"):
+        return  # "on thursday i will graft 203"
     if not (
         family_at(items, i + 1) in ("det", "number")
         and any(one.low in ("onto", "on", "to") for one in items[i + 1 :])

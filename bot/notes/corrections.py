@@ -11,7 +11,7 @@ from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.languages import listed, phrases
 from bot.notes.reading import PESTS, Entry, Selection
-from bot.notes.replacements import other_day, other_number, other_place, other_sign
+from bot.notes.replacements import SLIPS, mistyped, other_day, other_number, other_one, other_place, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
 from bot.notes.talk import Talk
@@ -28,7 +28,7 @@ _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    if words[0] not in OPENS and CUES.isdisjoint(words):
+    if words[0] not in OPENS and CUES.isdisjoint(words) and SLIPS.isdisjoint(words[:3]):
         return False
     while words and words[0] in BEFORE_UNDO and UNDO_VERBS & set(words[1:6]):
         words = words[1:]
@@ -42,6 +42,8 @@ def read(words: list[str], talk: Talk) -> bool:
         other_day,
         other_place,
         other_sign,
+        other_one,
+        mistyped,
         _after_fillers,
         _added,
         _degrees,

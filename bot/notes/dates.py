@@ -34,7 +34,10 @@ from bot.notes.datewords import (
     UNITS,
     WEEKDAYS,
 )
+from bot.notes.languages import listed
 from bot.notes.tokens import Token
+
+PUT_OFF, PUT_OFF_TO = (frozenset(listed("terse")[row]) for row in ("put_off", "put_off_to"))
 
 
 class Found(NamedTuple):
@@ -243,7 +246,7 @@ def _is_weekday(words: Words, i: int, j: int) -> bool:
     before, after = words.at(i - 1), words.at(j + 1)
     if before in ("the", "full", "in", "more", "direct", "hot", "strong", "morning", "afternoon") and word == "sun":
         return False
-    if before in LEAD:
+    if before in LEAD or (before in PUT_OFF_TO and words.at(0) in PUT_OFF):
         return True
     if word == "sun" and before in ("frames", "frame", "to", "into", "less", "bright", "first", "too"):
         return False

@@ -278,6 +278,11 @@ def put_kinds(clause: Clause, act: str, phrases: list[Phrase], details: dict[str
     elif act == "offsets_taken" and not any(one.fields.get("kind") == "offsets" for one in phrases):
         for one in phrases[:1]:
             one.fields.setdefault("kind", "offsets")
+    elif act == "cutting_taken" and clause.head is not None:
+        kind = next((kind for kind, said in CUT_AS.items() if said & set(clause.head.low.split())), None)
+        for one in phrases[:1]:
+            if kind is not None and not any(other.fields.get("kind") for other in phrases):
+                one.fields["kind"] = kind
     elif act in ("rooted", "united", "failed"):
         for item in clause.every("ratio"):
             item.used = True
@@ -288,6 +293,9 @@ def put_kinds(clause: Clause, act: str, phrases: list[Phrase], details: dict[str
                 details["_ratio"] = count
     elif act == "germinated":
         _up_of(clause, phrases, details)
+
+
+CUT_AS = {kind: frozenset(listed("terse")[f"cut_as {kind}"]) for kind in ("leaves", "cuttings")}
 
 
 def _sown(clause: Clause, phrases: list[Phrase], details: dict[str, Any]) -> None:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 
 from bot.notes.items import Item
 from bot.notes.reading import Reading
 from bot.notes.render import entry_line
 from bot.notes.talk import Talk
 
-Unsettled = Sequence[tuple[str, str]]  # class and meaning of each word before its neighbours were looked at
+Unsettled = Mapping[
+    tuple[int, int], tuple[str, str]
+]  # class and meaning of each word before its neighbours were looked at, by where
 
 
 def explanation(talk: Talk, reading: Reading, unsettled: Unsettled) -> str:
     """Return the lines that explain a reading; `unsettled` is what its words meant by themselves."""
-    lines = ["words:", *(f"  {_word(one, before, talk.text)}" for one, before in zip(talk.items, unsettled, strict=True))]
+    lines = [
+        "words:",
+        *(f"  {_word(one, unsettled[where], talk.text)}" for one in talk.items if (where := (one.start, one.end)) in unsettled),
+    ]
     patterns = [f"pattern of the clause: {one.type} {one.act or one.sign or one.what or ''}".strip() for one in reading.entries]
     lines += ["rules:", *(f"  {rule}" for rule in talk.rules or patterns)]
     lines += ["entries:"]

@@ -299,6 +299,7 @@ def _insects(clause: Clause, head: Item) -> None:
         and last.prep is None
         and (last.bare or set(last.fields) <= {"count", "approx"})
         and not last.whole
+        and not last.of_plants
     ):
         return
     named = ("taxa", "places", "nicknames", "lots", "sowings")

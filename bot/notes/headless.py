@@ -138,10 +138,15 @@ def _to_place(clause: Clause, talk: Talk) -> bool:
     moved = [one for one in phrases if one.prep is None and one.fields.keys() & set(named)]
     if target is None or len(moved) != 1 or len(phrases) != 2 or clause.every("date") or clause.has("query") is not None:
         return False
+    if any(isinstance(one, Item) and one.family in UNSURE for one in clause.elements()):
+        return False
     clause.head = Item("act", "moved", target.start, target.start, "", form="past")
     moved[0].bare = False
     acts.event(clause, talk)
     return True
+
+
+UNSURE = frozenset(("plan", "remind", "neg", "counter", "cond", "once", "undone", "dont", "hedge"))
 
 
 def _too_wet(clause: Clause, talk: Talk) -> bool:

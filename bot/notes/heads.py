@@ -70,6 +70,7 @@ class Phrase:
     out: bool = False  # taken away ("except …")
     possessive: bool = False
     low: str = ""
+    of_plants: bool = False  # "2 plants": what is counted is said
     roughly: bool = False  # "about" stands before the number
     described: str = ""  # the adjectives before the head
 
@@ -444,6 +445,7 @@ class Heads:
             made.fields["words"] = (("the " if made.article else "") + f"{made.described} {one.low}").lower()
             return i + 1
         if made.fields:
+            made.of_plants = True
             return i + 1
         if made.article and one.low in ("plants", "pots", "ones"):
             return i + 1

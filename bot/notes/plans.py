@@ -224,6 +224,18 @@ def _due_within(clause: Clause, cond: str | None, talk: Talk) -> date | None:
     return found.on if found is not None else None
 
 
+NEEDED = frozenset(listed("terse")["_needed"])
+
+
+def _reached(clause: Clause, which: Selection) -> list[Phrase]:
+    """Return where plants are to go, kept beside the reminder: "move the aloes to bench 1 tomorrow"."""
+    behind = [one for one in clause.phrases()[1:] if one.prep in ("to", "on", None)]
+    found = [one for one in behind if "places" in one.fields and not set(one.fields["places"]) & set(which.places)]
+    for one in found:
+        one.used = True
+    return found
+
+
 def reminder(clause: Clause, talk: Talk) -> None:
     """Write a plan as a reminder."""
     head = clause.head
@@ -235,15 +247,9 @@ def reminder(clause: Clause, talk: Talk) -> None:
     sign = head.meaning if head.family == "sign" else None
     said = gather(clause, talk, act)
     which = said.selections()[0] if said.sets else None
+    reached = _reached(clause, which) if act == "moved" and which is not None else []
     plan = clause.has("plan")
-    if (
-        due is None
-        and cond is None
-        and plan is not None
-        and plan.low
-        in ("need", "needs", "wants", "need to", "want", "ready for", "due", "must", "could do with", "due for", "needs to")
-        and act is not None
-    ):
+    if due is None and cond is None and plan is not None and plan.low in NEEDED and act is not None:
         due = talk.today
     repeat = clause.has("every")
     every = None
@@ -264,6 +270,8 @@ def reminder(clause: Clause, talk: Talk) -> None:
         repeat.used = True
         if amount is not None:
             amount.used = repeat.used = True
+    if every is not None and due is None and cond is None:
+        due = talk.ahead(every)
     text = None if act else talk.text[clause.span()[0] : clause.span()[1]].strip()
     errand = [one for one in clause.after if isinstance(one, Item) and not one.used and one.family in ("word", "act")]
     if act in ("inspected", "cleaned", "treated", "heated") and which is None and errand and clause.has("remind") is not None:
@@ -282,6 +290,10 @@ def reminder(clause: Clause, talk: Talk) -> None:
         every_days=every,
     )
     talk.add(entry, clause.span())
+    for place in reached:
+        talk.remark(place.low, (place.start, place.end))
+        for item in talk.items[place.first : place.after]:
+            item.kept = True
     talk.rules.append(f"reminder: {act or sign} due {due}")
     for word in clause.every("plan") + clause.every("remind"):
         word.used = True

@@ -75,7 +75,7 @@ class Quantities:
             value, after = number_at(self.low, i + 1) or (0.0, i + 2)
             return self._measured(i, -value, after)
         if word in ("-", "minus") and self._at(i + 1)[:1].isdecimal() and self._is_sign(i):
-            return self._measured(i, -(number_at(self.low, i + 1) or (0.0, 0))[0], i + 2)
+            return self._below_zero(i)
         if word == "x" and self._at(i + 1).isdecimal():
             self._add("times", word, i, i + 2, value=int(self._at(i + 1)))
             return i + 2
@@ -248,6 +248,14 @@ class Quantities:
             k += 2
         self._add("mixratio", ":", i, k, value=self.text[self.tokens[i].start : self.tokens[k - 1].end])
         return k
+
+    def _below_zero(self, i: int) -> int:
+        """Take "-2" as a signed number, and "-2/12" beside min and max as the pair that it is."""
+        value, second = (number_at(self.low, i + 1) or (0.0, 0))[0], number_at(self.low, i + 3)
+        if self._at(i + 2) == "/" and second is not None and {"min", "max"} & set(self.low):
+            self._add("ratio", "/", i, second[1], value=(-value, second[0]))
+            return second[1]
+        return self._measured(i, -value, i + 2)
 
     def _measured(self, i: int, value: float, k: int) -> int:
         unit = unit_at(self.tokens, k)

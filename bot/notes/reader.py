@@ -17,6 +17,7 @@ from bot.notes import (
     colliders,
     corrections,
     forgotten,
+    headings,
     mixtures,
     naming,
     notes,
@@ -25,6 +26,7 @@ from bot.notes import (
     remainder,
     requests,
     sentences,
+    shares,
     sought,
 )
 from bot.notes.explaining import explanation
@@ -76,7 +78,7 @@ def explain(
     """Return for a person how `text` is read: its words as the reader takes them, the rules that fired, why it asks."""
     settings = Settings(date_order, units, hemisphere, language)
     text = unnumbered(tidied(text))
-    unsettled = [(one.family, one.meaning) for one in _words(text, naming.index(names), settings)]
+    unsettled = {(one.start, one.end): (one.family, one.meaning) for one in _words(text, naming.index(names), settings)}
     talk = interpret(text, now, names, settings)
     return explanation(talk, finish(talk), unsettled)
 
@@ -90,6 +92,8 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     for piece in pieces(items):
         colliders.resolve(piece, lexicon)
         sought.settle(piece, index)
+    items = headings.spread(items, index.people)
+    items = shares.settle(items)
     talk = Talk(text, now, index, settings, items)
     if not talk.said:
         talk.remark(text, (0, len(text)))

@@ -7,7 +7,7 @@ from functools import cache
 
 from bot.notes.amounts import Amount
 from bot.notes.clauses import flow
-from bot.notes.heads import Phrase
+from bot.notes.heads import LEAST_LABEL, Phrase
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.lexicon import word_lists
@@ -120,8 +120,11 @@ def _listed(talk: Talk) -> list[Entry]:
     items = [
         one
         for one in talk.items
-        if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron") and one.low not in OF_THE_LIST
+        if one.family not in ("sep", "comma", "break", "query", "stop", "det", "pron", "colon") and one.low not in OF_THE_LIST
     ]
+    headed = any(one.family == "colon" for one in talk.items)
+    if headed and any(one.family == "number" and (one.value or 0) >= LEAST_LABEL for one in items):
+        return []  # "done: 41, 77" may be plants
     for one in items:
         word = one.low.split()[0]
         if word in LISTED and len(one.low.split()) == 1:

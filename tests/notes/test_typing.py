@@ -32,6 +32,18 @@ ROWS = (
     ("no punctuation", "watered bench 1 fed tray 3", WATERED + "@places=bench 1 | event fed @places=tray 3"),
     ("semicolon", "watered 12; fed 14", WATERED + "@labels=12 | event fed @labels=14"),
     ("line break", "watered 12\nfed 14", WATERED + "@labels=12 | event fed @labels=14"),
+    ("a list below its act", "watered:\n- tray 1\n- tray 2", WATERED + "@places=tray 1; tray 2"),
+    ("a list without a colon", "fed\ntray 1\ntray 2", "log | event fed @places=tray 1; tray 2"),
+    (
+        "lines of their own behind an act",
+        "watered tray 1\ntray 2 has mites",
+        WATERED + "@places=tray 1 | finding spider_mite @places=tray 2 status=present",
+    ),
+    (
+        "a list of moves",
+        "moved:\n- 41 to bench 2\n- 77 to bench 1",
+        "log | event moved @labels=41 to=bench 2 | event moved @labels=77 to=bench 1",
+    ),
     ("& and + in a list", "watered 12 & 14 + 15", WATERED + "@labels=12; 14; 15"),
     ("n for and", "12, 14 n 15 watered", WATERED + "@labels=12; 14; 15"),
     ("a sum", "20 + 3 came", "log_ask/count | event acquired @count=23"),
