@@ -15,13 +15,12 @@ from typing import Any
 from bot.app import acts
 from bot.app.english import phrases, slips
 from bot.app.plan import Choice, Draft, Plan, View
-from bot.app.swaps import Promise, plants_in, promises_of
-from bot.care.events import CareEvent, Ref, effective, refs_to_json
+from bot.app.swaps import Promise, dealings, plants_in, promises_of
+from bot.care.events import CareEvent, Ref, refs_to_json
 from bot.care.standing import Standing, Thing
 from bot.notes.reading import Entry, Selection
 from bot.sharing.listing import public_name_of
 from bot.sharing.slip import MOST_ROWS, Parcel, Receipt, Slip, SlipProblem, found_in, receipt_word, slip_word
-from bot.store import carelog
 from bot.store.database import Connection
 
 MADE, TAKEN, CAME, LOST = "made", "taken", "came", "lost"  # what an event of the kind "slip" says
@@ -189,7 +188,7 @@ def _words(conn: Connection, collection_id: int, draft: Draft) -> Plan | None:
 def _make(conn: Connection, collection_id: int, match: re.Match[str], draft: Draft) -> bool:
     who, view = match["who"], draft.view
     who = who[:1].upper() + who[1:]
-    log = effective(carelog.load(conn, collection_id))
+    log = dealings(conn, collection_id)
     refs, sent_on = _gone_to(who, log, view.today)
     sender = _signed(match["sender"], draft)
     rows = _rows(refs, view.standing)
@@ -264,7 +263,7 @@ def _parcel_lost(conn: Connection, collection_id: int, match: re.Match[str], dra
 
 def _ended(conn: Connection, collection_id: int, who: str, draft: Draft, what: str, said: str) -> bool:
     """Note what became of the last thing that went to a person."""
-    log, who = effective(carelog.load(conn, collection_id)), who[:1].upper() + who[1:]
+    log, who = dealings(conn, collection_id), who[:1].upper() + who[1:]
     told = {each for one in log if one.kind == "slip" and one.what in (CAME, LOST) for each in one.facts.get("given", ())}
     gone = [
         one for one in log
@@ -293,4 +292,4 @@ _RULES: tuple[tuple[re.Pattern[str], Callable[[Connection, int, re.Match[str], D
 
 
 def _of_slips(conn: Connection, collection_id: int) -> list[CareEvent]:
-    return [one for one in effective(carelog.load(conn, collection_id)) if one.kind == "slip"]
+    return [one for one in dealings(conn, collection_id) if one.kind == "slip"]

@@ -86,7 +86,7 @@ def _promise(conn: Connection, collection_id: int, match: re.Match[str], draft: 
         return True
     have = total(refs, standing) or len(refs)
     wanted = _NUMBERS.get((match["count"] or "").lower()) or (int(match["count"]) if match["count"] else have)
-    open_ones = promises_of(effective(carelog.load(conn, collection_id)))
+    open_ones = promises_of(dealings(conn, collection_id))
     gone = sum(one.count for one in open_ones if any(overlaps(standing, mine, ref) for mine in one.refs for ref in refs))
     if wanted < 1 or wanted > have - gone:
         draft.tell(swaps.TOO_FEW.format(have=max(0, have - gone), promised=gone))
@@ -114,6 +114,12 @@ def _kind_of(refs: tuple[Ref, ...], standing: Standing) -> str:
         return refs[0].key
     thing = standing.things.get((refs[0].kind, refs[0].key))
     return thing.genus if thing is not None else refs[0].key
+
+
+def dealings(conn: Connection, collection_id: int) -> list[CareEvent]:
+    """Return what counts of all that came in, was promised or went out, with the slips of parcels, in order."""
+    whats = ("given", "offered", "acquired", "made", "taken", "came", "lost")
+    return effective(carelog.load_of(conn, collection_id, ("event", "slip"), whats, date.min))
 
 
 def promises_of(log: Iterable[CareEvent]) -> list[Promise]:
@@ -161,14 +167,14 @@ def balance_of(log: Iterable[CareEvent], who: str) -> Balance:
 
 def _balance(conn: Connection, collection_id: int, match: re.Match[str], draft: Draft) -> bool:
     who = next(one for one in match.groups() if one)
-    made = balance_of(effective(carelog.load(conn, collection_id)), who)
+    made = balance_of(dealings(conn, collection_id), who)
     draft.tell(*swaps.balance(made, draft.view.today))
     return True
 
 
 def _promised(conn: Connection, collection_id: int, match: re.Match[str], draft: Draft) -> bool:
     who = (match["who"] or "").lower()
-    found = [one for one in promises_of(effective(carelog.load(conn, collection_id))) if not who or one.who.lower() == who]
+    found = [one for one in promises_of(dealings(conn, collection_id)) if not who or one.who.lower() == who]
     draft.tell(*swaps.promised(found, draft.view.standing, draft.view.today))
     return True
 
