@@ -52,9 +52,59 @@ def load_tail(conn: Connection, collection_id: int, after: int, since: date, bes
     found = [
         *_events(conn, sa.and_(mine, care_log.c.sequence > after)),
         *_events(conn, sa.and_(mine, care_log.c.happened_on > since, care_log.c.sequence <= after)),
-        *(event for one in besides if (event := by_identity(conn, collection_id, one)) is not None),
+        *load_identities(conn, collection_id, besides),
     ]
     return sorted({one.sequence: one for one in found}.values(), key=lambda one: one.sequence)
+
+
+def first_after(conn: Connection, collection_id: int, day: date, sequence: int) -> int:
+    """Return the lowest sequence of the events that happened after a day or are above a sequence."""
+    later = sa.and_(care_log.c.collection_id == collection_id, care_log.c.happened_on > day)
+    found: int | None = conn.execute(sa.select(sa.func.min(care_log.c.sequence)).where(later)).scalar_one()
+    return sequence + 1 if found is None else min(found, sequence + 1)
+
+
+def load_kinds(conn: Connection, collection_id: int, kinds: Iterable[str], first: int) -> list[CareEvent]:
+    """Return, in order of sequence, the events of some kinds from a sequence on."""
+    mine = sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence >= first)
+    return _events(conn, sa.and_(mine, care_log.c.kind.in_(list(kinds))))
+
+
+def load_identities(conn: Connection, collection_id: int, identities: Iterable[str]) -> list[CareEvent]:
+    """Return, in order of sequence, the events of these identities that are there."""
+    mine = care_log.c.collection_id == collection_id
+    found = (_events(conn, sa.and_(mine, care_log.c.identity.in_(some))) for some in _chunks(sorted(set(identities))))
+    return in_order(event for some in found for event in some)
+
+
+def load_naming(conn: Connection, collection_id: int, things: Iterable[tuple[str, str]], first: int) -> list[CareEvent]:
+    """Return, in order of sequence, the events from a sequence on that name one of these things, with no more than those refs.
+
+    What a note on a bench says is read for the one plant that is asked about, not for all fifty.
+    """
+    mine = sa.and_(care_log_refs.c.collection_id == collection_id, care_log_refs.c.sequence >= first)
+    columns = (care_log_refs.c[one] for one in ("sequence", "position", "kind", "key", "count"))
+    query = sa.select(*columns).where(mine)
+    refs: dict[int, list[tuple[int, Ref]]] = {}
+    for kind, held in groupby(sorted(set(things)), key=lambda one: one[0]):
+        for keys in _chunks([key for _, key in held]):
+            found = conn.execute(query.where(care_log_refs.c.kind == kind, care_log_refs.c.key.in_(keys)))
+            for sequence, position, _, key, count in found:
+                refs.setdefault(sequence, []).append((position, Ref(kind, key, count)))
+    return [
+        _event_of(row, tuple(ref for _, ref in sorted(refs[row.sequence])))
+        for sequences in _chunks(sorted(refs))
+        for row in conn.execute(
+            sa.select(care_log)
+            .where(care_log.c.collection_id == collection_id, care_log.c.sequence.in_(sequences))
+            .order_by(care_log.c.sequence)
+        )
+    ]
+
+
+def _chunks(items: Sequence[Any]) -> Iterable[Sequence[Any]]:
+    """Return items in pieces that one statement can hold."""
+    return (items[start : start + _A_STATEMENT] for start in range(0, len(items), _A_STATEMENT))
 
 
 def last_sequence(conn: Connection, collection_id: int) -> int:
@@ -78,12 +128,6 @@ def notes_that_wrote(conn: Connection, ids: Sequence[int]) -> set[int]:
     """Return which of some notes wrote an event."""
     wrote = sa.select(care_log.c.note_id).where(care_log.c.note_id.in_(ids)).distinct() if ids else None
     return set(conn.execute(wrote).scalars()) if wrote is not None else set()
-
-
-def by_identity(conn: Connection, collection_id: int, identity: str) -> CareEvent | None:
-    """Return the event of a collection with this identity, or None."""
-    found = _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.identity == identity))
-    return found[0] if found else None
 
 
 def by_ref(conn: Connection, collection_id: int, kind: str, key: str) -> list[CareEvent]:
@@ -116,7 +160,7 @@ def corrections(conn: Connection, collection_id: int, since: date = date.min) ->
     mine = sa.and_(care_log.c.collection_id == collection_id, care_log.c.happened_on >= since)
     found = _events(conn, sa.and_(mine, care_log.c.kind.in_(CORRECTIONS)))
     amended = {one.facts["target"] for one in found if one.kind == "amended" and _SOUGHT_BY & one.facts["patch"].keys()}
-    return [*found, *(event for one in sorted(amended) if (event := by_identity(conn, collection_id, one)) is not None)]
+    return [*found, *load_identities(conn, collection_id, amended)]
 
 
 def in_order(events: Iterable[CareEvent]) -> list[CareEvent]:
@@ -124,6 +168,7 @@ def in_order(events: Iterable[CareEvent]) -> list[CareEvent]:
     return sorted({one.sequence: one for one in events}.values(), key=lambda one: one.sequence)
 
 
+_A_STATEMENT = 400  # values in one statement, well below the least limit of a database
 _SOUGHT_BY = frozenset({"kind", "what", "happened_on", "refs"})
 _ONE_TO_ONE = ("identity", "happened_on", "happened_at", "recorded_at", "kind", "what", "facts", "sequence")
 
@@ -162,7 +207,10 @@ def _events(conn: Connection, which: sa.ColumnElement[bool]) -> list[CareEvent]:
 
 
 def _event(rows: Sequence[sa.Row[Any]]) -> CareEvent:
-    row = rows[0]
+    return _event_of(rows[0], tuple(_refs(rows)))
+
+
+def _event_of(row: sa.Row[Any], refs: tuple[Ref, ...]) -> CareEvent:
     return CareEvent(
         identity=row.identity,
         note=row.note_id or 0,
@@ -170,7 +218,7 @@ def _event(rows: Sequence[sa.Row[Any]]) -> CareEvent:
         recorded_at=row.recorded_at,
         kind=row.kind,
         what=row.what,
-        refs=tuple(_refs(rows)),
+        refs=refs,
         facts=row.facts,
         happened_at=row.happened_at,
         person=row.person_id or 0,

@@ -104,9 +104,51 @@ def test_one_event_by_its_identity_within_its_collection(database: Database, cha
     [one] = append(database, chat, event("one", Ref("plant", "1")))
     with database.write() as conn:
         other = chat_of(conn, "terminal", "second", "", CollectionSettings())
-        assert carelog.by_identity(conn, chat.collection_id, "one") == one
-        assert carelog.by_identity(conn, other.collection_id, "one") is None
-        assert carelog.by_identity(conn, chat.collection_id, "two") is None
+        assert carelog.load_identities(conn, chat.collection_id, ["two", "one", "one"]) == [one]
+        assert carelog.load_identities(conn, other.collection_id, ["one"]) == []
+        assert carelog.load_identities(conn, chat.collection_id, []) == []
+
+
+def test_many_events_by_their_identities_come_in_order(database: Database, chat: Chat) -> None:
+    written = append(database, chat, *(event(f"one {number}") for number in range(900)))
+    with database.read() as conn:
+        assert carelog.load_identities(conn, chat.collection_id, [one.identity for one in reversed(written)]) == written
+
+
+def test_events_that_name_things_come_with_those_refs_alone(database: Database, chat: Chat) -> None:
+    bench = tuple(Ref("plant", str(number)) for number in range(50))
+    append(
+        database,
+        chat,
+        event("before", Ref("plant", "7")),
+        event("bench", Ref("place", "bench 1"), *bench),
+        event("other", Ref("plant", "8"), Ref("lot", "7", 3)),
+        event("part", Ref("lot", "irma", 4), happened_on=date(2026, 4, 1)),
+    )
+    with database.read() as conn:
+        found = carelog.load_naming(conn, chat.collection_id, [("plant", "7"), ("lot", "irma"), ("place", "bench 1")], 2)
+    assert [(one.identity, one.refs, one.sequence) for one in found] == [
+        ("bench", (Ref("place", "bench 1"), Ref("plant", "7")), 2),
+        ("part", (Ref("lot", "irma", 4),), 4),
+    ]
+    assert found[1].happened_on == date(2026, 4, 1)
+
+
+def test_events_of_some_kinds_come_from_a_sequence_on(database: Database, chat: Chat) -> None:
+    append(
+        database, chat, event("one", kind="climate"), event("two"), event("three", kind="climate"), event("four", kind="taught")
+    )
+    with database.read() as conn:
+        found = carelog.load_kinds(conn, chat.collection_id, ("climate", "taught"), 2)
+    assert [one.identity for one in found] == ["three", "four"]
+
+
+def test_the_first_event_that_counts_after_a_day_or_a_sequence(database: Database, chat: Chat) -> None:
+    days = (date(2026, 4, 1), date(2026, 4, 9), date(2026, 4, 3), date(2026, 4, 4))
+    append(database, chat, *(event(str(day), happened_on=day) for day in days))
+    with database.read() as conn:
+        asked = ((date(2026, 4, 5), 3), (date(2026, 4, 9), 3), (date(2026, 4, 30), 4), (date.min, 0))
+        assert [carelog.first_after(conn, chat.collection_id, *one) for one in asked] == [2, 4, 5, 1]
 
 
 def test_the_events_that_name_a_thing_have_all_their_refs(database: Database, chat: Chat) -> None:
