@@ -252,8 +252,9 @@ class Intake:
         today = local(now, settings).date()
         if not events and held.holds_for(settings, today):
             return held, []
-        standing = projecting.carry(conn, collection_id, held, events)
-        setting = projecting.setting_for(held, standing, settings, today, events)
+        carried = projecting.carry(conn, collection_id, held, events)
+        standing = carried.standing
+        setting = projecting.setting_for(held, standing, settings, today, carried.about)
         ended = projecting.endings(standing, setting, events)
         closing = [
             replace(
@@ -263,10 +264,10 @@ class Intake:
         ]
         if closing:
             written = carelog.append(conn, collection_id, closing)
-            standing = projecting.carry(conn, collection_id, replace_standing(held, standing), written)
+            standing = projecting.carry(conn, collection_id, replace_standing(held, standing), written).standing
             events = [*events, *written]
         after = projecting.save(conn, collection_id, held, standing, setting)
-        after.window = (*held.window, *events)[-projecting.RECENT_EVENTS :]
+        projecting.remember(held, after, events)
         return after, list(events)
 
 
@@ -318,7 +319,7 @@ def _is_of_the_database(error: Exception) -> bool:
 
 def replace_standing(held: Projection, standing: Any) -> Projection:
     """Return the projections with another standing, the rows as the store still holds them."""
-    return replace(held, standing=standing)
+    return replace(held, standing=standing, written=False)
 
 
 def local(moment: datetime, settings: CollectionSettings) -> datetime:

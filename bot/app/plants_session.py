@@ -47,7 +47,7 @@ def import_plants(
             return made
         held = projecting.load(conn, into.id)
         events = carelog.append(conn, into.id, made.events)
-        standing = projecting.carry(conn, into.id, held, events)
+        standing = projecting.carry(conn, into.id, held, events).standing
         today = local(now, into.settings).date()
         projecting.save(conn, into.id, held, standing, setting_of(standing, into.settings, today))
     return replace(made, written=True)
@@ -68,7 +68,7 @@ def take_back(database: Database, now: datetime, collection: str = "") -> int:
         targets = {"targets": [one.identity for one in run]}
         held = projecting.load(conn, into.id)
         undo = CareEvent(f"undo-{run_of(run[0])}-{len(log)}", 0, today, now, "withdrawn", facts=targets)
-        standing = projecting.carry(conn, into.id, held, carelog.append(conn, into.id, [undo]))
+        standing = projecting.carry(conn, into.id, held, carelog.append(conn, into.id, [undo])).standing
         projecting.save(conn, into.id, held, standing, setting_of(standing, into.settings, today))
     return sum(1 for one in run if "row" in one.facts)
 

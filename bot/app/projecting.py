@@ -6,7 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from bot.app import recalling
+from bot.app.apart import changes_of, refolded_apart
 from bot.app.climates import setting_of
+from bot.app.recalling import recalled
 from bot.app.refolding import refolded
 from bot.care.due import VERSION, all_due
 from bot.care.due_health import cleared
@@ -34,6 +37,8 @@ class Projection:
     setting: Setting | None = None
     window: tuple[CareEvent, ...] = ()  # the newest events as written, corrections among them
     told: tuple[Due, ...] | None = None  # what `due` says, once it was asked for or worked out
+    written: bool = False  # whether `rows` are those of the standing
+    earlier: tuple[Rows, ...] = ()  # how all stood before the newest notes, as far as this process knows
 
     def dues(self) -> tuple[Due, ...]:
         """Return what is due, in the order of its first day."""
@@ -60,7 +65,7 @@ def load(conn: Connection, collection_id: int, *, writing: bool = False) -> Proj
     if state.version != VERSION or state.sequence != last:
         standing = refolded(conn, collection_id) if writing else fold_all(carelog.load(conn, collection_id))
         return Projection(standing, rows, due, last, VERSION, window=window)
-    return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version, window=window)
+    return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version, window=window, written=True)
 
 
 def setting_for(
@@ -68,7 +73,7 @@ def setting_for(
 ) -> Setting:
     """Return the setting of a day; the one already worked out where neither day, thermometer nor settings have moved on."""
     kept = held.setting
-    moved = any(one.kind in CORRECTIONS or one.kind in ("climate", "taught") for one in events)
+    moved = any(one.kind in CORRECTIONS or one.kind in ("climate", "taught") or _moves_a_place(one) for one in events)
     moved = moved or (kept is not None and kept.pots != standing.usual_pots())
     if kept is None or moved or kept.today != today or kept.settings != settings:
         return setting_of(standing, settings, today)
@@ -77,15 +82,44 @@ def setting_for(
     return kept
 
 
-def carry(conn: Connection, collection_id: int, held: Projection, events: Sequence[CareEvent]) -> Standing:
-    """Return the standing after new events: folded on where they come last, folded from the start where they reach back."""
+def _moves_a_place(event: CareEvent) -> bool:
+    return event.what == "moved" and any(one.kind == "place" for one in event.refs)
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """The standing after new events, and the events of which what is due may come out otherwise: those taken back too."""
+
+    standing: Standing
+    about: Sequence[CareEvent]
+
+
+def carry(conn: Connection, collection_id: int, held: Projection, events: Sequence[CareEvent]) -> Carried:
+    """Return the standing after new events: folded on where they come last, else from the nearest day before what they change."""
     standing = held.standing
     days = [standing.last_on, *(one.happened_on for one in events)]
     if any(one.kind in CORRECTIONS for one in events) or days != sorted(days):  # one note may itself go back a day
-        return refolded(conn, collection_id)
+        return _carried_back(conn, collection_id, held, events)
     for event in events:
         fold(standing, event)
-    return standing
+    return Carried(standing, events)
+
+
+def _carried_back(conn: Connection, collection_id: int, held: Projection, events: Sequence[CareEvent]) -> Carried:
+    known = recalled(held.earlier, held.rows, held.standing, held.window, events) if held.written else None
+    if known is not None:
+        return Carried(*known)
+    changes = changes_of(conn, collection_id, events)
+    apart = refolded_apart(conn, collection_id, held.standing, events, changes)
+    standing = apart if apart is not None else refolded(conn, collection_id)
+    return Carried(standing, [event for one in changes for event in one.versions()])
+
+
+def remember(held: Projection, after: Projection, events: Sequence[CareEvent]) -> None:
+    """Keep with the projections after a note what the next ones may go back to: how all stood, and what was written."""
+    if events:
+        after.earlier = recalling.remember(held.earlier, held.rows) if held.written else held.earlier
+        after.window = (*held.window, *events)[-RECENT_EVENTS:]
 
 
 def endings(standing: Standing, setting: Setting, events: Iterable[CareEvent]) -> list[str]:
@@ -101,6 +135,8 @@ def save(conn: Connection, collection_id: int, held: Projection, standing: Stand
     """Write what has changed, and return the projections as they are now."""
     rows = standing.rows(held.rows)
     changed = {key: row for key, row in rows.items() if (old := held.rows.get(key)) is not row and old != row}
+    if standing is not held.standing:
+        held.standing.give_back(held.rows, standing, changed)
     projections.save_standing(conn, collection_id, changed, [key for key in held.rows if key not in rows])
     told = tuple(all_due(standing, setting))
     before = {one.key: one for one in held.dues()}
@@ -108,7 +144,7 @@ def save(conn: Connection, collection_id: int, held: Projection, standing: Stand
     renewed = [one for key, one in due.items() if held.due.get(key) is not one]
     projections.save_due(conn, collection_id, renewed, [key for key in held.due if key not in due])
     projections.save_state(conn, collection_id, ProjectionState(standing.last_sequence, VERSION))
-    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting, held.window, told)
+    return Projection(standing, rows, due, standing.last_sequence, VERSION, setting, held.window, told, True, held.earlier)
 
 
 def _record(due: Due, before: Due | None, held: Projection, today: date) -> DueRecord:
@@ -143,4 +179,17 @@ def changed(before: Iterable[Due], after: Iterable[Due]) -> list[Due]:
     return [one for one in after if old.get(one.key) != (one.on, one.until, one.refs)]
 
 
-__all__ = ["Projection", "carry", "changed", "due_of", "endings", "load", "record_of", "save", "setting_for", "wipe"]
+__all__ = [
+    "Carried",
+    "Projection",
+    "carry",
+    "changed",
+    "due_of",
+    "endings",
+    "load",
+    "record_of",
+    "remember",
+    "save",
+    "setting_for",
+    "wipe",
+]

@@ -80,7 +80,7 @@ def collection_meant(collections: Sequence[Collection], wanted: str) -> Collecti
 
 
 def _project(conn: Any, collection: Collection, held: projecting.Projection, events: Sequence[CareEvent], now: datetime) -> None:
-    standing = projecting.carry(conn, collection.id, held, events)
+    standing = projecting.carry(conn, collection.id, held, events).standing
     today = local(now, collection.settings).date()
     projecting.save(conn, collection.id, held, standing, setting_of(standing, collection.settings, today))
 

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 
 from bot.care.accessions import remembered
 from bot.care.due import VERSION
-from bot.care.events import CORRECTIONS, CareEvent, effective
+from bot.care.events import CORRECTIONS, CareEvent, effective, targets_of
 from bot.care.fold import fold, fold_all
 from bot.care.standing import Standing
 from bot.store import carelog, checkpoints
@@ -87,7 +87,7 @@ def _reaches_before(kept: Checkpoint, tail: Sequence[CareEvent], counted: Iterab
 
 def _targets(event: CareEvent, by_identity: dict[str, CareEvent]) -> Iterator[str]:
     """Yield what a correction corrects, and what that corrected in turn."""
-    for target in (event.facts["target"],) if event.kind == "amended" else event.facts["targets"]:
+    for target in targets_of(event):
         yield target
         found = by_identity.get(target)
         if found is not None and found.kind in CORRECTIONS:

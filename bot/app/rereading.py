@@ -94,9 +94,9 @@ def _write(conn: Connection, one: Reread, made: Plan, held: Projection, settings
     recorded = [replace(event, note=one.note, recorded_at=now) for event in made.events]
     events = carelog.append(conn, one.collection, recorded)
     today = intake.local(now, settings).date()
-    standing = projecting.carry(conn, one.collection, held, events)
-    setting = projecting.setting_for(held, standing, settings, today, events)
-    projecting.save(conn, one.collection, intake.replace_standing(held, standing), standing, setting)
+    carried = projecting.carry(conn, one.collection, held, events)
+    setting = projecting.setting_for(held, carried.standing, settings, today, carried.about)
+    projecting.save(conn, one.collection, intake.replace_standing(held, carried.standing), carried.standing, setting)
 
 
 def _view(note: Note, settings: CollectionSettings, held: Projection) -> View:

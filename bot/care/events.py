@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time
 from typing import Any
@@ -45,6 +45,13 @@ class CareEvent:
 
 
 CORRECTIONS = frozenset({"withdrawn", "amended"})
+
+
+def targets_of(event: CareEvent) -> Sequence[str]:
+    """Return the identities of what a correction corrects; nothing for any other event."""
+    if event.kind not in CORRECTIONS:
+        return ()
+    return (event.facts["target"],) if event.kind == "amended" else event.facts["targets"]
 
 
 def effective(log: Iterable[CareEvent]) -> list[CareEvent]:

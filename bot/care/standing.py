@@ -324,7 +324,7 @@ class Standing:
         out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
         out |= {("handled", key): dict(one) for key, one in self.handled.items()}
         out |= {("person", key): {"name": one} for key, one in self.people.items()}
-        out |= {("rule", key): dict(one) for key, one in self.rules.items()}
+        out |= {("rule", key): _apart(one) for key, one in self.rules.items()}  # what is usual for pots is a mapping within
         out |= {("wish", key): dict(one) for key, one in self.wishes.items()}
         out |= {("mix", key): _apart(one) for key, one in self.mixes.items()}
         out |= {("merged", key): {"into": one} for key, one in self.merged.items()}
@@ -334,6 +334,28 @@ class Standing:
             if self.accessions:
                 out[("fold", "")]["accessions"] = dict(self.accessions)
         return out
+
+    def as_in(self, old: Rows, now: Rows) -> Standing:
+        """Return the state that earlier rows wrote, `now` being the rows of this one. What stands as it did is not made anew.
+
+        The new state goes on with the very things that did not change; once it has been folded on, `give_back`.
+        """
+        new = Standing.from_rows({key: row for key, row in old.items() if now.get(key) is not row or key not in self.things})
+        held = ((key, new.things.get(key) or self.things.get(key)) for key in old)
+        new.things = {key: thing for key, thing in held if thing is not None}
+        new.made = dict(self.made)
+        return new
+
+    def give_back(self, rows: Rows, other: Standing, changed: Iterable[tuple[str, str]]) -> None:
+        """Stand as `rows` say, whatever another state that went on with things of this one has made of them since."""
+        for key in changed:
+            thing = self.things.get(key)
+            if thing is not None and other.things.get(key) is thing:
+                self.things[key] = Thing(**_values(rows[key]))
+
+    def row_of(self, key: tuple[str, str]) -> Row:
+        """Return the row of one thing, as `rows` gives it."""
+        return _row(self.things[key], None)
 
     def _row_of(self, key: tuple[str, str], thing: Thing, before: Row | None) -> Row:
         """Return the row of a thing: the one made last time where no value of it has changed since."""
@@ -359,7 +381,7 @@ class Standing:
             elif kind == "handled":
                 new.handled[key] = dict(row)
             elif kind == "rule":
-                new.rules[key] = dict(row)
+                new.rules[key] = _apart(dict(row))
             elif kind == "wish":
                 new.wishes[key] = dict(row)
             elif kind == "mix":
