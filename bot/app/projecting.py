@@ -138,7 +138,7 @@ def save(conn: Connection, collection_id: int, held: Projection, standing: Stand
     if standing is not held.standing:
         held.standing.give_back(held.rows, standing, changed)
     projections.save_standing(conn, collection_id, changed, [key for key in held.rows if key not in rows])
-    told = tuple(all_due(standing, setting))
+    told = tuple(all_due(standing, setting, rows))
     before = {one.key: one for one in held.dues()}
     due = {one.key: _record(one, before.get(one.key), held, setting.today) for one in told}
     renewed = [one for key, one in due.items() if held.due.get(key) is not one]

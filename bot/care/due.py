@@ -7,31 +7,56 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from bot.care.due_health import health_due
-from bot.care.due_rest import rest_due
-from bot.care.due_stock import stock_due
-from bot.care.due_values import Due, Setting
-from bot.care.due_water import water_due
+from bot.care.due_kept import Kept
+from bot.care.due_rest import rest_due, rest_group_of
+from bot.care.due_stock import reminders_due, stock_of
+from bot.care.due_values import Due, Setting, Share
+from bot.care.due_water import drying_due, learn_anew, pots_of, water_of
 from bot.care.sources import PROJECT_DEFAULT
-from bot.care.standing import Standing
+from bot.care.standing import Rows, Standing, Thing
 
 VERSION = 8  # raised whenever the same log may give other dates: old rows are then computed anew
 
 
-def all_due(standing: Standing, setting: Setting) -> list[Due]:
-    """Return everything that is due or will be, in the order of its first day, each key once."""
+def all_due(standing: Standing, setting: Setting, rows: Rows | None = None) -> list[Due]:
+    """Return everything that is due or will be, in the order of its first day, each key once.
+
+    With the standing's `rows` only that is worked out whose rows have changed since the last time under this setting
+    (`Setting.kept`), without them everything.
+    """
+    setting = replace(setting.apart(), kept=Kept()) if rows is None else setting
+    kept = setting.kept
+    kept.begin(rows or {}, standing.rules)
     found: dict[str, Due] = {}
-    for due in _computed(standing, setting):
-        kept = _as_the_grower_said(due, standing)
-        if kept is not None and not lapsed(kept, setting.today):
-            found.setdefault(kept.key, kept)
+    for due in _computed(standing, setting, kept):
+        said = _as_the_grower_said(due, standing)
+        if said is not None and not lapsed(said, setting.today):
+            found.setdefault(said.key, said)
+    kept.end()
     return sorted(found.values(), key=lambda one: (one.on, one.place, one.kind, one.key))
 
 
-def _computed(standing: Standing, setting: Setting) -> Iterator[Due]:
-    yield from health_due(standing, setting)
-    yield from water_due(standing, setting)
-    yield from stock_due(standing, setting)
-    yield from rest_due(standing, setting)
+def _computed(standing: Standing, setting: Setting, kept: Kept) -> Iterator[Due]:
+    yield from health_due(standing, setting, kept)
+    learn_anew(standing, setting, kept)
+    shares = kept.of_things(standing, lambda thing: _share(standing, thing, setting))
+    yield from drying_due(standing, setting, kept, shares)
+    for _, _, share in shares:
+        yield from share.water
+    yield from reminders_due(standing)
+    for _, _, share in shares:
+        yield from share.stock
+    yield from rest_due(standing, setting, kept, shares)
+
+
+def _share(standing: Standing, thing: Thing, setting: Setting) -> Share:
+    """Return what one thing brings to what is due by itself, and the groups with which it is looked at."""
+    return Share(
+        tuple(water_of(standing, thing, setting)),
+        tuple(stock_of(thing, setting)),
+        pots_of(thing, setting),
+        rest_group_of(standing, thing),
+    )
 
 
 # Days after its window in which a look that nobody reported is let go: by then it is answered by the bench itself. Looks for

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 from typing import Any
 
 from bot.care.climate import DayTemperature
 from bot.care.courses import next_treatment, repeated
 from bot.care.degreedays import degree_days
+from bot.care.due_kept import Kept
 from bot.care.due_values import Due, Setting, Temperatures, place_of_refs, practice, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
@@ -39,14 +41,29 @@ TRUST = {
 }
 
 
-def health_due(standing: Standing, setting: Setting) -> Iterator[Due]:
+def health_due(standing: Standing, setting: Setting, kept: Kept) -> Iterator[Due]:
     """Yield what open cases and isolated plants ask for."""
-    for case in standing.cases.values():
-        if case.open and _somebody_left(standing, case.refs) and not _lost_sight_of(case, setting):
-            yield from _case_due(standing, case, setting)
+    rows = kept.rows
+    for key, case in standing.cases.items():
+        if case.open:
+            of_case = [rows.get(("case", key)), *(rows.get((one.kind, one.key)) for one in case.refs)]
+            yield from kept.piece(("case", key), of_case, partial(_of_case, standing, case, setting))
+    mites = [one for one in standing.cases.values() if one.open and one.sign == "spider_mite"]
     for thing in standing.things.values():
         if thing.isolated_on is not None and (thing.alive or thing.kind == "place"):
-            yield from _isolation_due(standing, thing, setting)
+            found = any(overlaps(standing, ref, thing.ref) for case in mites for ref in case.refs)
+            beside = ((thing.kind, thing.key), ("place", thing.place), ("lot", thing.lot))
+            of_thing = [found, *(rows.get(one) for one in beside)]
+            yield from kept.piece(("isolated", *beside[0]), of_thing, partial(_of_isolated, standing, thing, setting))
+
+
+def _of_case(standing: Standing, case: Case, setting: Setting) -> tuple[Due, ...]:
+    followed = _somebody_left(standing, case.refs) and not _lost_sight_of(case, setting)
+    return tuple(_case_due(standing, case, setting)) if followed else ()
+
+
+def _of_isolated(standing: Standing, thing: Thing, setting: Setting) -> tuple[Due, ...]:
+    return tuple(_isolation_due(standing, thing, setting))
 
 
 def _lost_sight_of(case: Case, setting: Setting) -> bool:

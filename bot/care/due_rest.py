@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
+from functools import partial
 from typing import Any
 
 from bot.care.drying import last_safe_soak
-from bot.care.due_values import Due, Setting, why_of
+from bot.care.due_kept import Kept
+from bot.care.due_values import Due, Setting, Share, why_of
 from bot.care.due_water import demand_of, learned_of, pot_class, pot_facts, potted_of
 from bot.care.genera import GenusRow, genus_row
 from bot.care.rest import RestState, midrest_look
@@ -26,20 +28,29 @@ TRUST = {
 }
 
 
-def rest_due(standing: Standing, setting: Setting) -> Iterator[Due]:
+def rest_due(standing: Standing, setting: Setting, kept: Kept, shares: Iterable[tuple[Thing, object, Share]]) -> Iterator[Due]:
     """Yield the looks of the year for each genus of each place that the table knows well enough."""
-    groups: dict[tuple[str, str, str], list[Thing]] = {}
-    rules: dict[tuple[str, str, str], dict[str, Any]] = {}
-    for one in standing.plants():
-        if one.genus and one.kind in ("plant", "lot", "taxon"):
-            rule = standing.rule_for(one) if standing.rules else {}
-            key = (one.genus, one.place, _of_rest(rule))
-            groups.setdefault(key, []).append(one)
-            rules[key] = rule
-    for key, things in groups.items():
-        row, rule = genus_row(key[0]), rules[key]
-        if row is not None or said_on(rule):
-            yield from _of_genus(standing, row, key, things, setting, rule)
+    groups: dict[tuple[str, str, str], tuple[list[Thing], list[object]]] = {}
+    learned = learned_of(standing, setting)
+    for thing, row, share in shares:
+        if share.rest is not None:
+            things, rows = groups.setdefault(share.rest, ([], [learned]))
+            things.append(thing)
+            rows.append(row)
+    for group, (things, rows) in groups.items():
+        yield from kept.piece(("rest", *group), rows, partial(_of_group, standing, group, things, setting))
+
+
+def rest_group_of(standing: Standing, thing: Thing) -> tuple[str, str, str] | None:
+    """Return genus, place and standing word of the plants with which a thing rests and grows; None for what has no genus."""
+    if thing.kind not in ("plant", "lot", "taxon") or not thing.alive or not thing.genus:
+        return None
+    return thing.genus, thing.place, _of_rest(standing.rule_for(thing) if standing.rules else {})
+
+
+def _of_group(standing: Standing, group: tuple[str, str, str], things: list[Thing], setting: Setting) -> tuple[Due, ...]:
+    row, rule = genus_row(group[0]), standing.rule_for(things[-1]) if standing.rules else {}
+    return tuple(_of_genus(standing, row, group, things, setting, rule)) if row is not None or said_on(rule) else ()
 
 
 def _of_rest(rule: Mapping[str, Any]) -> str:

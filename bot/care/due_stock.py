@@ -51,25 +51,24 @@ TRUST = {
 }
 
 
-def stock_due(standing: Standing, setting: Setting) -> Iterator[Due]:
-    """Yield what reminders, holds, sowings, batches and second looks ask for."""
-    yield from _reminders(standing)
-    for thing in standing.things.values():
-        if not thing.alive and thing.kind not in ("place", "house", "some") and thing.status != "given":
-            continue
-        if thing.hold:
-            yield from _hold(thing)
-        if thing.follow:
-            yield from _follow_ups(thing, setting.today)
-        if "present:pupping" in thing.last and thing.kind in ("plant", "lot"):
-            yield from _offsets_left_on(thing, setting)
-        if thing.kind == "sowing":
-            yield from _sowing(thing)
-        elif thing.kind == "batch":
-            yield from _batch(thing)
+def stock_of(thing: Thing, setting: Setting) -> Iterator[Due]:
+    """Yield what the hold and second looks of a thing ask for, and what a sowing or batch does."""
+    if not thing.alive and thing.kind not in ("place", "house", "some") and thing.status != "given":
+        return
+    if thing.hold:
+        yield from _hold(thing)
+    if thing.follow:
+        yield from _follow_ups(thing, setting.today)
+    if "present:pupping" in thing.last and thing.kind in ("plant", "lot"):
+        yield from _offsets_left_on(thing, setting)
+    if thing.kind == "sowing":
+        yield from _sowing(thing)
+    elif thing.kind == "batch":
+        yield from _batch(thing)
 
 
-def _reminders(standing: Standing) -> Iterator[Due]:
+def reminders_due(standing: Standing) -> Iterator[Due]:
+    """Yield what the grower asked to be told of."""
     for one in standing.reminders.values():
         if one.due is None:
             continue

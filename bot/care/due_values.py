@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 from bot.care.climate import DayTemperature
+from bot.care.due_kept import Kept
 from bot.care.events import Ref
 from bot.care.sources import Reason
 from bot.care.standing import Thing
 
+LEARNED = "learned"  # in the memo: what the reports on pots have taught, which hangs on the standing too
 Temperatures = Callable[[date], DayTemperature]
 
 
@@ -27,6 +29,12 @@ class Setting:
     settings: Any = None  # what it was made from, to tell whether it still holds
     pots: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)  # what is usual in a place: cm, material, mix, since
     memo: dict[Any, Any] = field(default_factory=dict, compare=False)  # what was worked out for this day and these readings
+
+    kept: Kept = field(default_factory=Kept, compare=False)  # the pieces of what is due, as far as rows have not changed
+
+    def apart(self) -> Setting:
+        """Return the same for another standing: what hangs on how things stand is not shared with it."""
+        return replace(self, kept=self.kept.copy(), memo={key: one for key, one in self.memo.items() if key != LEARNED})
 
     def once(self, key: Any, work: Callable[[], Any]) -> Any:
         """Return what `work` comes to, worked out once for this setting."""
@@ -52,6 +60,19 @@ class Due:
     place: str = ""
     about: str = ""
     why: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one thing brings to what is due: its own lines, and the groups of pots and of rest that it belongs to, if any.
+
+    `rest` ends with the grower's standing word for it.
+    """
+
+    water: tuple[Due, ...]
+    stock: tuple[Due, ...]
+    pots: tuple[Any, ...] | None
+    rest: tuple[str, str, str] | None
 
 
 def why_of(reason: Reason, **facts: Any) -> dict[str, Any]:

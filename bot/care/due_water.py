@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import partial
 from typing import Any, cast
 
 from bot.care.drying import (
@@ -21,7 +22,8 @@ from bot.care.drying import (
     store_of,
     water_balance,
 )
-from bot.care.due_values import Due, Setting, why_of
+from bot.care.due_kept import Kept
+from bot.care.due_values import LEARNED, Due, Setting, Share, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.learning import Belief, DryReport, Learned, Learner, learn
@@ -65,42 +67,53 @@ TRUST = {
 }
 
 
-def water_due(standing: Standing, setting: Setting) -> Iterator[Due]:
-    """Yield drying-off checks, looks at the rack, and first waters."""
-    yield from _drying_looks(standing, setting)
-    for thing in standing.things.values():
-        if not thing.alive and thing.kind not in ("place", "some"):
-            continue
-        if thing.bare_on is not None:
-            yield _pot_up(thing, setting)
-        for one in thing.settling:
-            yield _first_water(standing, thing, one, setting)
+def water_of(standing: Standing, thing: Thing, setting: Setting) -> Iterator[Due]:
+    """Yield the look at the rack and the first waters of a thing."""
+    if not thing.alive and thing.kind not in ("place", "some"):
+        return
+    if thing.bare_on is not None:
+        yield _pot_up(thing, setting)
+    for one in thing.settling:
+        yield _first_water(standing, thing, one, setting)
 
 
 # --- drying -----------------------------------------------------------------------------------------------------------
 
 
-def _drying_looks(standing: Standing, setting: Setting) -> Iterator[Due]:
-    """One look for all pots of a kind in one place that were soaked together."""
-    groups: dict[tuple[Any, ...], list[Thing]] = {}
-    stood = {(one.place, one.soaked_on) for one in standing.plants() if one.soaked_on}
-    soaked = {(around, on) for place, on in stood for around in standing.around(place)}
-    for thing in standing.things.values():
-        if thing.soaked_on is None or thing.bare_on is not None or _spoken_for(thing, soaked):
+def drying_due(standing: Standing, setting: Setting, kept: Kept, shares: Iterable[tuple[Thing, object, Share]]) -> Iterator[Due]:
+    """Yield one look for all pots of a kind in one place that were soaked together."""
+    groups: dict[tuple[Any, ...], tuple[list[Thing], list[object]]] = {}
+    learned = learned_of(standing, setting)
+    soaked = _soaked_in(standing)
+    for thing, row, share in shares:
+        if share.pots is None or (thing.kind == "place" and _members_speak(thing, soaked)):
             continue
-        place = thing.key if thing.kind == "place" else thing.place
-        groups.setdefault((thing.soaked_on, place, *pot_class(thing, setting), thing.soak.get("damp_on", "")), []).append(thing)
-    for (soaked_on, place, *_), things in groups.items():
-        yield from _drying_look(standing, things, soaked_on, place, setting)
+        things, rows = groups.setdefault(share.pots, ([], [learned]))
+        things.append(thing)
+        rows.append(row)
+    for group, (things, rows) in groups.items():
+        yield from kept.piece(("pots", *group), rows, partial(_drying_look, standing, things, group[0], group[1], setting))
 
 
-def _spoken_for(thing: Thing, soaked: Collection[tuple[str, date | None]]) -> bool:
-    """Whether a place's members (`soaked`: where and when) speak for it, or the thing is gone."""
-    if thing.kind == "place":
-        return not thing.soak.get("count") and (thing.key, thing.soaked_on) in soaked
-    if thing.kind in ("house", "sowing"):
-        return True
-    return not thing.alive and thing.kind != "some"
+def _members_speak(place: Thing, soaked: Collection[tuple[str, date | None]]) -> bool:
+    """Whether what stands in a place was soaked with it (`soaked`: where and when) and is looked at for itself."""
+    return not place.soak.get("count") and (place.key, place.soaked_on) in soaked
+
+
+def _soaked_in(standing: Standing) -> set[tuple[str, date | None]]:
+    """Return where and when plants were soaked, the places around theirs too."""
+    stood = {(one.place, one.soaked_on) for one in standing.plants() if one.soaked_on}
+    return {(around, on) for place, on in stood for around in standing.around(place)}
+
+
+def pots_of(thing: Thing, setting: Setting) -> tuple[Any, ...] | None:
+    """Return the pots with which a soaked thing is looked at: day, place, pot, mix; None where it dries by itself unseen."""
+    if thing.soaked_on is None or thing.bare_on is not None or thing.kind in ("house", "sowing"):
+        return None
+    if not thing.alive and thing.kind not in ("place", "some"):
+        return None
+    place = thing.key if thing.kind == "place" else thing.place
+    return (thing.soaked_on, place, *pot_class(thing, setting), thing.soak.get("damp_on", ""))
 
 
 def pot_of(thing: Thing, setting: Setting) -> dict[str, Any]:
@@ -150,21 +163,32 @@ def demand_of(potted: Potted, place: str, setting: Setting) -> DailyDemand:
 
 def learned_of(standing: Standing, setting: Setting) -> Learned:
     """Return what the grower's reports have taught of the pots so far."""
-    made: Learned = setting.once("learned", lambda: learn(_reports(standing, setting)))
+    made: Learned = setting.once(LEARNED, lambda: learn(_heard(_report(standing, one, setting) for one in standing.dry_reports)))
     return made
 
 
-def _reports(standing: Standing, setting: Setting) -> Iterator[DryReport]:
-    for one in standing.dry_reports:
-        thing = standing.things.get((one["kind"], one["key"]))
-        if thing is None:
-            continue
-        potted = potted_of(thing, setting)
-        demand_on = demand_of(potted, thing.place, setting)
-        start, end = date.fromisoformat(one["soaked_on"]), date.fromisoformat(one["on"])
-        spent = sum(demand_on(start + timedelta(days=day)) for day in range(1, (end - start).days + 1))
-        if spent > 0:
-            yield DryReport(f"{one['kind']}:{one['key']}", one["said"], spent, store_of(potted).need_mm())
+def learn_anew(standing: Standing, setting: Setting, kept: Kept) -> None:
+    """Let `learned_of` return what the reports teach today: a plant that was repotted counts by its new pot."""
+    reports = [
+        kept.piece(("report", number), (one, kept.rows.get((one["kind"], one["key"]))), partial(_report, standing, one, setting))
+        for number, one in enumerate(standing.dry_reports)
+    ]
+    setting.memo[LEARNED] = kept.piece(("learned",), reports, lambda: learn(_heard(reports)))
+
+
+def _heard(reports: Iterable[DryReport | None]) -> Iterator[DryReport]:
+    return (one for one in reports if one is not None)
+
+
+def _report(standing: Standing, said: Mapping[str, Any], setting: Setting) -> DryReport | None:
+    thing = standing.things.get((said["kind"], said["key"]))
+    if thing is None:
+        return None
+    potted = potted_of(thing, setting)
+    demand_on = demand_of(potted, thing.place, setting)
+    start, end = date.fromisoformat(said["soaked_on"]), date.fromisoformat(said["on"])
+    spent = sum(demand_on(start + timedelta(days=day)) for day in range(1, (end - start).days + 1))
+    return DryReport(f"{said['kind']}:{said['key']}", said["said"], spent, store_of(potted).need_mm()) if spent > 0 else None
 
 
 def _learner(standing: Standing, thing: Thing, setting: Setting) -> Learner:
@@ -218,10 +242,10 @@ def share_left_on(standing: Standing, thing: Thing, day: date, setting: Setting)
     return made
 
 
-def _drying_look(standing: Standing, things: list[Thing], soaked_on: date, place: str, setting: Setting) -> Iterator[Due]:
+def _drying_look(standing: Standing, things: list[Thing], soaked_on: date, place: str, setting: Setting) -> tuple[Due, ...]:
     forecast = drying_of(standing, things[0], soaked_on, place, setting)
     if forecast.look_on is None or forecast.dry_on is None:
-        return
+        return ()
     cm, material, mix = pot_class(things[0], setting)
     damp_on = things[0].soak.get("damp_on", "")
     key = f"dry|{soaked_on}|{place}|{cm:g}|{material}|{mix}" + (f"|{damp_on}" if damp_on else "")
@@ -234,7 +258,7 @@ def _drying_look(standing: Standing, things: list[Thing], soaked_on: date, place
         "factor": round(learner.factor, 2),
     }
     why = why_of(forecast.reason, **facts) | {"quantity": "drying"}
-    yield Due(key, "dry_look", on, refs, max(on, forecast.high_on) if forecast.high_on else None, place, "", why)
+    return (Due(key, "dry_look", on, refs, max(on, forecast.high_on) if forecast.high_on else None, place, "", why),)
 
 
 def _drying_facts(thing: Thing, forecast: DryingForecast, soaked_on: date, place: str, setting: Setting) -> dict[str, Any]:

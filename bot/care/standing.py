@@ -6,7 +6,7 @@ A thing is a plant, a lot, a sowing, a batch of offsets or cuttings, a place, th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date, timedelta
 from operator import attrgetter
@@ -318,22 +318,26 @@ class Standing:
     def rows(self, before: Rows | None = None) -> dict[tuple[str, str], Row]:
         """Return the state as rows of plain JSON values, by (kind, key); what stands as in `before` is the very row of it."""
         old: Rows = {} if before is None else before
-        out: dict[tuple[str, str], Row] = {key: self._row_of(key, one, old.get(key)) for key, one in self.things.items()}
-        out |= {(name := ("case", key)): _row(one, old.get(name)) for key, one in self.cases.items()}
-        out |= {(name := ("reminder", key)): _row(one, old.get(name)) for key, one in self.reminders.items()}
-        out |= {("readings", key): {"readings": list(one)} for key, one in self.readings.items()}
-        out |= {("handled", key): dict(one) for key, one in self.handled.items()}
-        out |= {("person", key): {"name": one} for key, one in self.people.items()}
-        out |= {("rule", key): _apart(one) for key, one in self.rules.items()}  # what is usual for pots is a mapping within
-        out |= {("wish", key): dict(one) for key, one in self.wishes.items()}
-        out |= {("mix", key): _apart(one) for key, one in self.mixes.items()}
-        out |= {("merged", key): {"into": one} for key, one in self.merged.items()}
-        out |= {("learning", ""): {"reports": list(self.dry_reports)}} if self.dry_reports else {}
-        if (self.last_on, self.last_sequence) != (date.min, 0) or self.accessions:
-            out[("fold", "")] = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
-            if self.accessions:
-                out[("fold", "")]["accessions"] = dict(self.accessions)
+        out: dict[tuple[str, str], Row] = {key: self._row_of(key, one, old) for key, one in self.things.items()}
+        out |= {(name := ("case", key)): self._row_of(name, one, old) for key, one in self.cases.items()}
+        out |= {(name := ("reminder", key)): self._row_of(name, one, old) for key, one in self.reminders.items()}
+        for name, row in self._other_rows():
+            out[name] = kept if (kept := old.get(name)) == row else row
         return out
+
+    def _other_rows(self) -> Iterator[tuple[tuple[str, str], Row]]:
+        yield from ((("readings", key), {"readings": list(one)}) for key, one in self.readings.items())
+        yield from ((("handled", key), dict(one)) for key, one in self.handled.items())
+        yield from ((("person", key), {"name": one}) for key, one in self.people.items())
+        yield from ((("rule", key), _apart(one)) for key, one in self.rules.items())
+        yield from ((("wish", key), dict(one)) for key, one in self.wishes.items())
+        yield from ((("mix", key), _apart(one)) for key, one in self.mixes.items())
+        yield from ((("merged", key), {"into": one}) for key, one in self.merged.items())
+        if self.dry_reports:
+            yield ("learning", ""), {"reports": list(self.dry_reports)}
+        if (self.last_on, self.last_sequence) != (date.min, 0) or self.accessions:
+            folded: Row = {"last_on": self.last_on.isoformat(), "last_sequence": self.last_sequence}
+            yield ("fold", ""), folded | ({"accessions": dict(self.accessions)} if self.accessions else {})
 
     def as_in(self, old: Rows, now: Rows) -> Standing:
         """Return the state that earlier rows wrote, `now` being the rows of this one. What stands as it did is not made anew.
@@ -352,16 +356,17 @@ class Standing:
             thing = self.things.get(key)
             if thing is not None and other.things.get(key) is thing:
                 self.things[key] = Thing(**_values(rows[key]))
+        self.genera = None
 
     def row_of(self, key: tuple[str, str]) -> Row:
         """Return the row of one thing, as `rows` gives it."""
         return _row(self.things[key], None)
 
-    def _row_of(self, key: tuple[str, str], thing: Thing, before: Row | None) -> Row:
-        """Return the row of a thing: the one made last time where no value of it has changed since."""
-        values, made = _HELD[Thing](thing), self.made.get(key)
+    def _row_of(self, key: tuple[str, str], held: Thing | Case | Reminder, before: Rows) -> Row:
+        """Return the row of a thing, case or reminder: the one made last time where no value of it has changed since."""
+        values, made = _HELD[type(held)](held), self.made.get(key)
         if made is None or made[0] != values:
-            made = self.made[key] = (tuple(_apart(one) for one in values), _row(thing, before))
+            made = self.made[key] = (tuple(_apart(one) for one in values), _row(held, before.get(key)))
         return made[1]
 
     @classmethod

@@ -121,9 +121,12 @@ def by_ids(conn: Connection, ids: Sequence[int]) -> list[Note]:
 
 def note_by_message(conn: Connection, chat_id: int, message_key: str) -> Note | None:
     """Return the note that a message of the chat was, or that it was the answer to; None where it was neither."""
-    typed = sa.select(notes).join(inbox, inbox.c.id == notes.c.inbox_id).join(chats, chats.c.id == notes.c.chat_id)
-    mine = sa.and_(inbox.c.transport == chats.c.transport, inbox.c.address == chats.c.address, inbox.c.message_key == message_key)
-    found = _first(conn, typed.where(notes.c.chat_id == chat_id, mine).order_by(notes.c.id.desc()).limit(1))
+    # The message first, by its key, then its note: asked in one, the plan walks over every note of the chat.
+    ours = sa.and_(chats.c.transport == inbox.c.transport, chats.c.address == inbox.c.address)
+    typed = sa.select(inbox.c.id).join(chats, ours).where(chats.c.id == chat_id, inbox.c.message_key == message_key)
+    of_message = sa.select(notes).where(notes.c.inbox_id.in_(list(conn.execute(typed).scalars())))
+    mine = (_note(row) for row in conn.execute(of_message) if row.chat_id == chat_id)
+    found = max(mine, key=lambda one: one.id, default=None)
     if found is not None:
         return found
     answered = sa.select(notes).join(outbox, outbox.c.note_id == notes.c.id)
