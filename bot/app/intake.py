@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -70,7 +71,7 @@ class Intake:
         self._defaults = defaults
         self._new_identity = new_identity
         self._held: dict[int, Projection] = {}
-        self._traces: dict[int, Trace] = {}
+        self._traces: dict[int, Callable[[], Trace]] = {}
 
     def receive(self, incoming: Incoming, got_at: datetime) -> int | None:
         """Commit a message to the inbox and return its id; None where the same message came before."""
@@ -86,7 +87,7 @@ class Intake:
 
     def trace_of(self, inbox_id: int) -> Trace:
         """Return what a message did, while this process remembers it."""
-        return self._traces.get(inbox_id, Trace())
+        return self._traces.get(inbox_id, Trace)()
 
     def _any(self) -> bool:
         with self._database.read() as conn:
@@ -136,7 +137,7 @@ class Intake:
         self._held[said.chat.collection_id] = held
         self._traces = {row.id: trace}
 
-    def _carry_out(self, conn: Connection, said: Heard, now: datetime) -> tuple[Trace, Projection]:
+    def _carry_out(self, conn: Connection, said: Heard, now: datetime) -> tuple[Callable[[], Trace], Projection]:
         chat, row = said.chat, said.row
         settings = people.settings_of(conn, chat.collection_id)
         held = self._projection(conn, chat.collection_id, settings, local(now, settings).date())
@@ -177,7 +178,7 @@ class Intake:
         people.save_talk(conn, chat.id, talk.to_json(), chat.collection_id)
         listed = talk.listed if made.listed is not None else ()
         outbox.put(conn, f"reply:{row.id}", chat.id, answer, "reply", now, note_id=note_id, listed=listed)
-        return _trace(written, followed, made.listed or (), after, view), after
+        return partial(_trace, written, followed, made.listed or (), after, view), after  # worked out where it is asked for
 
     def _projection(self, conn: Connection, collection_id: int, settings: CollectionSettings, today: date) -> Projection:
         """Return the projections at the newest event and for today; what this process remembers is used where it is current."""
@@ -254,7 +255,7 @@ class Intake:
             return held, []
         carried = projecting.carry(conn, collection_id, held, events)
         standing = carried.standing
-        setting = projecting.setting_for(held, standing, settings, today, carried.about)
+        setting = projecting.setting_for(held, standing, settings, today)
         ended = projecting.endings(standing, setting, events)
         closing = [
             replace(
@@ -454,7 +455,10 @@ def _followed(changed: Sequence[Due], dues: Sequence[Due], made: Plan) -> list[D
         for kind in (TOLD_AFTER.get(one.what, "") if one.kind == "event" else "look" if _is_find(one) else "",)
         for ref in one.refs
     }
-    told = [one for one in dues if any((_told_as(one), ref.kind, ref.key) in asked for ref in one.refs)]
+    kinds = {kind for kind, _, _ in asked}
+    told = [
+        one for one in dues if _told_as(one) in kinds and any((_told_as(one), ref.kind, ref.key) in asked for ref in one.refs)
+    ]
     changed = [*changed, *(one for one in told if one not in changed)]
     touched = {(ref.kind, ref.key) for one in made.events if one.what != "split" for ref in one.refs}
     if not touched:

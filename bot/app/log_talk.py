@@ -186,7 +186,7 @@ class _Desk:
         if not scope[1]:
             return self._days(scope[2], scope[3])
         what, refs, first, last = scope
-        found = events_of(self.conn, self.collection, refs, first or BEGINNING, last or self.view.today)
+        found = events_of(self.conn, self.collection, refs, first or BEGINNING, last or self.view.today, alone=True)
         lines = self._typed(found)
         if not lines:
             self.draft.tell(logged.NO_NOTES.format(what=what, span=logged.span(first, last, self.view.today)))
@@ -263,7 +263,7 @@ class _Desk:
         kept = [one for one in kept if any(standing.same(ref) == thing.ref for ref in one.refs)]
         due = next(iter(grouped([one for one in self.view.due if thing.ref in one.refs], self.view.today)), None)
         coming = f"{phrases.due(due.kind, due.dues[0].about)} {phrases.day(due.on, self.view.today)}" if due else ""
-        found = events_of(self.conn, self.collection, (thing.ref,), BEGINNING, self.view.today)
+        found = events_of(self.conn, self.collection, (thing.ref,), BEGINNING, self.view.today, alone=True)
         typed = self._typed(found)
         more = max(0, len(typed) - logged.NOTES_ON_A_CARD)
         return {
@@ -278,11 +278,7 @@ class _Desk:
         """Return the notes that wrote some events, the newest first, each once."""
         zone = ZoneInfo(self.view.settings.zone)
         ids = sorted({one.note for one in events if one.note}, reverse=True)
-        found = notes.by_ids(self.conn, ids)
-        return [
-            (one.sent_at.astimezone(zone).date(), one.text)
-            for one in sorted(found, key=lambda one: (one.sent_at, one.id), reverse=True)
-        ]
+        return [(sent_at.astimezone(zone).date(), text) for sent_at, text in reversed(notes.typed(self.conn, ids))]
 
     def _scope(self, words: str) -> tuple[str, tuple[Ref, ...], date | None, date | None] | None:
         """Return what a log is asked of: in words, the things, the days; None where nobody can tell."""

@@ -47,13 +47,18 @@ def within_reach(conn: Connection, collection_id: int, text: str, view: View) ->
     return replace(view, recent=counting(tail))
 
 
-def events_of(conn: Connection, collection_id: int, refs: Iterable[Ref], first: date, last: date) -> list[CareEvent]:
-    """Return the events that count today about some things (none named: all), from one day to another, in order."""
+def events_of(
+    conn: Connection, collection_id: int, refs: Iterable[Ref], first: date, last: date, *, alone: bool = False
+) -> list[CareEvent]:
+    """Return the events that count today about some things (none named: all), from one day to another, in order.
+
+    `alone` is for who does not ask what else each was about: it comes with the refs of these things at least.
+    """
     wanted = {(one.kind, one.key) for one in refs}
     if not wanted:
         found = carelog.load_tail(conn, collection_id, carelog.last_sequence(conn, collection_id), first - _DAY)
         return [one for one in effective(found) if first <= one.happened_on <= last]
-    named = {one.identity: one for kind, key in wanted for one in carelog.by_ref(conn, collection_id, kind, key)}
+    named = {one.identity: one for kind, key in wanted for one in carelog.by_ref(conn, collection_id, kind, key, alone=alone)}
     # A correction may have brought an entry here before anything else was written of it.
     log = effective(carelog.in_order([*named.values(), *carelog.corrections(conn, collection_id)]))
     about = (one for one in log if wanted & {(ref.kind, ref.key) for ref in one.refs})

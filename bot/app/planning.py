@@ -9,6 +9,7 @@ from datetime import datetime
 
 from bot.app import acts, corrections, requests
 from bot.app.accessioning import numbers_of
+from bot.app.climates import going_on
 from bot.app.cold_nights import cold_night
 from bot.app.commands import SHOWN_AT_ONCE
 from bot.app.conditions import fulfilled_by
@@ -230,7 +231,9 @@ def _see_what_was_written(draft: Draft) -> None:
     standing = Standing.from_rows(view.standing.rows())
     for one in fresh:
         fold(standing, one)
-    draft.view = replace(view, standing=standing, due=tuple(all_due(standing, view.setting)))
+    setting = going_on(view.setting, standing, view.settings, view.today).apart()
+    due = all_due(standing, setting, standing.rows(setting.kept.rows))
+    draft.view = replace(view, standing=standing, setting=setting, due=tuple(due))
 
 
 def _remark(draft: Draft, entry: Entry) -> None:

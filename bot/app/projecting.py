@@ -8,7 +8,7 @@ from datetime import date
 
 from bot.app import recalling
 from bot.app.apart import changes_of, refolded_apart
-from bot.app.climates import setting_of
+from bot.app.climates import going_on
 from bot.app.recalling import recalled
 from bot.app.refolding import refolded
 from bot.care.due import VERSION, all_due
@@ -68,22 +68,9 @@ def load(conn: Connection, collection_id: int, *, writing: bool = False) -> Proj
     return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version, window=window, written=True)
 
 
-def setting_for(
-    held: Projection, standing: Standing, settings: CollectionSettings, today: date, events: Sequence[CareEvent] = ()
-) -> Setting:
-    """Return the setting of a day; the one already worked out where neither day, thermometer nor settings have moved on."""
-    kept = held.setting
-    moved = any(one.kind in CORRECTIONS or one.kind in ("climate", "taught") or _moves_a_place(one) for one in events)
-    moved = moved or (kept is not None and kept.pots != standing.usual_pots())
-    if kept is None or moved or kept.today != today or kept.settings != settings:
-        return setting_of(standing, settings, today)
-    if any(one.kind == "finding" and one.what in ("mix_dry", "mix_damp") for one in events):
-        kept.memo.pop("learned", None)
-    return kept
-
-
-def _moves_a_place(event: CareEvent) -> bool:
-    return event.what == "moved" and any(one.kind == "place" for one in event.refs)
+def setting_for(held: Projection, standing: Standing, settings: CollectionSettings, today: date) -> Setting:
+    """Return the setting of a day, as far as what is held goes on from it."""
+    return going_on(held.setting, standing, settings, today)
 
 
 @dataclass(frozen=True, slots=True)

@@ -95,7 +95,7 @@ def _write(conn: Connection, one: Reread, made: Plan, held: Projection, settings
     events = carelog.append(conn, one.collection, recorded)
     today = intake.local(now, settings).date()
     carried = projecting.carry(conn, one.collection, held, events)
-    setting = projecting.setting_for(held, carried.standing, settings, today, carried.about)
+    setting = projecting.setting_for(held, carried.standing, settings, today)
     projecting.save(conn, one.collection, intake.replace_standing(held, carried.standing), carried.standing, setting)
 
 

@@ -7,17 +7,19 @@ of it was measured.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from operator import attrgetter, is_, itemgetter
 from statistics import median
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeVar
 
 from bot.care.normals import DEFAULT_LATITUDE, MonthlyNormals, guessed_night, house_day_span, latitude_of_zone
 from bot.care.sources import PROJECT_DEFAULT, Trust
 
-__all__ = ["ClimateReading", "DayTemperature", "MonthlyNormals", "NightMinimum", "PlaceClimate", "latitude_of_zone"]
+__all__ = ["ClimateReading", "DayTemperature", "MonthlyNormals", "NightMinimum", "PlaceClimate", "WorkedDays", "latitude_of_zone"]
 
+Known = TypeVar("Known")
 Kind = Literal["measured", "filled", "normal", "guess", "forecast"]
 
 SHORT_GAP_DAYS = 4
@@ -98,11 +100,24 @@ class _Bounds(NamedTuple):
     forecast: bool
 
 
+@dataclass(frozen=True, slots=True)
+class WorkedDays:
+    """What the readings of single days come to, for one place under the same normals and latitude.
+
+    Each stands beside what it was made of, and holds while that is the very same: ten years of readings are not looked at
+    anew for one more.
+    """
+
+    bounds: dict[date, tuple[Sequence[ClimateReading], _Bounds]] = field(default_factory=dict)
+    differences: dict[date, tuple[_Bounds, tuple[float, float]]] = field(default_factory=dict)  # from normals or guess
+
+
 class PlaceClimate:
     """The temperatures of one place, for any day past or to come, in either hemisphere.
 
     `readings` in any order; `normals` are monthly means typed at setup; `latitude` feeds the guess of last resort (45 N
-    where it is None); `heater_c` is the heater's set-point, a floor under everything that was not measured.
+    where it is None); `heater_c` is the heater's set-point, a floor under everything that was not measured. `worked` is
+    what an earlier climate of the place, with other readings, made of single days.
     """
 
     def __init__(
@@ -111,23 +126,28 @@ class PlaceClimate:
         normals: MonthlyNormals | None = None,
         latitude: float | None = None,
         heater_c: float | None = None,
+        worked: WorkedDays | None = None,
     ) -> None:
         self._normals = normals
         self._latitude = DEFAULT_LATITUDE if latitude is None else latitude
         self._heater_c = heater_c
         kept = sorted(readings, key=lambda reading: reading.day)
         self._periods = [reading for reading in kept if not reading.of_one_day]
+        self._longest = max((reading.day - _sure(reading.since) for reading in self._periods), default=timedelta(0))
         self._humidity = [(reading.day, reading.rh_pct) for reading in kept if reading.rh_pct is not None]
+        self._worked = WorkedDays() if worked is None else worked
         by_day: dict[date, list[ClimateReading]] = {}
         for reading in kept:
             if reading.of_one_day:
                 by_day.setdefault(reading.day, []).append(reading)
-        self._bounds = {day: self._merge(noted) for day, noted in by_day.items()}
+        self._bounds = {day: self._bounds_of(day, noted) for day, noted in by_day.items()}
         self._both = [day for day, known in self._bounds.items() if known.min_c is not None and known.max_c is not None]
         self._nights = [day for day, known in self._bounds.items() if known.min_c is not None and not known.forecast]
         self._known: dict[date, DayTemperature] = {}
         self._smoothed: dict[date, NightMinimum | None] = {}
-        self._offsets: list[tuple[date, float, float]] | None = None
+        self._offsets: dict[date, tuple[float, float]] | None = None  # by day, in order
+        self._offset_days: list[date] = []
+        self._overall: tuple[float, float] | None = None
 
     def on(self, day: date) -> DayTemperature:
         """The day's minimum and maximum: read, filled from neighbours, from normals, or guessed, in that order."""
@@ -140,12 +160,13 @@ class PlaceClimate:
 
         Medians of at least five days near this one, else of all days; None with fewer than five.
         """
-        differences = self._differences()
-        near = [(low, high) for known, low, high in differences if abs((known - day).days) <= OFFSET_WINDOW_DAYS]
-        used = near if len(near) >= OFFSET_READINGS else [(low, high) for _, low, high in differences]
-        if len(used) < OFFSET_READINGS:
-            return None
-        return median(low for low, _ in used), median(high for _, high in used)
+        differences, span = self._differences(), timedelta(days=OFFSET_WINDOW_DAYS)
+        begin, end = bisect_left(self._offset_days, day - span), bisect_right(self._offset_days, day + span)
+        if end - begin >= OFFSET_READINGS:
+            return _medians([differences[known] for known in self._offset_days[begin:end]])
+        if self._overall is None and len(differences) >= OFFSET_READINGS:
+            self._overall = _medians(differences.values())
+        return self._overall
 
     def night_minimum(self, day: date) -> NightMinimum | None:
         """Smoothed night minimum: the median of the last 14 days where at least five were read, else from the normals.
@@ -168,15 +189,29 @@ class PlaceClimate:
 
     def humidity_on(self, day: date) -> float | None:
         """Relative humidity in percent: the median of the readings within 14 days, or None."""
-        near = [rh for known, rh in self._humidity if abs((known - day).days) <= HUMIDITY_WINDOW_DAYS]
+        span = timedelta(days=HUMIDITY_WINDOW_DAYS)
+        begin = bisect_left(self._humidity, day - span, key=_day_of)
+        near = [rh for _, rh in self._humidity[begin : bisect_right(self._humidity, day + span, key=_day_of)]]
         return median(near) if near else None
 
-    def _differences(self) -> list[tuple[date, float, float]]:
+    def _differences(self) -> dict[date, tuple[float, float]]:
         if self._offsets is None:
-            days = [day for day in self._both if not self._bounds[day].forecast]
-            pairs = [(day, self._pair(day), self._background(day)) for day in days]
-            self._offsets = [(day, own[0] - wide[0], own[1] - wide[1]) for day, own, wide in pairs]
+            self._offset_days = [day for day in self._both if not self._bounds[day].forecast]
+            self._offsets = {day: self._difference(day) for day in self._offset_days}
         return self._offsets
+
+    def _difference(self, day: date) -> tuple[float, float]:
+        held, bounds = self._worked.differences.get(day), self._bounds[day]
+        if held is None or held[0] is not bounds:
+            own, wide = self._pair(day), self._background(day)
+            held = self._worked.differences[day] = (bounds, (own[0] - wide[0], own[1] - wide[1]))
+        return held[1]
+
+    def _bounds_of(self, day: date, noted: list[ClimateReading]) -> _Bounds:
+        held = self._worked.bounds.get(day)
+        if held is None or len(held[0]) != len(noted) or not all(map(is_, held[0], noted)):
+            held = self._worked.bounds[day] = (noted, self._merge(noted))
+        return held[1]
 
     def _merge(self, noted: Sequence[ClimateReading]) -> _Bounds:
         measured = [reading for reading in noted if reading.kind == "measured" and not reading.outside]
@@ -231,7 +266,8 @@ class PlaceClimate:
 
     def _within_periods(self, day: date, filled: DayTemperature) -> DayTemperature:
         """A minimum and maximum since a reset bound every day of that time; which day they fell on is not known."""
-        for period in self._periods:
+        begin = bisect_left(self._periods, day, key=_reading_day)
+        for period in self._periods[begin : bisect_right(self._periods, day + self._longest, key=_reading_day)]:
             if period.since is not None and period.since < day <= period.day:
                 low = -99.0 if period.min_c is None else period.min_c
                 high = 99.0 if period.max_c is None else period.max_c
@@ -265,6 +301,14 @@ def _bounded(known: DayTemperature, noted: _Bounds) -> DayTemperature:
     return DayTemperature(low, high, known.kind)
 
 
-def _sure(value: float | None) -> float:
+def _medians(pairs: Collection[tuple[float, float]]) -> tuple[float, float]:
+    return median(low for low, _ in pairs), median(high for _, high in pairs)
+
+
+_day_of = itemgetter(0)
+_reading_day = attrgetter("day")
+
+
+def _sure(value: Known | None) -> Known:
     assert value is not None
     return value

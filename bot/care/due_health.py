@@ -85,7 +85,7 @@ def state_of(standing: Standing, case: Case, setting: Setting) -> Reinspection:
     """Return how a case stands today by its pest's degree-days; cases alike are worked out once for this setting."""
     place = place_of_refs(case.refs, standing.things)
     row, last = pest_row(case.sign, on_cacti=_on_cacti(standing, case)), _last_look(standing, case)
-    key = ("case", case.sign, row.key if row else "", case.day0, place, bool(case.treatments), last)
+    key = ("case", case.sign, row.key if row else "", case.day0, setting.alike(place), bool(case.treatments), last)
     made: Reinspection = setting.once(
         key,
         lambda: reinspection(
@@ -270,7 +270,7 @@ def release_of(standing: Standing, thing: Thing, setting: Setting) -> Quarantine
     start, place = thing.isolated_on, thing.key if thing.kind == "place" else thing.place
     roots_seen, mite_find = _roots_seen(thing), _mite_find(standing, thing)
     made: QuarantineRelease = setting.once(
-        ("release", start, place, roots_seen, mite_find),
+        ("release", start, setting.alike(place), roots_seen, mite_find),
         lambda: quarantine_release(
             start,
             setting.temperatures(place),

@@ -128,8 +128,9 @@ def last_soak_of(standing: Standing, thing: Thing, rest_from: date, setting: Set
     """Return the latest soak of a pot that is dry by the day its rest begins: the central day and the cautious one."""
     potted = potted_of(thing, setting)
     learner = learned_of(standing, setting).of(f"{thing.kind}:{thing.key}")
-    made: tuple[date | None, date | None] = setting.once(
-        ("last soak", potted, thing.place, rest_from, learner.factor),
+    made: tuple[date | None, date | None] = setting.for_good(
+        ("last soak", potted, setting.alike(thing.place), rest_from, learner),
+        rest_from,
         lambda: last_safe_soak(potted, rest_from, demand_of(potted, thing.place, setting), learner),
     )
     return made

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from bot.care.climate import DayTemperature
@@ -13,6 +13,7 @@ from bot.care.events import Ref
 from bot.care.sources import Reason
 from bot.care.standing import Thing
 
+LASTS = timedelta(days=400)
 LEARNED = "learned"  # in the memo: what the reports on pots have taught, which hangs on the standing too
 Temperatures = Callable[[date], DayTemperature]
 
@@ -29,6 +30,9 @@ class Setting:
     settings: Any = None  # what it was made from, to tell whether it still holds
     pots: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)  # what is usual in a place: cm, material, mix, since
     memo: dict[Any, Any] = field(default_factory=dict, compare=False)  # what was worked out for this day and these readings
+    alike: Callable[[str], str] = str  # one name for all places that share their warmth
+    weather: Any = None  # where the warmth comes from, to be gone on with on another day
+    lasting: dict[Any, tuple[date, Any]] = field(default_factory=dict, compare=False)  # what hangs on no day but its own
 
     kept: Kept = field(default_factory=Kept, compare=False)  # the pieces of what is due, as far as rows have not changed
 
@@ -41,6 +45,19 @@ class Setting:
         if key not in self.memo:
             self.memo[key] = work()
         return self.memo[key]
+
+    def lasting_on(self, today: date) -> dict[Any, tuple[date, Any]]:
+        """Return what `for_good` worked out, as far as another day will ask for it again."""
+        return {key: one for key, one in self.lasting.items() if one[0] >= today - LASTS}
+
+    def for_good(self, key: Any, about: date, work: Callable[[], Any]) -> Any:
+        """Return what `work` comes to, worked out once as long as nothing changes the warmth: it must not hang on `today`.
+
+        `about` is the day that it is about: what lies long back is let go.
+        """
+        if key not in self.lasting:
+            self.lasting[key] = (about, work())
+        return self.lasting[key][1]
 
 
 @dataclass(frozen=True, slots=True)

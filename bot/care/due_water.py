@@ -154,8 +154,9 @@ def potted_of(thing: Thing, setting: Setting) -> Potted:
 def demand_of(potted: Potted, place: str, setting: Setting) -> DailyDemand:
     """Return the daily demand of a pot in a place, each day worked out once for this setting."""
     temperatures = setting.temperatures(place)
-    made: DailyDemand = setting.once(
-        ("demand", potted, place),
+    made: DailyDemand = setting.for_good(
+        ("demand", potted, setting.alike(place)),
+        date.max,
         lambda: daily_demand(potted, temperatures, setting.latitude, lambda day: setting.humidity(place, day)),
     )
     return made
@@ -207,7 +208,7 @@ def drying_of(
     learner = _learner(standing, thing, setting)
     if factor is not None:
         learner = replace(learner, pot=Belief(math.log(factor) - learner.grower.mean, learner.pot.variance))
-    key = ("dry", potted, place, soaked_on, learner, tuple(sorted(light.items())))
+    key = ("dry", potted, setting.alike(place), soaked_on, learner, tuple(sorted(light.items())))
     made: DryingForecast = setting.once(
         key,
         lambda: drying_forecast(
@@ -230,7 +231,7 @@ def share_left_on(standing: Standing, thing: Thing, day: date, setting: Setting)
     place = thing.key if thing.kind == "place" else thing.place
     potted, learner = potted_of(thing, setting), _learner(standing, thing, setting)
     light = {date.fromisoformat(one["on"]): float(one["ml"]) for one in thing.soak.get("light", ()) if one.get("ml")}
-    key = ("left", potted, place, thing.soaked_on, day, learner.factor, tuple(sorted(light.items())))
+    key = ("left", potted, setting.alike(place), thing.soaked_on, day, learner.factor, tuple(sorted(light.items())))
     made: float = setting.once(
         key,
         lambda: (

@@ -36,7 +36,7 @@ def fold(standing: Standing, event: CareEvent) -> None:
     if rule is not None:
         rule(standing, event)
         if not _keeps_names(event):
-            standing.genera = None
+            standing.genera = standing.known = None
         _first_seen(standing, event)
         remember(standing.accessions, event)
     standing.last_on = max(standing.last_on, event.happened_on)

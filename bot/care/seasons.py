@@ -13,9 +13,11 @@ from bot.care.standing import Standing, Thing
 
 
 def state_of_genus(genus: str, place: str, day: date, setting: Setting) -> RestState:
-    """Return how a genus stands in its year on a day, in a place; worked out once for this setting."""
-    made: RestState = setting.once(
-        ("rest", genus, place, day), lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus))
+    """Return how a genus stands in its year on a day, in a place; worked out once."""
+    made: RestState = setting.for_good(
+        ("rest", genus, setting.alike(place), day),
+        day,
+        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus)),
     )
     return made
 
@@ -26,13 +28,14 @@ def state_of_thing(standing: Standing, thing: Thing, day: date, setting: Setting
 
 
 def state_by(genus: str, place: str, day: date, setting: Setting, rule: Mapping[str, Any]) -> RestState:
-    """Return how a genus stands in a place under a standing word; worked out once for this setting."""
+    """Return how a genus stands in a place under a standing word; worked out once."""
     months = frozenset(rule["months"]) if "months" in rule else None
     kind: GrowthClass | None = rule.get("class")
     if months is None and kind is None:
         return state_of_genus(genus, place, day, setting)
-    made: RestState = setting.once(
-        ("rest", genus, place, day, kind, months),
+    made: RestState = setting.for_good(
+        ("rest", genus, setting.alike(place), day, kind, months),
+        day,
         lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), kind, months),
     )
     return made

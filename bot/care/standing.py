@@ -168,6 +168,7 @@ class Standing:
     mixes: dict[str, dict[str, Any]] = field(default_factory=dict)  # `mix_key` to {"said", "parts", "percent", "on"}
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
+    known: tuple[tuple[int, ...], Names] | None = field(default=None, compare=False, repr=False)  # see `names`
     made: dict[tuple[str, str], tuple[Any, Row]] = field(default_factory=dict, compare=False, repr=False)  # see `_row_of`
     merged: dict[str, str] = field(default_factory=dict)  # label of a record that ended to that of the plant it is
     accessions: dict[str, int] = field(default_factory=dict)  # numbers ever given, see `care.accessions.remember`
@@ -292,28 +293,35 @@ class Standing:
         lots = (one for (kind, _), one in self.things.items() if kind == "lot")
         return next((one for one in lots if wanted in (one.key.lower(), *one.aliases)), None)
 
-    def _own_labels(self) -> dict[str, str]:
-        """Return the labels of a grower's own scheme ("K-17b"): they are read as names, kept as they are written."""
-        return {
-            key: key for kind, key in self.things if kind == "plant" and not key.isdigit() and any(one.isdigit() for one in key)
-        }
-
     def names(self) -> Names:
-        """Return the names that this collection knows."""
-        numbers = [int(key) for kind, key in self.things if kind == "plant" and key.isdigit()]
-        numbers += [int(key) for key in self.merged if key.isdigit()]
+        """Return the names that this collection knows; kept as `by_genus` is."""
+        counts = (len(self.things), len(self.people), len(self.merged), len(self.mixes))
+        if self.known is None or self.known[0] != counts:
+            self.known = (counts, self._names())
+        return self.known[1]
+
+    def _names(self) -> Names:
+        plants = [(key, one) for (kind, key), one in self.things.items() if kind == "plant"]
+        numbers = [int(key) for key in (*(key for key, _ in plants), *self.merged) if key.isdigit()]
+        nicknames = {
+            key: key for key, _ in plants if not key.isdigit() and any(one.isdigit() for one in key)
+        }  # "K-17b", as written
+        nicknames |= {key: into for key, into in self.merged.items() if not key.isdigit()}
+        others = [(kind, key, one) for (kind, key), one in self.things.items() if kind != "plant"]
         return Names(
-            places=tuple(key for kind, key in self.things if kind == "place"),
-            nicknames=self._own_labels()
-            | {key: into for key, into in self.merged.items() if not key.isdigit()}
-            | {one.nickname: one.key for one in self.things.values() if one.nickname and one.kind == "plant"},
-            lots={key: tuple(one.aliases) for (kind, key), one in self.things.items() if kind == "lot"},
+            places=tuple(key for kind, key, _ in others if kind == "place"),
+            nicknames=nicknames | {one.nickname: key for key, one in plants if one.nickname},
+            lots={key: tuple(one.aliases) for kind, key, one in others if kind == "lot"},
             people=tuple(self.people.values()),
-            sowings=tuple(key for kind, key in self.things if kind == "sowing"),
+            sowings=tuple(key for kind, key, _ in others if kind == "sowing"),
             labels=(min(numbers), max(numbers)) if numbers else None,
-            genera=tuple(sorted({one.genus for one in self.things.values() if one.genus})),
+            genera=self._genera(),
             mixes={one["said"]: key for key, one in self.mixes.items()},
         )
+
+    def _genera(self) -> tuple[str, ...]:
+        names = {str(one.names[-1]["name"]) for one in self.things.values() if one.names}
+        return tuple(sorted({genus for one in names if (genus := genus_of(one))}))
 
     def rows(self, before: Rows | None = None) -> dict[tuple[str, str], Row]:
         """Return the state as rows of plain JSON values, by (kind, key); what stands as in `before` is the very row of it."""

@@ -130,12 +130,19 @@ def notes_that_wrote(conn: Connection, ids: Sequence[int]) -> set[int]:
     return set(conn.execute(wrote).scalars()) if wrote is not None else set()
 
 
-def by_ref(conn: Connection, collection_id: int, kind: str, key: str) -> list[CareEvent]:
-    """Return the events of a collection that name this thing, in order of sequence."""
+def by_ref(conn: Connection, collection_id: int, kind: str, key: str, *, alone: bool = False) -> list[CareEvent]:
+    """Return the events of a collection that name this thing, in order of sequence.
+
+    `alone` leaves their other refs out: a note on a bench names fifty plants.
+    """
     naming = sa.select(care_log_refs.c.sequence).where(
         care_log_refs.c.collection_id == collection_id, care_log_refs.c.kind == kind, care_log_refs.c.key == key
     )
-    return _events(conn, sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence.in_(naming)))
+    found = sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence.in_(naming))
+    if not alone:
+        return _events(conn, found)
+    mine = sa.and_(care_log_refs.c.kind == kind, care_log_refs.c.key == key)
+    return _events(conn, sa.and_(found, mine), of_event=tuple(care_log.c))
 
 
 def load_of(conn: Connection, collection_id: int, kinds: Sequence[str], whats: Sequence[str], since: date) -> list[CareEvent]:
@@ -191,7 +198,9 @@ def _ref_row(collection_id: int, event: CareEvent, position: int) -> dict[str, A
     return place | {"kind": ref.kind, "key": ref.key, "count": ref.count}
 
 
-def _events(conn: Connection, which: sa.ColumnElement[bool]) -> list[CareEvent]:
+def _events(
+    conn: Connection, which: sa.ColumnElement[bool], of_event: Sequence[sa.ColumnElement[Any]] = _OF_EVENT
+) -> list[CareEvent]:
     # One row for each pair of event and ref: half the time of two queries, and one moment of the log on any database.
     joined = care_log.outerjoin(care_log_refs)
     refs = (
@@ -199,7 +208,7 @@ def _events(conn: Connection, which: sa.ColumnElement[bool]) -> list[CareEvent]:
         care_log_refs.c.key.label("ref_key"),
         care_log_refs.c.count.label("ref_count"),
     )
-    query = sa.select(*_OF_EVENT, *refs).select_from(joined).where(which)
+    query = sa.select(*of_event, *refs).select_from(joined).where(which)
     rows: Iterable[sa.Row[Any]] = conn.execute(
         query.order_by(care_log.c.collection_id, care_log.c.sequence, care_log_refs.c.position)
     )

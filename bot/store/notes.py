@@ -119,6 +119,15 @@ def by_ids(conn: Connection, ids: Sequence[int]) -> list[Note]:
     return sorted(found, key=lambda one: (one.sent_at, one.id))
 
 
+def typed(conn: Connection, ids: Sequence[int]) -> list[tuple[datetime, str]]:
+    """Return when some notes were sent and what was typed, oldest first, without what was read of them."""
+    found: list[sa.Row[Any]] = []
+    for begin in range(0, len(ids), 500):
+        some = sa.select(notes.c.sent_at, notes.c.id, notes.c.text).where(notes.c.id.in_(ids[begin : begin + 500]))
+        found += conn.execute(some)
+    return [(one.sent_at, one.text) for one in sorted(found, key=lambda one: (one.sent_at, one.id))]
+
+
 def note_by_message(conn: Connection, chat_id: int, message_key: str) -> Note | None:
     """Return the note that a message of the chat was, or that it was the answer to; None where it was neither."""
     # The message first, by its key, then its note: asked in one, the plan walks over every note of the chat.
