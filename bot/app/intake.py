@@ -26,7 +26,7 @@ from bot.app.permissions import permitted, permitted_reading
 from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
 from bot.app.planning import plan
-from bot.app.projecting import Projection
+from bot.app.projecting import Memory, Projection
 from bot.app.revising import about_note, in_place_of, numbers_of_note
 from bot.app.settling import settled
 from bot.app.those import in_labels
@@ -63,14 +63,17 @@ def _new_identity() -> str:
 
 
 class Intake:
-    """Takes messages in and handles them one by one, in order. One instance serves all chats of a process."""
+    """Takes messages in and handles them one by one, in order. One instance serves all chats of a process.
+
+    `memory` is for the rounds of the same process: what a note has folded the morning need not fold again.
+    """
 
     def __init__(self, database: Database, defaults: CollectionSettings, new_identity: Callable[[], str] = _new_identity) -> None:
         """`defaults` are the settings of a collection that begins with a first message."""
         self._database = database
         self._defaults = defaults
         self._new_identity = new_identity
-        self._held: dict[int, Projection] = {}
+        self.memory = Memory()
         self._traces: dict[int, Callable[[], Trace]] = {}
 
     def receive(self, incoming: Incoming, got_at: datetime) -> int | None:
@@ -132,9 +135,9 @@ class Intake:
                 trace, held = self._carry_out(conn, said, now)
                 inbox.mark_done(conn, row.id, now)
         except BaseException:
-            self._held.clear()  # what was folded and not committed must not be built upon
+            self.memory.forget()
             raise
-        self._held[said.chat.collection_id] = held
+        self.memory.keep(said.chat.collection_id, held)
         self._traces = {row.id: trace}
 
     def _carry_out(self, conn: Connection, said: Heard, now: datetime) -> tuple[Callable[[], Trace], Projection]:
@@ -182,9 +185,7 @@ class Intake:
 
     def _projection(self, conn: Connection, collection_id: int, settings: CollectionSettings, today: date) -> Projection:
         """Return the projections at the newest event and for today; what this process remembers is used where it is current."""
-        held = self._held.get(collection_id)
-        if held is None or held.sequence != carelog.last_sequence(conn, collection_id):
-            held = projecting.load(conn, collection_id, writing=True)
+        held = self.memory.current(conn, collection_id, writing=True)
         if any(one.made_on != today for one in held.due.values()):
             held = projecting.save(
                 conn, collection_id, held, held.standing, projecting.setting_for(held, held.standing, settings, today)

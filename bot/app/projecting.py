@@ -68,6 +68,32 @@ def load(conn: Connection, collection_id: int, *, writing: bool = False) -> Proj
     return Projection(Standing.from_rows(rows), rows, due, state.sequence, state.version, window=window, written=True)
 
 
+class Memory:
+    """The projections that one process holds of each collection: one for its notes and its rounds alike.
+
+    To be forgotten where a transaction fails: what was folded and not committed must not be built upon.
+    """
+
+    def __init__(self) -> None:
+        """Begin with nothing."""
+        self._held: dict[int, Projection] = {}
+
+    def current(self, conn: Connection, collection_id: int, *, writing: bool = False) -> Projection:
+        """Return what is held of a collection where the log has not gone on since, else what the store holds (see `load`)."""
+        held = self._held.get(collection_id)
+        if held is None or held.sequence != carelog.last_sequence(conn, collection_id):
+            return load(conn, collection_id, writing=writing)
+        return held
+
+    def keep(self, collection_id: int, held: Projection) -> None:
+        """Hold projections as they were written."""
+        self._held[collection_id] = held
+
+    def forget(self) -> None:
+        """Hold nothing any more."""
+        self._held.clear()
+
+
 def setting_for(held: Projection, standing: Standing, settings: CollectionSettings, today: date) -> Setting:
     """Return the setting of a day, as far as what is held goes on from it."""
     return going_on(held.setting, standing, settings, today)
@@ -168,6 +194,7 @@ def changed(before: Iterable[Due], after: Iterable[Due]) -> list[Due]:
 
 __all__ = [
     "Carried",
+    "Memory",
     "Projection",
     "carry",
     "changed",

@@ -8,12 +8,12 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from bot.app import frost_warnings, projecting, wording
-from bot.app.climates import setting_of
 from bot.app.directing import heading
 from bot.app.groups import CAN_WAIT, Group, for_the_morning, grouped, shown_in_the_morning
 from bot.app.holding import AWAY, NOTHING_DUE, absence, for_the_grower, is_quiet, last_seen, sign_of_life_due, with_extra
 from bot.app.intake import local
 from bot.app.plan import View
+from bot.app.projecting import Memory
 from bot.app.which import Talk
 from bot.care.due_values import Due
 from bot.messages import Outgoing
@@ -22,15 +22,23 @@ from bot.store.database import Connection, Database
 from bot.store.people import Chat, Collection, CollectionSettings
 
 
-def run_rounds(database: Database, now: datetime) -> int:
-    """Put what is to go out by itself until `now` into the outbox, each once; return how many messages that were."""
+def run_rounds(database: Database, now: datetime, memory: Memory | None = None) -> int:
+    """Put what is to go out by itself until `now` into the outbox, each once; return how many messages that were.
+
+    `memory` is what the process holds of its collections, where it has an intake.
+    """
+    memory = Memory() if memory is None else memory
     with database.read() as conn:
         collections = people.all_collections(conn)
     made = 0
-    for one in collections:
-        with database.write() as conn:
-            carelog.lock(conn, one.id)
-            made += _timed(conn, one, now) + _frost(conn, one, now) + _morning(conn, one, now)
+    try:
+        for one in collections:
+            with database.write() as conn:
+                carelog.lock(conn, one.id)
+                made += sum(rule(conn, one, now, memory) for rule in (_timed, _frost, _morning))
+    except BaseException:
+        memory.forget()
+        raise
     return made
 
 
@@ -61,7 +69,7 @@ def _next_morning(settings: CollectionSettings, after: datetime) -> datetime:
     return next(one for one in moments if one > after)
 
 
-def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
+def _morning(conn: Connection, collection: Collection, now: datetime, memory: Memory) -> int:
     """The morning message of today, if its time has come. After a stop of days one message gathers all that is overdue."""
     here = local(now, collection.settings)
     moment = moment_of(here.date(), collection.settings.morning_time, ZoneInfo(collection.settings.zone))
@@ -73,8 +81,10 @@ def _morning(conn: Connection, collection: Collection, now: datetime) -> int:
     if last >= here.date():
         return 0
     since = last_seen(last, collection.settings, here.date())
-    held = projecting.load(conn, collection.id)
-    held = projecting.save(conn, collection.id, held, held.standing, setting_of(held.standing, collection.settings, here.date()))
+    held = memory.current(conn, collection.id)
+    setting = projecting.setting_for(held, held.standing, collection.settings, here.date())
+    held = projecting.save(conn, collection.id, held, held.standing, setting)
+    memory.keep(collection.id, held)
     view = _view(held, collection, here)
     due = for_the_grower((one for one in held.dues() if one.on <= here.date()), collection.settings, here.date())
     groups = for_the_morning(grouped(due, here.date()), here.date()) if is_news(due, since, here.date()) else []
@@ -109,14 +119,14 @@ def _put(conn: Connection, key: str, chat: Chat, message: Outgoing, kind: str, n
     return outbox.put(conn, key, chat.id, told, kind, now, listed=listed)
 
 
-def _frost(conn: Connection, collection: Collection, now: datetime) -> int:
+def _frost(conn: Connection, collection: Collection, now: datetime, memory: Memory) -> int:
     """The warning of a cold night that a note forecast for today, to the owners whom no answer has told, never in quiet hours."""
     here = local(now, collection.settings)
     forecasts = frost_warnings.to_tell(conn, collection.id, here.date())
     morning = here.time() >= collection.settings.morning_time
     if not forecasts or is_quiet(here, collection.settings):
         return 0
-    view = _view(projecting.load(conn, collection.id), collection, here)
+    view = _view(memory.current(conn, collection.id), collection, here)
     made = 0
     for one in forecasts:
         if not morning and not frost_warnings.noted_on(conn, collection, here.date()):
@@ -169,13 +179,13 @@ def _reminders(conn: Connection, collection_id: int) -> list[Due]:
     return [projecting.due_of(one) for one in projections.load_due(conn, collection_id) if one.kind == "reminder"]
 
 
-def _timed(conn: Connection, collection: Collection, now: datetime) -> int:
+def _timed(conn: Connection, collection: Collection, now: datetime, memory: Memory) -> int:
     made = 0
     for moment, due in _timed_reminders(_reminders(conn, collection.id), collection.settings):
         key = f"timed:{due.key}"
         if moment > now or outbox.has_key(conn, key):
             continue
-        held = projecting.load(conn, collection.id)
+        held = memory.current(conn, collection.id)
         group = Group((due,))
         for number, chat in enumerate(people.owner_chats(conn, collection.id)):
             view = _view(held, collection, local(now, collection.settings))
@@ -193,5 +203,5 @@ def _timed_reminders(dues: Sequence[Due], settings: CollectionSettings) -> Itera
 
 
 def _view(held: projecting.Projection, collection: Collection, here: datetime) -> View:
-    setting = setting_of(held.standing, collection.settings, here.date())
+    setting = projecting.setting_for(held, held.standing, collection.settings, here.date())
     return View(now=here, standing=held.standing, setting=setting, settings=collection.settings, due=held.dues())

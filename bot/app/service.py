@@ -23,5 +23,5 @@ class Service:
 
     def round(self, now: datetime) -> datetime | None:
         """Put what is due by now into the outbox; return the next moment at which something may be."""
-        run_rounds(self._database, now)
+        run_rounds(self._database, now, self._intake.memory)
         return next_wake(self._database, now)

@@ -174,7 +174,7 @@ class Conversation:
     def round(self) -> datetime | None:
         """Send what is due by now; return the next moment at which something may be."""
         with self._busy():
-            run_rounds(self._database, self.clock.now())
+            run_rounds(self._database, self.clock.now(), self._intake.memory)
             self._send()
         return self.next_wake()
 

@@ -102,7 +102,7 @@ class Bench:
     def rounds(self) -> list[str]:
         """Run the rounds and return the texts of what they put out to this chat."""
         before = self._last_message()
-        run_rounds(self.database, self.now)
+        run_rounds(self.database, self.now, self.intake.memory)
         return [row.text for row in self._messages(before)]
 
     def messages(self, kind: str) -> list[str]:

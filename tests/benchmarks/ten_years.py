@@ -179,7 +179,7 @@ def measured(database: Database) -> dict[str, float]:
     for text in (*NOTED, *ASKED):
         took[text] = statistics.median(_typed(bench, text) for _ in range(RUNS if text in ASKED else 1))
     bench.at("2026-07-15T07:30")
-    took["morning round"] = _timed(lambda: run_rounds(database, bench.now))
+    took["morning round"] = _timed(lambda: run_rounds(database, bench.now, bench.intake.memory))
     took["first note of a new day"] = _timed(lambda: bench.type("8 soaked"))
     bench.intake = Intake(database, bench.settings)
     took["backdated note after a start"] = _timed(lambda: bench.type("watered 8 yesterday"))
