@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from bot.app import recalling
@@ -154,17 +154,20 @@ def save(conn: Connection, collection_id: int, held: Projection, standing: Stand
     told = tuple(all_due(standing, setting, rows))
     before = {one.key: one for one in held.dues()}
     due = {one.key: _record(one, before.get(one.key), held, setting.today) for one in told}
-    renewed = [one for key, one in due.items() if held.due.get(key) is not one]
+    renewed = [one for key, one in due.items() if (kept := held.due.get(key)) is None or kept.body is not one.body]
     projections.save_due(conn, collection_id, renewed, [key for key in held.due if key not in due])
+    if any(one.made_on != setting.today for one in held.due.values()):
+        projections.redate_due(conn, collection_id, setting.today)
     projections.save_state(conn, collection_id, ProjectionState(standing.last_sequence, VERSION))
     return Projection(standing, rows, due, standing.last_sequence, VERSION, setting, held.window, told, True, held.earlier)
 
 
 def _record(due: Due, before: Due | None, held: Projection, today: date) -> DueRecord:
-    """Return the row of a due thing: the very one that is held where that says the same, made on the same day."""
+    """Return the row of a due thing; with the very body that is held where that says the same."""
     kept = held.due.get(due.key)
-    same = kept is not None and due == before and (kept.version, kept.made_on) == (VERSION, today)
-    return kept if kept is not None and same else record_of(due, today)
+    if kept is None or due != before or kept.version != VERSION:
+        return record_of(due, today)
+    return kept if kept.made_on == today else replace(kept, made_on=today)
 
 
 def wipe(conn: Connection, collection_id: int) -> None:

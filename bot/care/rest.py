@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Literal
 
 from bot.care.daylength import civil_daylength, daylength_trend
@@ -79,6 +80,7 @@ class RestState:
     reason: Reason
 
 
+@lru_cache(maxsize=65536)  # asked of every day of a year for each genus, whatever the place
 def restart_opens(growth_class: GrowthClass, day: date, latitude: float, night_c: float | None) -> bool:
     """Whether the class rule lets growth start on this day. An epiphyte has no dry rest to end."""
     hours, trend = civil_daylength(latitude, day), daylength_trend(latitude, day)
@@ -93,6 +95,7 @@ def restart_opens(growth_class: GrowthClass, day: date, latitude: float, night_c
     return hours >= RESTART_DAYLENGTH_H and warm
 
 
+@lru_cache(maxsize=65536)
 def rest_due(growth_class: GrowthClass, day: date, latitude: float, night_c: float | None) -> bool:
     """Whether the class rule asks for rest on this day."""
     hours, trend = civil_daylength(latitude, day), daylength_trend(latitude, day)

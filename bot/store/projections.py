@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -67,7 +67,13 @@ def load_standing(conn: Connection, collection_id: int) -> dict[tuple[str, str],
 def save_due(conn: Connection, collection_id: int, rows: Sequence[DueRecord], removed: Iterable[str] = ()) -> None:
     """Write what is due, each in place of what its key held before, and forget the keys removed."""
     delete_keys(conn, due, [{"collection_id": collection_id, "key": key} for key in removed])
-    upsert(conn, due, [{"collection_id": collection_id, **asdict(row), "body": row.body} for row in rows])
+    written = [{name: getattr(row, name) for name in DueRecord.__slots__} for row in rows]
+    upsert(conn, due, [{"collection_id": collection_id, **row} for row in written])
+
+
+def redate_due(conn: Connection, collection_id: int, made_on: date) -> None:
+    """Say of everything that is due that it was made on this day: it was looked at and stays as it is."""
+    conn.execute(sa.update(due).where(due.c.collection_id == collection_id).values(made_on=made_on))
 
 
 def load_due(conn: Connection, collection_id: int, until: date | None = None) -> list[DueRecord]:

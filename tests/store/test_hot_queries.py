@@ -35,6 +35,7 @@ from bot.store.projections import (
     load_kind,
     load_standing,
     load_state,
+    redate_due,
     save_due,
     save_standing,
     save_state,
@@ -109,6 +110,8 @@ def use_everything(database: Database, chat: Chat) -> None:
         carelog.first_after(conn, mine, DAY, 10)
         checkpoints.day_of(conn, mine, "weeks", 1)
         carelog.by_ref(conn, mine, "plant", "3")
+        carelog.by_ref(conn, mine, "plant", "3", alone=True)
+        notes.typed(conn, [1, 2, 3])
         load_standing(conn, mine)
         load_due(conn, mine, DAY)
         load_due(conn, mine)
@@ -145,6 +148,7 @@ def use_everything(database: Database, chat: Chat) -> None:
         photos.mark_kept(conn, 1, "2026/one.jpg")
         checkpoints.save(conn, mine, "weeks", checkpoints.Checkpoint(DAY, 10, 1, (), {("plant", "3"): {}}))
         checkpoints.forget(conn, mine)
+        redate_due(conn, mine, DAY)
         wipe_projections(conn, mine)
 
 
