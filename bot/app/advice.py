@@ -320,7 +320,7 @@ def _hot_run(event: CareEvent, view: View) -> Iterator[Advice]:
     if event.facts.get("max_c") is None or event.facts.get("forecast"):
         return
     place, on, winter = str(event.facts.get("place", "")), event.happened_on, _WINTER_MONTHS[view.setting.latitude >= 0]
-    maxima = _maxima(view.standing, place) | {on: float(event.facts["max_c"])}
+    maxima = _maxima(view.standing, place, on - timedelta(days=210)) | {on: float(event.facts["max_c"])}
     cold = [value for day, value in maxima.items() if day.month in winter and timedelta(0) <= on - day <= timedelta(days=210)]
     spring = {
         day: value for day, value in maxima.items() if day.month not in winter and timedelta(0) <= on - day <= timedelta(days=120)
@@ -329,13 +329,14 @@ def _hot_run(event: CareEvent, view: View) -> Iterator[Advice]:
         yield Advice("hot_run", (), {"mean_c": round(sum(cold) / len(cold), 1)})
 
 
-def _maxima(standing: Standing, place: str) -> dict[date, float]:
+def _maxima(standing: Standing, place: str, since: date) -> dict[date, float]:
+    begin = since.isoformat()
     return {
         date.fromisoformat(one["on"]): float(one["max_c"])
         for key, held in standing.readings.items()
         if key.partition("|")[0] == place
         for one in held
-        if one.get("max_c") is not None and not one.get("forecast")
+        if one["on"] >= begin and one.get("max_c") is not None and not one.get("forecast")
     }
 
 

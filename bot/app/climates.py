@@ -72,7 +72,7 @@ class Weather:
 
     def thermometer_of(self, place: str) -> str:
         """Return the place whose thermometer tells the warmth of a place; empty where it is the house's."""
-        return next((one for one in self._around.get(place, [place]) if one in self._owners), "")
+        return next((one for one in self._around.get(place, (place,)) if one in self._owners), "") if self._owners else ""
 
     def temperatures(self, place: str) -> Temperatures:
         """Return the temperatures of each day in a place."""

@@ -81,6 +81,8 @@ def _night_of(thing: Thing, low: float, place: str, lift: float | None, heater: 
 
 
 def _risk(standing: Standing, thing: Thing, night_c: float, on: date, view: View) -> Iterator[AtRisk]:
+    if night_c > FREEZING_C and not (thing.kind in _KINDS and _may_harm(night_c, floor_of(standing, thing))):
+        return
     share = share_left_on(standing, thing, on, view.setting)
     wet = share is not None and share > DRY_LEFT and night_c <= FREEZING_C
     if thing.kind in _KINDS and not _spoken_for(standing, thing):
@@ -90,6 +92,11 @@ def _risk(standing: Standing, thing: Thing, night_c: float, on: date, view: View
             yield AtRisk(thing.ref, night_c, floor, wet, tender)
     elif thing.kind == "place" and wet:
         yield AtRisk(thing.ref, night_c, Floor(FREEZING_C, "unknown"), wet=True, tender=False)
+
+
+def _may_harm(night_c: float, floor: Floor) -> bool:
+    """Whether a night may harm a thing in a pot however wet: where it cannot, its water need not be worked out."""
+    return frost_risk(night_c, floor.c, 1.0).level == "alarm"
 
 
 def _spoken_for(standing: Standing, thing: Thing) -> bool:

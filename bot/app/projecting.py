@@ -15,7 +15,7 @@ from bot.care.due import VERSION, all_due
 from bot.care.due_health import cleared
 from bot.care.due_values import Due, Setting
 from bot.care.events import CORRECTIONS, CareEvent, refs_from_json, refs_to_json
-from bot.care.fold import fold, fold_all
+from bot.care.fold import fold_all, fold_on
 from bot.care.standing import Rows, Standing
 from bot.store import carelog, projections
 from bot.store.database import Connection
@@ -113,8 +113,7 @@ def carry(conn: Connection, collection_id: int, held: Projection, events: Sequen
     days = [standing.last_on, *(one.happened_on for one in events)]
     if any(one.kind in CORRECTIONS for one in events) or days != sorted(days):  # one note may itself go back a day
         return _carried_back(conn, collection_id, held, events)
-    for event in events:
-        fold(standing, event)
+    fold_on(standing, events)
     return Carried(standing, events)
 
 

@@ -10,11 +10,11 @@ from typing import Any
 from bot.care.climate import DayTemperature
 from bot.care.due_kept import Kept
 from bot.care.events import Ref
-from bot.care.sources import Reason
+from bot.care.sources import PROJECT_DEFAULT, Reason
 from bot.care.standing import Thing
 
-LASTS = timedelta(days=400)
-LEARNED = "learned"  # in the memo: what the reports on pots have taught, which hangs on the standing too
+LASTS_DAYS = 400  # project default: the year that rest and growth are asked of, and a month
+TRUST = {"LASTS_DAYS": PROJECT_DEFAULT}
 Temperatures = Callable[[date], DayTemperature]
 
 
@@ -38,7 +38,7 @@ class Setting:
 
     def apart(self) -> Setting:
         """Return the same for another standing: what hangs on how things stand is not shared with it."""
-        return replace(self, kept=self.kept.copy(), memo={key: one for key, one in self.memo.items() if key != LEARNED})
+        return replace(self, kept=self.kept.copy(), memo={key: one for key, one in self.memo.items() if key != "learned"})
 
     def once(self, key: Any, work: Callable[[], Any]) -> Any:
         """Return what `work` comes to, worked out once for this setting."""
@@ -48,7 +48,7 @@ class Setting:
 
     def lasting_on(self, today: date) -> dict[Any, tuple[date, Any]]:
         """Return what `for_good` worked out, as far as another day will ask for it again."""
-        return {key: one for key, one in self.lasting.items() if one[0] >= today - LASTS}
+        return {key: one for key, one in self.lasting.items() if one[0] >= today - timedelta(days=LASTS_DAYS)}
 
     def for_good(self, key: Any, about: date, work: Callable[[], Any]) -> Any:
         """Return what `work` comes to, worked out once as long as nothing changes the warmth: it must not hang on `today`.

@@ -23,7 +23,7 @@ from bot.care.drying import (
     water_balance,
 )
 from bot.care.due_kept import Kept
-from bot.care.due_values import LEARNED, Due, Setting, Share, why_of
+from bot.care.due_values import Due, Setting, Share, why_of
 from bot.care.events import Ref
 from bot.care.genera import genus_row
 from bot.care.learning import Belief, DryReport, Learned, Learner, learn
@@ -164,7 +164,9 @@ def demand_of(potted: Potted, place: str, setting: Setting) -> DailyDemand:
 
 def learned_of(standing: Standing, setting: Setting) -> Learned:
     """Return what the grower's reports have taught of the pots so far."""
-    made: Learned = setting.once(LEARNED, lambda: learn(_heard(_report(standing, one, setting) for one in standing.dry_reports)))
+    made: Learned = setting.once(
+        "learned", lambda: learn(_heard(_report(standing, one, setting) for one in standing.dry_reports))
+    )
     return made
 
 
@@ -174,7 +176,7 @@ def learn_anew(standing: Standing, setting: Setting, kept: Kept) -> None:
         kept.piece(("report", number), (one, kept.rows.get((one["kind"], one["key"]))), partial(_report, standing, one, setting))
         for number, one in enumerate(standing.dry_reports)
     ]
-    setting.memo[LEARNED] = kept.piece(("learned",), reports, lambda: learn(_heard(reports)))
+    setting.memo["learned"] = kept.piece(("learned",), reports, lambda: learn(_heard(reports)))
 
 
 def _heard(reports: Iterable[DryReport | None]) -> Iterator[DryReport]:

@@ -14,9 +14,9 @@ from bot.care.events import CareEvent, effective
 from bot.care.fold_acts import act
 from bot.care.fold_findings import finding
 from bot.care.reach import overlaps, stands_with, touched
-from bot.care.standing import Standing
+from bot.care.standing import Standing, Watched
 
-__all__ = ["fold", "fold_all", "overlaps", "stands_with", "touched"]
+__all__ = ["fold", "fold_all", "fold_on", "overlaps", "stands_with", "touched"]
 
 
 def fold_all(log: Iterable[CareEvent]) -> Standing:
@@ -30,8 +30,22 @@ def fold_all(log: Iterable[CareEvent]) -> Standing:
     return standing
 
 
+def fold_on(standing: Standing, events: Iterable[CareEvent]) -> None:
+    """Carry new events into a standing whose rows are known; only what they asked for is made a row of anew."""
+    things = standing.things = Watched(standing.things)
+    before = standing.touched
+    try:
+        for event in events:
+            fold(standing, event)
+    finally:
+        known = standing.things is things and not things.all_asked
+        standing.touched = before | things.asked if known and before is not None else None
+        standing.things = dict(standing.things)
+
+
 def fold(standing: Standing, event: CareEvent) -> None:
     """Carry one effective event into the standing."""
+    standing.touched = None
     rule = _KINDS.get(event.kind)
     if rule is not None:
         rule(standing, event)

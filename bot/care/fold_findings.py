@@ -83,7 +83,7 @@ def _neighbours(standing: Standing, event: CareEvent) -> None:
 def _restart_isolation(standing: Standing, event: CareEvent) -> None:
     """A find restarts the quarantine of all that stood together (project default)."""
     found = touched(standing, event.refs)
-    if not any(one.isolated_on for one in standing.things.values()):
+    if not any(one.isolated_on for one in standing.seen()):
         return
     for thing in found:
         for mate in stands_with(standing, thing):

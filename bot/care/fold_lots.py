@@ -217,7 +217,7 @@ def _whole(source: Thing, refs: tuple[Ref, ...]) -> bool:
 
 def _nothing_left(standing: Standing, source: Thing) -> None:
     """Where all plants of a lot have numbers, what was followed or asked of the lot is about them."""
-    members = tuple(one.ref for one in standing.things.values() if one.tally.get(SPLIT_FROM) == f"{source.kind}:{source.key}")
+    members = tuple(one.ref for one in standing.seen() if one.tally.get(SPLIT_FROM) == f"{source.kind}:{source.key}")
     followed: tuple[Case | Reminder, ...] = (*standing.cases.values(), *standing.reminders.values())
     for held in followed:
         if any((one.kind, one.key) == (source.kind, source.key) for one in held.refs):

@@ -44,7 +44,7 @@ class AtRisk:
         begin = max(self.since, first)
         stayed = self.count - sum(one.count for one in self.left)
         whole = stayed * max(0, (last - begin).days)
-        return whole + sum(one.count * max(0, (min(one.on, last) - begin).days) for one in self.left)
+        return whole if not self.left else whole + sum(one.count * max(0, (min(one.on, last) - begin).days) for one in self.left)
 
     def deaths(self, first: date, last: date) -> list[Left]:
         """Return the deaths from one day to another."""
@@ -62,9 +62,13 @@ def at_risk(things: Iterable[Thing]) -> list[AtRisk]:
         since = min((day for day in (one.came_on, one.first_on) if day is not None), default=None)
         if one.kind not in COUNTED or since is None or one.count is None:
             continue
-        left = tuple(
-            Left(date.fromisoformat(gone["on"]), gone["count"], gone["what"] in DEATHS, gone.get("cause", UNKNOWN))
-            for gone in one.gone
+        left = (
+            ()
+            if not one.gone
+            else tuple(
+                Left(date.fromisoformat(gone["on"]), gone["count"], gone["what"] in DEATHS, gone.get("cause", UNKNOWN))
+                for gone in one.gone
+            )
         )
         count = one.count + sum(gone.count for gone in left)
         if count > 0:

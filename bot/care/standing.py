@@ -6,7 +6,7 @@ A thing is a plant, a lot, a sowing, a batch of offsets or cuttings, a place, th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import ItemsView, Iterable, Iterator, Mapping, Sequence, ValuesView
 from dataclasses import dataclass, field, fields
 from datetime import date, timedelta
 from operator import attrgetter
@@ -153,6 +153,45 @@ class Reminder:
         return self.due - min(DONE_EARLY, timedelta(days=(self.every_days or 2 * DONE_EARLY.days) // 2))
 
 
+class Watched(dict[tuple[str, str], Thing]):
+    """Things that remember which of them were asked for: only those can have changed (`fold_on`)."""
+
+    def __init__(self, things: Mapping[tuple[str, str], Thing]) -> None:
+        """Begin with nothing asked for."""
+        super().__init__(things)
+        self.asked: set[tuple[str, str]] = set()
+        self.all_asked = False
+
+    def __getitem__(self, key: tuple[str, str]) -> Thing:
+        """Return a thing, and remember that it was asked for."""
+        self.asked.add(key)
+        return super().__getitem__(key)
+
+    def __setitem__(self, key: tuple[str, str], thing: Thing) -> None:
+        """Put a thing, and remember it."""
+        self.asked.add(key)
+        super().__setitem__(key, thing)
+
+    def get(self, key: tuple[str, str], default: Any = None) -> Any:
+        """Return a thing or the default, and remember that it was asked for."""
+        self.asked.add(key)
+        return super().get(key, default)
+
+    def values(self) -> ValuesView[Thing]:  # type: ignore[override]
+        """Return all things: any of them may be changed by who asked."""
+        self.all_asked = True
+        return super().values()
+
+    def items(self) -> ItemsView[tuple[str, str], Thing]:  # type: ignore[override]
+        """Return all things by their keys: any of them may be changed by who asked."""
+        self.all_asked = True
+        return super().items()
+
+    def seen(self) -> Iterable[Thing]:
+        """Return all things to be looked at and not to be changed."""
+        return super().values()
+
+
 @dataclass(slots=True)
 class Standing:
     """The whole state of one collection."""
@@ -169,6 +208,7 @@ class Standing:
     dry_reports: list[dict[str, Any]] = field(default_factory=list)  # what was said of soaked pots: dry, damp, already dry
     genera: tuple[int, dict[str, list[Thing]]] | None = field(default=None, compare=False, repr=False)  # see `by_genus`
     known: tuple[tuple[int, ...], Names] | None = field(default=None, compare=False, repr=False)  # see `names`
+    touched: set[tuple[str, str]] | None = field(default=None, compare=False, repr=False)  # since `rows`; None: any thing
     made: dict[tuple[str, str], tuple[Any, Row]] = field(default_factory=dict, compare=False, repr=False)  # see `_row_of`
     merged: dict[str, str] = field(default_factory=dict)  # label of a record that ended to that of the plant it is
     accessions: dict[str, int] = field(default_factory=dict)  # numbers ever given, see `care.accessions.remember`
@@ -226,6 +266,8 @@ class Standing:
 
         Kept until a name may have changed (`fold` forgets it then) or something new came: ten years have many cold nights.
         """
+        if isinstance(self.things, Watched):
+            self.things.all_asked = True
         if self.genera is None or self.genera[0] != len(self.things):
             found: dict[str, list[Thing]] = {}
             for one in self.things.values():
@@ -236,7 +278,14 @@ class Standing:
 
     def at(self, place: str) -> list[Thing]:
         """Return the living things that stand in a place."""
-        return [one for one in self.things.values() if one.place == place and one.alive and one.kind not in ("place", "house")]
+        found = [one for one in self.seen() if one.place == place and one.alive and one.kind not in ("place", "house")]
+        if isinstance(self.things, Watched):
+            self.things.asked.update((one.kind, one.key) for one in found)
+        return found
+
+    def seen(self) -> Iterable[Thing]:
+        """Return all things for who looks at them and changes none."""
+        return self.things.seen() if isinstance(self.things, Watched) else self.things.values()
 
     def around(self, place: str) -> list[str]:
         """Return a place and what it stands in, from the inside out."""
@@ -326,7 +375,12 @@ class Standing:
     def rows(self, before: Rows | None = None) -> dict[tuple[str, str], Row]:
         """Return the state as rows of plain JSON values, by (kind, key); what stands as in `before` is the very row of it."""
         old: Rows = {} if before is None else before
-        out: dict[tuple[str, str], Row] = {key: self._row_of(key, one, old) for key, one in self.things.items()}
+        touched, made = self.touched, self.made
+        out: dict[tuple[str, str], Row] = {
+            key: self._row_of(key, one, old) if touched is None or key in touched else made[key][1]
+            for key, one in self.things.items()
+        }
+        self.touched = set()
         out |= {(name := ("case", key)): self._row_of(name, one, old) for key, one in self.cases.items()}
         out |= {(name := ("reminder", key)): self._row_of(name, one, old) for key, one in self.reminders.items()}
         for name, row in self._other_rows():

@@ -19,7 +19,9 @@ FEWEST_PLANT_YEARS = 20.0  # with less at risk an interval spans everything from
 FEWEST_DEATHS_TO_COMPARE = 3
 DAYS_A_YEAR = 365.25
 Z_95 = 1.959963984540054  # the 97.5 % point of the normal distribution
+FIRST_TERM_VANISHES = 700.0  # beyond this mean exp(-mean) is no number of 64 bits in full precision
 TRUST = {
+    "FIRST_TERM_VANISHES": Trust("derived", "the least normal number of 64 bits is about exp(-708)"),
     "FEWEST_PLANT_YEARS": PROJECT_DEFAULT,
     "FEWEST_DEATHS_TO_COMPARE": PROJECT_DEFAULT,
     "DAYS_A_YEAR": Trust("published", "the mean year of the Julian calendar, in days"),
@@ -113,7 +115,13 @@ def at_most(count: int, mean: float) -> float:
     """Return the probability of `count` or fewer events where `mean` are expected (Poisson)."""
     if mean <= 0:
         return 1.0
-    return math.fsum(math.exp(k * math.log(mean) - mean - math.lgamma(k + 1)) for k in range(count + 1))
+    if mean > FIRST_TERM_VANISHES:
+        return math.fsum(math.exp(k * math.log(mean) - mean - math.lgamma(k + 1)) for k in range(count + 1))
+    term = total = math.exp(-mean)
+    for k in range(1, count + 1):
+        term *= mean / k
+        total += term
+    return total
 
 
 def _root(falling: Callable[[float], float], count: int) -> float:
@@ -121,6 +129,8 @@ def _root(falling: Callable[[float], float], count: int) -> float:
     low, high = 0.0, count + 10.0 + 10.0 * math.sqrt(count)
     for _ in range(80):
         middle = (low + high) / 2
+        if middle in (low, high):
+            break  # nothing lies between them
         low, high = (middle, high) if falling(middle) > 0 else (low, middle)
     return (low + high) / 2
 
