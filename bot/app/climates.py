@@ -9,6 +9,7 @@ from statistics import median
 from typing import Any
 
 from bot.care.climate import OFFSET_READINGS, OUTSIDE_TO_HOUSE_C, ClimateReading, PlaceClimate, WorkedDays
+from bot.care.due_kept import Kept
 from bot.care.due_values import Setting, Temperatures
 from bot.care.normals import DEFAULT_LATITUDE, MonthlyNormals, latitude_of_zone
 from bot.care.standing import Standing
@@ -21,19 +22,21 @@ def setting_of(standing: Standing, settings: CollectionSettings, today: date, be
     `before` is the setting of an earlier note or day: its warmth is gone on with where nothing that it rests on has changed,
     and whatever was worked out of that alone.
     """
+    latitude, pots = latitude_for(settings), standing.usual_pots()
     known: Weather | None = before.weather if before is not None else None
     weather = known if known is not None and known.holds_for(standing, settings) else Weather(standing, settings, known)
     return Setting(
         today,
-        latitude_for(settings),
+        latitude,
         weather.temperatures,
         weather.humidity,
         weather.nights,
         settings,
-        standing.usual_pots(),
+        pots,
         alike=weather.thermometer_of,
         weather=weather,
         lasting=before.lasting_on(today) if before is not None and weather is known else {},
+        kept=before.kept_on(today, latitude, pots) if before is not None else Kept(),
     )
 
 

@@ -13,8 +13,8 @@ from bot.care.drying import DRY_LEFT
 from bot.care.due_water import share_left_on
 from bot.care.events import CareEvent, Ref
 from bot.care.floors import Floor, floor_of
-from bot.care.frost import frost_risk
-from bot.care.reach import OUTSIDE
+from bot.care.frost import WARN_ABOVE_FLOOR_C, frost_risk
+from bot.care.reach import is_outside
 from bot.care.standing import Standing, Thing
 
 FREEZING_C = 0.0
@@ -43,11 +43,6 @@ class ColdNight:
     lift_c: float = 0.0
     lift_nights: int = 0
     heater_c: float | None = None
-
-
-def is_outside(place: str) -> bool:
-    """Whether a place lies outdoors, by its name."""
-    return any(word in place.lower() for word in OUTSIDE)
 
 
 def cold_night(event: CareEvent, view: View) -> ColdNight | None:
@@ -96,7 +91,7 @@ def _risk(standing: Standing, thing: Thing, night_c: float, on: date, view: View
 
 def _may_harm(night_c: float, floor: Floor) -> bool:
     """Whether a night may harm a thing in a pot however wet: where it cannot, its water need not be worked out."""
-    return frost_risk(night_c, floor.c, 1.0).level == "alarm"
+    return night_c - floor.c <= WARN_ABOVE_FLOOR_C
 
 
 def _spoken_for(standing: Standing, thing: Thing) -> bool:

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from bot.care.due_health import health_due
 from bot.care.due_kept import Kept
 from bot.care.due_rest import rest_due, rest_group_of
-from bot.care.due_stock import reminders_due, stock_of
+from bot.care.due_stock import looks_to_come, reminders_due, stock_of
 from bot.care.due_values import Due, Setting, Share
 from bot.care.due_water import drying_due, learn_anew, pots_of, water_of
 from bot.care.sources import PROJECT_DEFAULT
@@ -56,6 +56,8 @@ def _share(standing: Standing, thing: Thing, setting: Setting) -> Share:
         tuple(stock_of(thing, setting)),
         pots_of(thing, setting),
         rest_group_of(standing, thing),
+        warm=thing.bare_on is not None or bool(thing.settling),
+        passing=any(looks_to_come(thing, setting.today)),
     )
 
 

@@ -34,6 +34,11 @@ class Kept:
         """Return the same pieces, to be gone on with apart."""
         return replace(self, worked=dict(self.worked), _pieces=dict(self._pieces), _things=dict(self._things))
 
+    def of_those(self, lasts: Callable[[Any], bool]) -> Kept:
+        """Return what was worked out of single things, as far as it lasts, and nothing of groups and cases."""
+        things = {key: held for key, held in self._things.items() if lasts(held[1])}
+        return Kept(worked=dict(self.worked), _rules=self._rules, _things=things)
+
     def begin(self, rows: Rows, rules: Mapping[str, Any]) -> None:
         """Try the pieces by these rows from here on; other standing words than before let all of them go."""
         if rules != self._rules:

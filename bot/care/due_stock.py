@@ -120,6 +120,14 @@ def _follow_ups(thing: Thing, today: date) -> Iterator[Due]:
             break
 
 
+def looks_to_come(thing: Thing, today: date) -> Iterator[date]:
+    """Yield the second looks at a thing that today or a later day may ask for; what lies further back never will again."""
+    for one in thing.follow:
+        yield from (
+            on for on in _looks(one["what"], date.fromisoformat(one["on"])) if on >= today - timedelta(days=LET_GO_AFTER_DAYS)
+        )
+
+
 COLD = frozenset({"frost", "chilled", "cold_mark"})
 
 

@@ -46,6 +46,13 @@ class Setting:
             self.memo[key] = work()
         return self.memo[key]
 
+    def kept_on(self, today: date, latitude: float, pots: Mapping[str, Any]) -> Kept:
+        """Return what is kept of single things and holds on another day, or in other warmth, too."""
+        if today < self.today or latitude != self.latitude or pots != self.pots:
+            return Kept()
+        same_day = today == self.today
+        return self.kept.of_those(lambda share: not share.warm and (same_day or not share.passing))
+
     def lasting_on(self, today: date) -> dict[Any, tuple[date, Any]]:
         """Return what `for_good` worked out, as far as another day will ask for it again."""
         return {key: one for key, one in self.lasting.items() if one[0] >= today - timedelta(days=LASTS_DAYS)}
@@ -83,13 +90,16 @@ class Due:
 class Share:
     """What one thing brings to what is due: its own lines, and the groups of pots and of rest that it belongs to, if any.
 
-    `rest` ends with the grower's standing word for it.
+    `rest` ends with the grower's standing word for it. `warm` says that the lines hang on the warmth, `passing` that other
+    ones may come on a later day.
     """
 
     water: tuple[Due, ...]
     stock: tuple[Due, ...]
     pots: tuple[Any, ...] | None
     rest: tuple[str, str, str] | None
+    warm: bool
+    passing: bool
 
 
 def why_of(reason: Reason, **facts: Any) -> dict[str, Any]:

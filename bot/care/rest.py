@@ -11,8 +11,8 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import lru_cache
-from typing import Literal
+from functools import cache, lru_cache
+from typing import Any, Literal
 
 from bot.care.daylength import civil_daylength, daylength_trend
 from bot.care.genera import GenusRow, GrowthClass
@@ -127,17 +127,18 @@ def rest_state(
     row: GenusRow | None = None,
     growth_class: GrowthClass | None = None,
     rest_months: frozenset[int] | None = None,
+    years: dict[Any, tuple[bool, date | None]] | None = None,
 ) -> RestState:
     """How a plant of a genus stands on a day, and what comes next.
 
     `growth_class` and `rest_months` are the grower's own word, in the months of the place, and overrule the row: rest then
     holds in just these months. Without a row the class rule stands alone, `summer` where no class is given, and the state
-    is unsure.
+    is unsure. `years` keeps, for one latitude and these `nights`, what genera of the same months share.
     """
     kind = growth_class or (row.growth_class if row else "summer")
     months, unsure = _months_that_hold(row, growth_class, rest_months, kind, latitude)
     year = _Year(kind, row, months, latitude, nights, strict=rest_months is not None)
-    resting, changes_on = year.now_and_next(day)
+    resting, changes_on = year.now_and_next(day) if years is None else year.known_in(years, day)
     phase = year.phase(day, resting=resting)
     dry = row is None or (row.rest_water.startswith("dry") and not _SOME_WATER.search(row.rest_water))
     water: Water = "normal" if phase == "growth" else "light" if phase == "slow" or not dry else "none"
@@ -201,6 +202,16 @@ class _Year:
         cold = self.kind == "tropical" and night_c is not None and night_c < TROPICAL_NIGHT_C
         return "slow" if slow or midwinter or cold else "growth"
 
+    def known_in(self, years: dict[Any, tuple[bool, date | None]], day: date) -> tuple[bool, date | None]:
+        """Return `now_and_next`, kept in `years` by all that it hangs on besides latitude and nights."""
+        key = (self.kind, self.months, self.strict, self._is_conophytum(), day)
+        if key not in years:
+            years[key] = self.now_and_next(day)
+        return years[key]
+
+    def _is_conophytum(self) -> bool:
+        return self.row is not None and self.row.genus == "Conophytum" and self.months is not None
+
     def now_and_next(self, day: date) -> tuple[bool, date | None]:
         """Whether it rests on a day, and the first later day on which that changes."""
         resting_now: bool | None = None
@@ -240,22 +251,24 @@ class _Year:
         return not self.strict and resting and not self._open(day)
 
     def _holds_in_months(self, day: date) -> bool:
-        """In the months of rest, but for the last of each run: there the class rule may already open the look."""
-        months = self.months or frozenset()
-        if self.strict:
-            return day.month in months
-        before, after = (day.month - 2) % 12 + 1, day.month % 12 + 1
-        last_of_run = before in months and after not in months and self.kind != "epiphyte"
-        return day.month in months and not last_of_run
+        return day.month in _holding(self.months or frozenset(), self.kind, self.strict)
 
     def _open(self, day: date) -> bool:
         night_c = self.nights(day)
-        if self.row is not None and self.row.genus == "Conophytum" and self.months is not None:
-            late = day.month not in self.months or day.day >= 15
+        if self._is_conophytum():
+            late = day.month not in (self.months or ()) or day.day >= 15
             return late and (night_c is None or night_c < CONOPHYTUM_NIGHT_C)
         if self.kind == "opportunistic":
             return night_c is None or night_c >= SUMMER_NIGHT_C
         return restart_opens(self.kind, day, self.latitude, night_c)
+
+
+@cache
+def _holding(months: frozenset[int], kind: GrowthClass, strict: bool) -> frozenset[int]:
+    """Return the months of rest but for the last of each run: there the class rule may already open the look."""
+    if strict or kind == "epiphyte":
+        return months
+    return frozenset(one for one in months if (one - 2) % 12 + 1 not in months or one % 12 + 1 in months)
 
 
 def _days(start: date, count: int = SEARCH_DAYS) -> Iterator[date]:

@@ -17,7 +17,7 @@ def state_of_genus(genus: str, place: str, day: date, setting: Setting) -> RestS
     made: RestState = setting.for_good(
         ("rest", genus, setting.alike(place), day),
         day,
-        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus)),
+        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), years=_years(place, setting)),
     )
     return made
 
@@ -36,8 +36,14 @@ def state_by(genus: str, place: str, day: date, setting: Setting, rule: Mapping[
     made: RestState = setting.for_good(
         ("rest", genus, setting.alike(place), day, kind, months),
         day,
-        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), kind, months),
+        lambda: rest_state(day, setting.latitude, setting.nights(place), genus_row(genus), kind, months, _years(place, setting)),
     )
+    return made
+
+
+def _years(place: str, setting: Setting) -> dict[Any, tuple[bool, date | None]]:
+    """Return what genera of the same months share in a place."""
+    made: dict[Any, tuple[bool, date | None]] = setting.for_good(("years", setting.alike(place)), date.max, dict)
     return made
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from bot.care.events import CareEvent, Ref
-from bot.care.fold import fold, fold_all, overlaps, stands_with
+from bot.care.fold import fold, fold_all, fold_on, overlaps, stands_with
 from bot.care.standing import Standing, Thing
 
 TODAY = date(2026, 4, 15)
@@ -215,3 +215,44 @@ def test_the_fold_of_nothing_is_nothing() -> None:
     assert fold_all([]) == Standing()
     assert Standing().rows() == {}
     assert Standing.from_rows({}) == Standing()
+
+
+# --- what is made a row of anew ---------------------------------------------------------------------------------------
+
+
+def test_a_row_is_the_very_same_while_nothing_in_it_changes() -> None:
+    standing = _after(_event("acquired", _plant("1"), _plant("2"), name="Lobivia"))
+    before = standing.rows()
+    fold_on(standing, [_event("watered", _plant("1"), how="soak")])
+    after = standing.rows(before)
+    assert after["plant", "2"] is before["plant", "2"]
+    assert after["plant", "1"] != before["plant", "1"]
+    assert after == Standing.from_rows(after).rows()
+
+
+def test_what_a_fold_changes_without_naming_it_is_a_new_row_too() -> None:
+    standing = _after(
+        _event("acquired", _plant("1"), _plant("2"), name="Discocactus"), _event("moved", _plant("1"), _plant("2"), to="bench 2")
+    )
+    standing.by_genus()  # kept from here on: its things are not asked for one by one
+    before = standing.rows()
+    fold_on(standing, [_event("", kind="climate", min_c=1.0), _event("spider_mite", BENCH, kind="finding", status="present")])
+    after = standing.rows(before)
+    assert after["plant", "1"] != before["plant", "1"]
+    assert after == fold_rows(standing)
+
+
+def test_the_pot_of_a_rule_in_a_row_does_not_change_with_the_standing() -> None:
+    standing = _after(_event("", BENCH, kind="ruled", pot={"cm": 7, "mix": "gritty"}))
+    before = standing.rows()
+    fold_on(standing, [_event("mix", kind="taught", name="gritty", parts=[["loam", 1.0], ["grit", 2.0]])])
+    assert "recipe" not in before["rule", "place:bench 2"]["pot"]
+    assert standing.rows(before)["rule", "place:bench 2"]["pot"]["recipe"]["parts"] == [["loam", 1.0], ["grit", 2.0]]
+
+
+def fold_rows(standing: Standing) -> dict[tuple[str, str], dict[str, Any]]:
+    """Return the rows of a standing with nothing taken over from before."""
+    return Standing.from_rows(Standing(**{name: getattr(standing, name) for name in _VALUES}).rows()).rows()
+
+
+_VALUES = ("things", "cases", "reminders", "readings", "handled", "people", "rules", "last_on", "last_sequence", "accessions")

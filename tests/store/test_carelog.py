@@ -161,6 +161,15 @@ def test_the_events_that_name_a_thing_have_all_their_refs(database: Database, ch
         assert carelog.by_ref(conn, chat.collection_id, "lot", "1") == []
 
 
+def test_the_events_of_a_thing_come_alone_where_nobody_asks_what_else_they_name(database: Database, chat: Chat) -> None:
+    both = event("both", Ref("plant", "1"), Ref("plant", "2", 3))
+    append(database, chat, event("one", Ref("plant", "1")), both, event("other", Ref("lot", "2")))
+    with database.read() as conn:
+        found = carelog.by_ref(conn, chat.collection_id, "plant", "2", alone=True)
+        assert [(one.identity, one.refs, one.facts) for one in found] == [("both", (Ref("plant", "2", 3),), both.facts)]
+        assert [one.sequence for one in carelog.by_ref(conn, chat.collection_id, "plant", "1", alone=True)] == [1, 2]
+
+
 @pytest.mark.parametrize(
     "change",
     [

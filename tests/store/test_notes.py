@@ -170,3 +170,40 @@ def test_the_note_that_a_message_or_its_answer_belongs_to(database: Database, ch
         assert [one and one.id for one in found] == [note, note, None]
         other = chat_of(conn, "terminal", "second", "", CollectionSettings())
         assert [notes.note_by_message(conn, other.id, key) for key in ("17", "18")] == [None, None]
+
+
+def test_what_was_typed_comes_oldest_first_without_its_reading(database: Database, chat: Chat, now: datetime) -> None:
+    with database.write() as conn:
+        two = keep(conn, chat, "two", now)
+        one = keep(conn, chat, "one", now - timedelta(days=1))
+        other = keep(conn, chat, "same moment", now)
+        assert notes.typed(conn, [two, one, other]) == [
+            (now - timedelta(days=1), "one"),
+            (now, "two"),
+            (now, "same moment"),
+        ]
+        assert notes.typed(conn, []) == []
+
+
+def test_a_message_is_looked_up_in_as_many_steps_however_many_notes_there_are(file_database: Database, now: datetime) -> None:
+    steps: list[int] = []
+    with file_database.write() as conn:
+        chat = chat_of(conn, "terminal", "local", "", CollectionSettings())
+    for more in (20, 400):
+        with file_database.write() as conn:
+            for number in range(more):
+                came = Incoming("terminal", "local", "test", f"{more}:{number}", "soaked", now, message_key=f"{more}:{number}")
+                box = inbox.take(conn, came, now)
+                notes.keep_note(conn, box, chat.collection_id, chat.person_id, chat.id, "soaked", now, READING, "log")
+            steps.append(0)
+
+            def count() -> int:
+                steps[-1] += 1
+                return 0
+
+            driver = conn.connection.driver_connection
+            assert driver is not None
+            driver.set_progress_handler(count, 1)
+            assert notes.note_by_message(conn, chat.id, "no such message") is None
+            driver.set_progress_handler(None, 0)
+    assert 0 < steps[1] < 2 * steps[0]

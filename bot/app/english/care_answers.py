@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight, is_outside
+from bot.app.cold_nights import FREEZING_C, AtRisk, ColdNight
 from bot.app.english import kept, lists, phrases, reckoned
 from bot.app.groups import Group
 from bot.app.plan import View
@@ -19,6 +19,7 @@ from bot.care.fold_record import CHILLED_BELOW_FLOOR_C
 from bot.care.law import AS_OF, Listing
 from bot.care.potting import PotChoice, buy_list
 from bot.care.propagation import germination
+from bot.care.reach import is_outside
 from bot.care.standing import Case, Standing, Thing
 
 Answer = Callable[[Mapping[str, Any], View, Standing], list[str]]
