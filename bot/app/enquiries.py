@@ -2,46 +2,27 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
+from bot.app import care_questions as care
 from bot.app import record_questions as record
-from bot.app.advice import water_objection
-from bot.app.cold_nights import frosts, wet_things
-from bot.app.dosing import labels_said, worked_dose
+from bot.app.asked import Found, everything, held_of, refs_asked, stock_asked, things_asked
 from bot.app.groups import Group, grouped
 from bot.app.loss_questions import grouped_losses, is_grouped, losses, record_begins
-from bot.app.plan import Draft, View
+from bot.app.plan import Draft
 from bot.app.which import ever_of, total
 from bot.app.wishing import wishes
-from bot.care.courses import course_of, works
-from bot.care.drying import DRY_LEFT
-from bot.care.due_health import state_of
 from bot.care.due_values import Due
-from bot.care.due_water import drying_of, learned_of, pot_class, share_left_on
 from bot.care.events import Ref
-from bot.care.floors import floor_of
-from bot.care.reach import overlaps
 from bot.care.standing import Case, Thing
 from bot.notes.reading import Entry
 
 AROUND_A_DAY = timedelta(days=14)  # common practice: a flower is looked for two weeks around
 FLOWERS_LAST_DAYS = 14
 COMES_UP_DAYS = 7
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """The facts that answer a question; `listed` are the keys behind the numbers of a list of due things."""
-
-    about: str
-    facts: dict[str, Any] = field(default_factory=dict)
-    listed: tuple[str, ...] | None = None
-    refs: tuple[Ref, ...] = ()
 
 
 # Questions about one thing: where nobody knows it, there is nothing to tell of everything else.
@@ -67,31 +48,6 @@ def enquire(entry: Entry, draft: Draft) -> Found:
     if entry.which is None and (not spoken_of or record.not_of_stock(entry, draft.view)):
         return Found("not_understood")  # never the whole stock for a question about something else
     return ask(entry, draft)
-
-
-def _everything(draft: Draft) -> tuple[Ref, ...]:
-    return (Ref("house", ""), *(one.ref for one in draft.view.standing.things.values()))
-
-
-def _refs(entry: Entry, draft: Draft) -> tuple[Ref, ...]:
-    """Return what is asked about: the words' plants, else what is being talked of, else everything."""
-    return draft.which(entry.which).refs or _everything(draft)
-
-
-def _held(refs: Iterable[Ref], draft: Draft) -> list[Thing]:
-    held = (draft.view.standing.things.get((ref.kind, ref.key)) for ref in refs)
-    return [one for one in held if one is not None]
-
-
-def _things(entry: Entry, draft: Draft) -> list[Thing]:
-    return _held(_refs(entry, draft), draft)
-
-
-def _asked_things(entry: Entry, draft: Draft) -> list[Thing]:
-    """Return the plants and lots that a list is asked of; without words, all of them."""
-    if entry.which is None:
-        return list(draft.view.standing.plants())
-    return [one for one in _things(entry, draft) if one.kind not in ("place", "house")]
 
 
 # --- due --------------------------------------------------------------------------------------------------------------
@@ -143,19 +99,19 @@ def _concerns(due: Due, entry: Entry, draft: Draft) -> bool:
 
 
 def _last_done(entry: Entry, draft: Draft) -> Found:
-    return _last_of(_refs(entry, draft), entry, draft)
+    return _last_of(refs_asked(entry, draft), entry, draft)
 
 
 def _last_of(refs: tuple[Ref, ...], entry: Entry, draft: Draft) -> Found:
     act = entry.act or "watered"
-    things = _held(refs, draft)
+    things = held_of(refs, draft)
     if act == "inspected" and (seen := record.found_last(things, draft)) is not None:
         return Found("found_last", seen)
     if act == "watered" and entry.which is None and _STARTED.search(draft.view.text):
         return Found("started", record.started(entry, draft))
     dated = [(one, day) for one in things if (day := _last(one, act, entry.sign)) is not None]
     newest = max((day for _, day in dated), default=None)
-    asked = refs != _everything(draft)
+    asked = refs != everything(draft)
     facts = {"act": act, "sign": entry.sign, "refs": refs, "newest": newest, "dated": tuple(dated), "asked": asked}
     return Found("last_done", facts)
 
@@ -170,7 +126,7 @@ def _last(thing: Thing, act: str, sign: str | None) -> date | None:
 
 
 def _in_span(entry: Entry, draft: Draft) -> Found:
-    every = _things(entry, draft) if entry.which is not None else draft.view.standing.things.values()
+    every = things_asked(entry, draft) if entry.which is not None else draft.view.standing.things.values()
     return Found("done_in_span", record.done_in_span(entry, every, draft))
 
 
@@ -178,7 +134,7 @@ def _done_since(entry: Entry, draft: Draft) -> Found:
     if entry.act in record.DONE and draft.view.text.lower().startswith("what"):
         return _in_span(entry, draft)  # "what did i feed this month": which, not whether
     anything = entry.which is None and not _speaks_of_it(draft.view.text)  # "did i feed this month"
-    found = _last_of(_everything(draft) if anything else _refs(entry, draft), entry, draft)
+    found = _last_of(everything(draft) if anything else refs_asked(entry, draft), entry, draft)
     since = entry.since or draft.view.today.replace(day=1)
     then = [(one, day) for one, day in found.facts["dated"] if since <= day <= (entry.until or draft.view.today)]
     return Found("done_since", found.facts | {"since": since, "hit": then})
@@ -189,7 +145,7 @@ def _not_since(entry: Entry, draft: Draft) -> Found:
     if act == "watered" and entry.since is None and _POTTED.search(draft.view.text):
         return _waiting(entry, draft)
     since = entry.since or draft.view.today - timedelta(days=3 * 365)
-    old = [(one, _last(one, act, None)) for one in _asked_things(entry, draft) if one.kind == "plant"]
+    old = [(one, _last(one, act, None)) for one in stock_asked(entry, draft) if one.kind == "plant"]
     late = sorted(
         ((one, day) for one, day in old if day is None or day < since), key=lambda item: (item[1] is None, item[1] or since)
     )
@@ -208,7 +164,7 @@ def _journal(entry: Entry, draft: Draft) -> Found:
 
 
 def _sprayed(entry: Entry, draft: Draft) -> Found:
-    asked = _things(entry, draft) if entry.which is not None else draft.view.standing.things.values()
+    asked = things_asked(entry, draft) if entry.which is not None else draft.view.standing.things.values()
     things = [(one, date.fromisoformat(one.last["treated"])) for one in asked if "treated" in one.last]
     return Found("sprayed", {"dated": tuple(things)})
 
@@ -217,9 +173,9 @@ def _sprayed(entry: Entry, draft: Draft) -> Found:
 
 
 def _list(entry: Entry, draft: Draft) -> Found:
-    things = _asked_things(entry, draft)
+    things = stock_asked(entry, draft)
     if entry.sign in ("mix_damp", "mix_dry"):
-        return _wet(entry, draft)
+        return care.wet(entry, draft)
     if entry.sign and not record.is_pest(entry.sign):
         return Found("with_sign", {"sign": entry.sign, "dated": tuple(record.with_sign(draft.view.standing, entry.sign))})
     if entry.sign or (entry.which and entry.which.state == "open_case"):
@@ -245,7 +201,7 @@ def _list(entry: Entry, draft: Draft) -> Found:
 
 def _waiting(entry: Entry, draft: Draft) -> Found:
     """What was potted and waits for its first water."""
-    things = tuple(one for one in _asked_things(entry, draft) if one.settling)
+    things = tuple(one for one in stock_asked(entry, draft) if one.settling)
     return Found("first_waters" if things else "list", {"things": things}, refs=tuple(one.ref for one in things))
 
 
@@ -263,7 +219,7 @@ def _cases(entry: Entry, draft: Draft) -> Found:
 
 
 def _count(entry: Entry, draft: Draft) -> Found:
-    things, standing = _asked_things(entry, draft), draft.view.standing
+    things, standing = stock_asked(entry, draft), draft.view.standing
     whole = total((one.ref for one in things), standing)
     besides = record.counted_besides(things, standing, entry.which.taxa) if entry.which and entry.which.taxa else {}
     return Found("count", {"total": whole, "things": tuple(things), "which": entry.which, "besides": besides})
@@ -272,11 +228,11 @@ def _count(entry: Entry, draft: Draft) -> Found:
 def _where(entry: Entry, draft: Draft) -> Found:
     if entry.sign and entry.which is None:
         return _list(entry, draft)
-    return Found("where", {"things": tuple(one for one in _things(entry, draft) if one.kind != "house")[:5]})
+    return Found("where", {"things": tuple(one for one in things_asked(entry, draft) if one.kind != "house")[:5]})
 
 
 def _card(entry: Entry, draft: Draft) -> Found:
-    things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
+    things = [one for one in things_asked(entry, draft) if one.kind not in ("house", "place")]
     return Found("card", card_of(things[0] if things else None, draft))
 
 
@@ -291,7 +247,7 @@ def card_of(thing: Thing | None, draft: Draft) -> dict[str, Any]:
 def _source(entry: Entry, draft: Draft) -> Found:
     named = [draft.view.standing.lot_of(one) for one in entry.which.lots] if entry.which else []
     lots = [one for one in named if one is not None and one.came_on is not None] or [
-        one for one in _things(entry, draft) if one.came_on is not None or one.came_from or one.parents
+        one for one in things_asked(entry, draft) if one.came_on is not None or one.came_from or one.parents
     ]
     if not lots and entry.which and entry.which.words:
         lots = [
@@ -323,12 +279,12 @@ def _losses(entry: Entry, draft: Draft) -> Found:
 
 
 def _germination(entry: Entry, draft: Draft) -> Found:
-    found = record.sowings_meant(entry, _things(entry, draft), draft.view.standing)
+    found = record.sowings_meant(entry, things_asked(entry, draft), draft.view.standing)
     return Found("germination", {"sowings": tuple(found)})
 
 
 def _rooted(entry: Entry, draft: Draft) -> Found:
-    batches = [one for one in _things(entry, draft) if one.kind == "batch"] or [
+    batches = [one for one in things_asked(entry, draft) if one.kind == "batch"] or [
         one for one in draft.view.standing.things.values() if one.kind == "batch"
     ]
     return Found("rooted", {"batches": tuple(batches[-3:])})
@@ -348,111 +304,13 @@ def _flowering(entry: Entry, draft: Draft) -> Found:
     return Found("flowering", {"dated": tuple((one, day) for one, day in seen if since <= day <= until), "since": since})
 
 
-def _wet(entry: Entry, draft: Draft) -> Found:
-    """What is still wet by the drying model, today."""
-    place = draft.which(entry.which).place if entry.which else ""
-    found = wet_things(draft.view.standing, draft.view.today, draft.view, place)
-    return Found("wet", {"things": found, "sign": entry.sign}, refs=tuple(ref for ref, _ in found))
-
-
-def _wet_in_frost(entry: Entry, draft: Draft) -> Found:
-    """What was wet in the last frost that a note tells."""
-    nights = frosts(draft.view.standing, draft.view.today)
-    if not nights:
-        return Found("wet_in_frost", {"night": None})
-    night = nights[-1]
-    found = wet_things(draft.view.standing, date.fromisoformat(night["on"]), draft.view, str(night["place"]))
-    return Found("wet_in_frost", {"night": night, "things": found}, refs=tuple(ref for ref, _ in found))
-
-
-def _floors(entry: Entry, draft: Draft) -> Found:
-    """How cold the plants may stand that a question about temperatures names."""
-    things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
-    floors = {one.genus or one.key: (one, floor_of(draft.view.standing, one)) for one in things}
-    for taxon in entry.which.taxa if entry.which and not things else ():
-        thing = Thing("taxon", taxon.lower(), names=[{"name": taxon}])
-        floors[taxon] = (thing, floor_of(draft.view.standing, thing))
-    return Found("floors", {"floors": tuple(floors.values())})
-
-
-def _climate(entry: Entry, draft: Draft) -> Found:
-    if entry.which is not None and (entry.which.taxa or entry.which.labels or entry.which.nicknames):
-        return _floors(entry, draft)
-    since = entry.since or draft.view.today - timedelta(days=1)
-    readings = [
-        one | {"place": key.partition("|")[0]}
-        for key, held in draft.view.standing.readings.items()
-        for one in held
-        if not one.get("forecast")
-    ]
-    hits = [one for one in readings if since.isoformat() <= one["on"] <= (entry.until or draft.view.today).isoformat()]
-    none_then = not hits and bool(readings)
-    if none_then:
-        hits = sorted(readings, key=lambda one: str(one["on"]))[-1:]
-    asked = (since, entry.until or draft.view.today) if none_then and entry.since is not None else None
-    return Found("climate", {"readings": tuple(sorted(hits, key=lambda one: str(one["on"]))), "since": since, "none": asked})
-
-
 def _may_water(entry: Entry, draft: Draft) -> Found:
-    things = tuple(one for one in _things(entry, draft) if one.kind != "house")
-    return Found("may_water", {"things": things, "refs": _refs(entry, draft), "act": entry.act or "watered"})
-
-
-def _dose(entry: Entry, draft: Draft) -> Found:
-    said = entry.details
-    labels = labels_said(draft.view.standing.rules)
-    worked = worked_dose(draft.view.text, str(said.get("product", "")), str(said.get("dose", "")), said.get("litres"), labels)
-    return Found("dose", {"worked": worked})
-
-
-def _rest_check(entry: Entry, draft: Draft) -> Found:
-    view = draft.view
-    resting = [one for one in _asked_things(entry, draft) if _rests(one, view)]
-    shares = {one.key: share_left_on(view.standing, one, view.today, view.setting) for one in resting}
-    wet = [one for one in resting if (share := shares[one.key]) is not None and share > DRY_LEFT]
-    return Found("rest_check", {"resting": tuple(resting), "wet": tuple(wet)})
-
-
-def _rests(thing: Thing, view: View) -> bool:
-    """Whether a thing should stand dry now, by the grower's word or a row of the table that is sure."""
-    found = None if thing.rest_on is not None else water_objection(thing, view.today, view)
-    return thing.rest_on is not None or (found is not None and found.kind == "rest_known")
-
-
-def _outcome(entry: Entry, draft: Draft) -> Found:
-    standing, view = draft.view.standing, draft.view
-    asked = draft.which(entry.which).refs if entry.which else ()
-    cases = [
-        one
-        for one in standing.cases.values()
-        if one.treatments
-        and entry.sign in (None, one.sign)
-        and (not asked or any(overlaps(standing, mine, ref) for mine in one.refs for ref in asked))
-    ]
-    judged = tuple((one, works(one), course_of(one), state_of(standing, one, view.setting).all_clear_on) for one in cases[-3:])
-    return Found("outcome", {"cases": judged})
-
-
-def _dry_time(entry: Entry, draft: Draft) -> Found:
-    """How fast pots of a size dry here: what the grower's reports taught, and the days of a soak given today."""
-    standing, setting = draft.view.standing, draft.view.setting
-    cm = entry.which.pot_cm if entry.which else None
-    learned = learned_of(standing, setting)
-    alike = [
-        learner
-        for thing in standing.things.values()
-        if (learner := learned.of(f"{thing.kind}:{thing.key}")).reports and (cm is None or pot_class(thing, setting)[0] == cm)
-    ]
-    reports = sum(one.reports for one in alike)
-    factor = math.exp(sum(math.log(one.factor) * one.reports for one in alike) / reports) if reports else learned.of("").factor
-    pot = Thing("plant", "", pot={"cm": cm} if cm else {})
-    forecast = drying_of(standing, pot, setting.today, "", setting, factor if reports else None)
-    facts = {"cm": pot_class(pot, setting)[0], "factor": factor, "n": reports, "all": learned.reports, "forecast": forecast}
-    return Found("dry_time", facts)
+    things = tuple(one for one in things_asked(entry, draft) if one.kind != "house")
+    return Found("may_water", {"things": things, "refs": refs_asked(entry, draft), "act": entry.act or "watered"})
 
 
 def _lineage(entry: Entry, draft: Draft) -> Found:
-    things = [one for one in _things(entry, draft) if one.kind not in ("house", "place")]
+    things = [one for one in things_asked(entry, draft) if one.kind not in ("house", "place")]
     mine = f"{things[0].kind}:{things[0].key}" if things else ""
     children = [one for one in draft.view.standing.things.values() if mine in one.parents]
     return Found("lineage", {"thing": things[0] if things else None, "children": tuple(children)})
@@ -484,13 +342,13 @@ _ABOUT: dict[str, Callable[[Entry, Draft], Found]] = {
     "germination": _germination,
     "rooted": _rooted,
     "flowering": _flowering,
-    "climate": _climate,
-    "wet_in_frost": _wet_in_frost,
+    "climate": care.climate,
+    "wet_in_frost": care.wet_in_frost,
     "may_water": _may_water,
-    "dose": _dose,
-    "rest_check": _rest_check,
-    "outcome": _outcome,
-    "dry_time": _dry_time,
+    "dose": care.dose,
+    "rest_check": care.rest_check,
+    "outcome": care.outcome,
+    "dry_time": care.dry_time,
     "lineage": _lineage,
     "swap_list": _swap_list,
     "wishes": lambda entry, draft: Found("wishes", wishes(entry, draft.view)),
