@@ -22,6 +22,7 @@ from bot.app.language_words import language_of
 from bot.app.law_words import country
 from bot.app.log_talk import scanned
 from bot.app.older import counting, within_reach
+from bot.app.order_days import with_ended
 from bot.app.permissions import permitted, permitted_reading
 from bot.app.photo_filing import file_photos
 from bot.app.plan import OpenNote, Plan, Said, View
@@ -165,6 +166,7 @@ class Intake:
         view = replace(view, numbers=numbers_of_note(earlier.id, view)) if earlier else view
         made = steered or shared or plan(reading, view)
         made = in_place_of(earlier.id, made, view) if earlier else made
+        made = with_ended(conn, made, view, chat.collection_id)
         made = permitted(made, said.role, refused=refused and not steered)
         advised = advise(made.events, view)  # looked up before the note changes how things stand
         note_id = self._keep(conn, chat, row, reading, made, view)

@@ -1,8 +1,8 @@
 """Plants on the way: ordered and not here yet, posted and not there yet.
 
-An order is an event `order`/`placed` with `from` and `items`; `sent`, `dropped` name it by `order`. What comes in from that
-person afterwards is taken off it, however it was noted. What was posted (`given` with `posted`) is on the way until a word, a
-receipt or a "done" says that it arrived or was lost: an event of the kind `slip`, as of a parcel between two bots.
+An order is an event `order`/`placed` with `from` and `items`; `sent`, `expected`, `dropped`, `complete` name it by `order`. What
+comes in from that person afterwards is taken off it, however it was noted. What was posted (`given` with `posted`) is on the way
+until a word, a receipt or a "done" says that it arrived or was lost: an event of the kind `slip`, as of a parcel between bots.
 """
 
 from __future__ import annotations
@@ -14,8 +14,11 @@ from typing import Any
 
 from bot.care.events import CareEvent, Ref
 from bot.care.standing import Standing
+from bot.store import carelog
+from bot.store.database import Connection
 
-PLACED, SENT, DROPPED = "placed", "sent", "dropped"  # what an event of the kind "order" says
+# What an event of the kind "order" says.
+PLACED, SENT, EXPECTED, DROPPED, COMPLETE = "placed", "sent", "expected", "dropped", "complete"
 ASKED = "follow|given|"  # how the key of the question begins whether something arrived
 POSTED = "posted"  # marks what was given by post
 
@@ -39,6 +42,7 @@ class Order:
     on: date
     items: tuple[Item, ...]
     sent_on: date | None = None
+    due: date | None = None
 
     @property
     def left(self) -> int | None:
@@ -57,22 +61,37 @@ class Posted:
     by_post: bool
 
 
+def log_of(conn: Connection, collection_id: int, since: date) -> list[CareEvent]:
+    """Return what orders, their arrivals and plants posted since a day are told by: "wonky has mites" may ask for it too."""
+    orders = carelog.load_of(conn, collection_id, ("order",), (PLACED, SENT, DROPPED, EXPECTED, COMPLETE), date.min)
+    first = min((one.happened_on for one in orders), default=None)
+    came = carelog.load_of(conn, collection_id, ("event",), ("acquired",), first) if first is not None else []
+    posted = carelog.load_of(conn, collection_id, ("event", "slip", "done"), ("given", "made", "came", "lost", ""), since)
+    return carelog.in_order([*orders, *came, *posted])
+
+
 def orders_of(log: Iterable[CareEvent]) -> list[Order]:
     """Return the orders that are open, the oldest first."""
     found: dict[str, Order] = {}
     for one in log:
         if one.kind == "order" and one.what == PLACED:
             items = tuple(_item(each) for each in one.facts["items"])
-            found[one.identity] = Order(one.identity, str(one.facts.get("from", "")), one.happened_on, items)
+            found[one.identity] = Order(one.identity, str(one.facts.get("from", "")), one.happened_on, items, due=_due(one))
         elif one.kind == "order" and one.facts["order"] in found:
             key = str(one.facts["order"])
             if one.what == SENT:
                 found[key] = replace(found[key], sent_on=one.happened_on)
+            elif one.what == EXPECTED:
+                found[key] = replace(found[key], due=_due(one))
             else:
                 del found[key]
         elif one.kind == "event" and one.what == "acquired":
             _take_off(found, one)
     return list(found.values())
+
+
+def _due(event: CareEvent) -> date | None:
+    return date.fromisoformat(str(event.facts["due"])) if event.facts.get("due") else None
 
 
 def _item(said: dict[str, Any]) -> Item:

@@ -77,6 +77,23 @@ LOST = re.compile(
     rf"(?: (?:at|to) (?P<who>{WHO})(?:'s?)?)?",
     re.IGNORECASE,
 )
+DAY = r" (?P<day>\w[\w ./-]*)"
+DUE = re.compile(
+    r"(?:,| and| -)* (?:which |it |they )?(?:is |are )?(?:due|expected|arriving|coming|should (?:come|arrive|be here))"
+    + DAY
+    + "$",
+    re.IGNORECASE,
+)
+EXPECTED = re.compile(
+    rf"{ONE} (?:(?:is|are|was|were) (?:now )?(?:due|expected|coming|arriving|to come)"
+    rf"|(?:should|will)(?: now)? (?:come|arrive|be here)){DAY}",
+    re.IGNORECASE,
+)
+WHEN_DUE = re.compile(
+    rf"(?P<asked>when(?:'?s| is| are| does| do| will| should| do i get| will i get)|is|are) {ONE}(?: be)?"
+    r"(?P<how> (?:come|coming|arrive|arriving|due|expected|here|get here|to come|late)(?: in)?)?",
+    re.IGNORECASE,
+)
 ASKED = re.compile(
     r"(?:(?:what|which (?:plants|ones|orders)|anything|something)(?:'?s| is| are| have i(?: got)?)? |is anything |are there any )"
     rf"(?:still |plants |orders )*(?:{POST}|on order|coming(?= from)|(?:still )?to come|ordered)"

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from bot.app import acts
+from bot.app import acts, order_days
 from bot.app import transit_patterns as patterns
 from bot.app.english import lots, phrases
 from bot.app.english import transit as words
@@ -17,11 +17,10 @@ from bot.app.naming import taxon_name
 from bot.app.plan import Draft, Plan, View
 from bot.app.ruling import named
 from bot.app.slips import WITHIN, no_longer_asked
-from bot.app.transit import DROPPED, PLACED, POSTED, SENT, Item, Order, Posted, alike, orders_of, posted_of
+from bot.app.transit import DROPPED, PLACED, POSTED, SENT, Item, Order, Posted, alike, log_of, orders_of, posted_of
 from bot.care.events import CareEvent, Ref, effective, refs_to_json
 from bot.notes.reader import read
 from bot.notes.reading import Entry, Selection
-from bot.store import carelog
 from bot.store.database import Connection
 
 MOST_ITEMS = 12
@@ -52,24 +51,15 @@ def transit_asked(conn: Connection, view: View, collection_id: int, role: str | 
     if role not in ("owner", "helper", "guest"):
         return None
     ways: Ways | None = None
-    for pattern, rule in _RULES if role != "guest" else _RULES[:1]:  # a guest may ask
+    for pattern, rule in _RULES if role != "guest" else _RULES[:2]:  # a guest may ask
         if found := pattern.fullmatch(text):
             if ways is None:
-                log = _log(conn, collection_id, view.today - WITHIN)
+                log = effective(log_of(conn, collection_id, view.today - WITHIN))
                 ways = Ways(orders_of(log), posted_of(log, view.standing, view.today - WITHIN))
             draft = Draft(view, "do", None)
             if rule(found, ways, draft):
                 return draft.done()
     return None
-
-
-def _log(conn: Connection, collection_id: int, since: date) -> list[CareEvent]:
-    """Return what orders, their arrivals and plants posted since a day are told by: "wonky has mites" may ask for it too."""
-    orders = carelog.load_of(conn, collection_id, ("order",), (PLACED, SENT, DROPPED), date.min)
-    first = min((one.happened_on for one in orders), default=None)
-    came = carelog.load_of(conn, collection_id, ("event",), ("acquired",), first) if first is not None else []
-    posted = carelog.load_of(conn, collection_id, ("event", "slip", "done"), ("given", "made", "came", "lost", ""), since)
-    return effective(carelog.in_order([*orders, *came, *posted]))
 
 
 def _who(match: re.Match[str]) -> str:
@@ -96,6 +86,7 @@ def _placed(match: re.Match[str], _: Ways, draft: Draft) -> bool:
 def _order(what: str, who: str, draft: Draft) -> CareEvent | None:
     """Write an order of what would read as bought; None where it would not, or something else is said beside it."""
     view = draft.view
+    what, due = order_days.without_day(what, view)
     reading = read(f"bought {what}" + (f" from {who}" if who else ""), view.now.replace(tzinfo=None), view.standing.names())
     entries = [one for one in reading.entries if one.type == "event" and one.act == "acquired" and one.which is not None]
     givers = {str(one.details["from"]) for one in entries if one.details.get("from")}
@@ -105,6 +96,8 @@ def _order(what: str, who: str, draft: Draft) -> CareEvent | None:
     if not all(items) or any(one.when is not None and one.when > view.today for one in entries):
         return None
     facts: dict[str, Any] = {"items": items} | ({"from": _called(givers.pop(), view)} if givers else {})
+    if due is not None:
+        facts |= order_days.facts_of(due, str(facts.get("from", "")), items)
     on = next((one.when for one in entries if one.when is not None), view.today)
     event = draft.event("order", PLACED, (), on, facts)
     draft.say("order", event)
@@ -423,8 +416,18 @@ def _listed(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
     return True
 
 
+def _expected(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
+    return order_days.expected(match, ways.meant(match), ways.orders, draft)
+
+
+def _when(match: re.Match[str], ways: Ways, draft: Draft) -> bool:
+    return order_days.asked(match, ways.meant(match), _who(match), ways.orders, draft)
+
+
 _RULES: tuple[tuple[re.Pattern[str], Rule], ...] = (
     (patterns.ASKED, _listed),
+    (patterns.WHEN_DUE, _when),
+    (patterns.EXPECTED, _expected),
     (patterns.PLACED, _placed),
     (patterns.SENT, _sent),
     (patterns.COMING, _coming),

@@ -58,7 +58,7 @@ def fold(standing: Standing, event: CareEvent) -> None:
 
 
 _NAMELESS_KINDS = frozenset(
-    {"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed", "wished", "slip"}
+    {"climate", "finding", "skip", "measure", "hold", "reminder", "done", "later", "dropped", "closed", "wished", "slip", "order"}
 )
 _NAMELESS_ACTS = frozenset({"watered", "fed", "misted", "wetted", "inspected", "treated", "moved", "repotted", "potted", "died"})
 
@@ -84,6 +84,7 @@ _KINDS: dict[str, Callable[[Standing, CareEvent], None]] = {
     "climate": record.climate,
     "hold": record.hold,
     "reminder": record.reminder,
+    "order": record.order,
     "taught": record.taught,
     "done": record.handled,
     "later": record.handled,

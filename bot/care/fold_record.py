@@ -96,6 +96,20 @@ def reminder(standing: Standing, event: CareEvent) -> None:
     )
 
 
+def order(standing: Standing, event: CareEvent) -> None:
+    """Be told of an order on the day after it should have come; an order that came or was dropped is late no more.
+
+    The order itself is told by the log alone; `late` are the words for the day on which it is.
+    """
+    facts = event.facts
+    if event.what in ("dropped", "complete"):
+        standing.reminders.pop(str(facts["order"]), None)
+    elif facts.get("due"):
+        key = str(facts.get("order", event.identity))
+        day = date.fromisoformat(facts["due"]) + timedelta(days=1)
+        standing.reminders[key] = Reminder(key, event.happened_on, day, text=str(facts.get("late", "")), order=True)
+
+
 def awaited(standing: Standing, event: CareEvent) -> None:
     """Let what was put off until something is seen or done be due on the day on which that is noted."""
     for one in standing.reminders.values():

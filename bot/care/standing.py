@@ -146,6 +146,7 @@ class Reminder:
     every_days: int | None = None
     awaits: list[str] = field(default_factory=list)  # signs and acts of which any makes it due
     genus: str = ""  # all that are of it on the day, not only those known when it was said
+    order: bool = False  # said of an order, by its key, that is late by then: it ends with the order
 
     def counts_from(self) -> date:
         """The first day on which the act itself counts as what was asked for: a little before it is due."""

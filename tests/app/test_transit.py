@@ -360,3 +360,98 @@ def test_a_parcel_from_or_to_somebody(bench: Bench) -> None:
 def test_what_only_sounds_alike_is_read_as_ever(bench: Bench, words: str, written: list[str]) -> None:
     here(bench)
     assert bench.type(words).written == written
+
+
+# --- the day on which an order should come -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "line"),
+    [
+        ("ordered 6 lobivias from Anna, due 3 May", "1. 6 lobivias from Anna, ordered 15 Apr, due 3 May."),
+        ("i ordered 6 lobivias from Anna, they should come on 3 May", "1. 6 lobivias from Anna, ordered 15 Apr, due 3 May."),
+        ("ordered 2 aloes expected friday", "1. 2 aloes, ordered 15 Apr, due 17 Apr."),
+        ("ordered a lobivia from Anna on 3 april, arriving in 2 weeks", "1. 1 lobivia from Anna, ordered 3 Apr, due 29 Apr."),
+    ],
+)
+def test_an_order_may_have_its_day(bench: Bench, words: str, line: str) -> None:
+    assert bench.type(words).written == ["placed"]
+    assert way(bench) == [line]
+    as_rebuilt(bench)
+
+
+@pytest.mark.parametrize(
+    "words", ["ordered 5 aloes due 3 May 2020", "ordered 5 aloes due yesterday", "the order from Tom is due 3 May"]
+)
+def test_a_day_that_is_over_or_an_order_that_is_not_there_writes_no_day(bench: Bench, words: str) -> None:
+    said = bench.type(words)
+    assert all("due" not in one.facts for one in said.events)
+    assert not bench.standing.reminders
+
+
+def test_an_order_is_late_on_the_day_after_until_it_is_here(bench: Bench) -> None:
+    bench.type("ordered 6 lobivias from Anna, due 3 May")
+    asked = "has the order from Anna come? 6 lobivias, due 3 May"
+    assert asked not in bench.at("2026-05-03T10:00").type("whats due").text.splitlines()[0].removeprefix("1. ")[:40]
+    [morning] = bench.at("2026-05-04T07:30").rounds()
+    assert f"1. {asked}" in morning
+    assert bench.at("2026-05-04T10:00").type("whats due").text == f"1. {asked}"
+    assert way(bench) == ["1. 6 lobivias from Anna, ordered 15 Apr, due 3 May and late."]
+    assert bench.type("got 4 lobivias from Anna").written == ["acquired", "expected"]
+    assert "has the order from Anna come? 2 lobivias, due 3 May" in bench.type("whats due").text
+    as_rebuilt(bench)
+    assert bench.type("got 2 lobivias from Anna").written == ["acquired", "complete"]
+    assert "has the order" not in bench.type("whats due").text
+    assert way(bench) == NOTHING
+    as_rebuilt(bench)
+    bench.type("undo")
+    assert "has the order from Anna come? 2 lobivias" in bench.type("whats due").text
+
+
+@pytest.mark.parametrize("words", ["the order from Anna came", "cancel the order from Anna", "the order from Anna never came"])
+def test_no_order_is_late_that_came_or_is_off_the_list(bench: Bench, words: str) -> None:
+    bench.type("ordered 6 lobivias from Anna, due 3 May")
+    bench.at("2026-05-06T10:00").type(words)
+    assert not bench.standing.reminders
+    assert "has the order" not in bench.type("whats due").text
+
+
+def test_the_day_of_an_order_may_be_told_later_and_put_off(bench: Bench) -> None:
+    bench.type("ordered 6 lobivias from Anna")
+    assert bench.type("the order from Anna is due 3 May").text == "On order: 6 lobivias from Anna, due 3 May."
+    bench.at("2026-05-05T10:00").type("Anna's parcel should come next week")
+    assert "has the order" not in bench.type("whats due").text.splitlines()[0].split("Next:")[0]
+    assert way(bench) == ["1. 6 lobivias from Anna, ordered 15 Apr, due 11 May."]
+    bench.type("undo")
+    assert bench.type("whats due").text.startswith("1. has the order from Anna come?")
+
+
+@pytest.mark.parametrize(
+    ("asked", "answer"),
+    [
+        ("when does the order from Anna come", "6 lobivias from Anna: due Sun 3 May, in 18 days; ordered 15 Apr."),
+        ("when is Anna's parcel due?", "6 lobivias from Anna: due Sun 3 May, in 18 days; ordered 15 Apr."),
+        ("when do i get the order from Tom", "1 rebutia from Tom: no day noted, on the way since 15 Apr."),
+        ("is the order from Anna late?", "6 lobivias from Anna: due Sun 3 May, in 18 days; ordered 15 Apr."),
+        ("when does the order from Zoe come", "Nothing is on order from Zoe."),
+    ],
+)
+def test_when_an_order_comes_is_answered(bench: Bench, asked: str, answer: str) -> None:
+    bench.type("ordered 6 lobivias from Anna, due 3 May")
+    bench.type("ordered a rebutia from Tom, it is on its way")
+    said = bench.type(asked)
+    assert said.text.splitlines()[0] == answer
+    assert said.events == ()
+
+
+def test_a_late_order_is_told_with_how_many_days(bench: Bench) -> None:
+    bench.type("ordered 6 lobivias from Anna, due 3 May")
+    said = bench.at("2026-05-06T10:00").type("when does the order from Anna come").text
+    assert said == "6 lobivias from Anna: due Sun 3 May, 3 days late; ordered 15 Apr."
+
+
+def test_what_may_be_asked_of_plants_is_left_to_the_reader(bench: Bench) -> None:
+    here(bench)
+    bench.type("ordered 6 lobivias from Anna, due 3 May")
+    for words in ("when are the plants dry", "is 12 late", "when does 14 flower"):
+        assert "lobivias from Anna" not in bench.type(words).text

@@ -42,7 +42,9 @@ def told(event: CareEvent) -> str:
     """Return in a line what was kept of an order."""
     facts = event.facts
     whole = items(facts["items"]) + (f" from {facts['from']}" if facts.get("from") else "")
-    return {"placed": f"On order: {whole}", "sent": f"On the way: {whole}", "dropped": f"Off the list: {whole}"}[event.what]
+    due = f", due {phrases.short_day(date.fromisoformat(facts['due']), event.happened_on)}" if facts.get("due") else ""
+    said = {"placed": "On order", "sent": "On the way", "dropped": "Off the list", "expected": "On order", "complete": "All here"}
+    return f"{said[event.what]}: {whole}{due}"
 
 
 def _said(said: Said) -> str:
@@ -52,6 +54,27 @@ def _said(said: Said) -> str:
     if said.event.what == "placed":
         return f"{line} Once here, say: the order{f' from {who}' if who else ''} came."
     return line
+
+
+NOTHING = "Nothing is on order."
+
+
+def late(who: str, said: Sequence[Mapping[str, Any]], due: date) -> str:
+    """Return what is due on the day after an order should have come."""
+    return f"has the order{f' from {who}' if who else ''} come? {items(said)}, due {due.day} {due:%B}"
+
+
+def comes(order: Order, today: date) -> str:
+    """Return when an order comes, as far as it was said."""
+    what = cap(_of(order))
+    ordered = f"ordered {phrases.short_day(order.on, today)}"
+    sent = f"on the way since {phrases.short_day(order.sent_on, today)}" if order.sent_on is not None else ordered
+    if order.due is None:
+        return f"{what}: no day noted, {sent}."
+    days = (today - order.due).days
+    span = phrases.count_of(abs(days), "day")
+    when = f", {span} late" if days > 0 else f", in {span}" if days < -1 else ""
+    return f"{what}: due {phrases.day(order.due, today)}{when}; {sent}."
 
 
 def which_order(every: Sequence[Order], meant: Sequence[Order], ending: str, today: date) -> list[str]:
@@ -64,7 +87,9 @@ def which_order(every: Sequence[Order], meant: Sequence[Order], ending: str, tod
 def _line(number: int, order: Order, today: date) -> str:
     since = f"ordered {phrases.short_day(order.on, today)}" if order.sent_on is None else ""
     sent = f"on the way since {phrases.short_day(order.sent_on, today)}" if order.sent_on is not None else ""
-    return f"{number}. {cap(_of(order))}, {since or sent}."
+    late = " and late" if order.due is not None and order.due < today else ""
+    due = f", due {phrases.short_day(order.due, today)}{late}" if order.due is not None else ""
+    return f"{number}. {cap(_of(order))}, {since or sent}{due}."
 
 
 def listed(orders: Sequence[tuple[int, Order]], sent: Sequence[Posted], who: str, standing: Standing, today: date) -> list[str]:
