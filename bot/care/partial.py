@@ -116,7 +116,7 @@ def folded_apart(
     if last_on is None:
         return None
     things = {**now.things, **{key: parts[1].things[key] for key in wanted}}
-    return replace(now, things=things, last_on=last_on, genera=None)
+    return replace(now, things=things, last_on=last_on, genera=None, known=None, touched=None, made=dict(now.made))
 
 
 def told_of_reminders(changes: Iterable[Change], rows: Mapping[Key, Row], now: Standing, events: Iterable[CareEvent]) -> bool:
@@ -132,7 +132,8 @@ def told_of_reminders(changes: Iterable[Change], rows: Mapping[Key, Row], now: S
 def carried(now: Standing, standing: Standing, log: Sequence[CareEvent]) -> Standing:
     """Return the standing with what the log's newest entries themselves change, counted or not."""
     sequence = max((now.last_sequence, *(one.sequence for one in log)))
-    return replace(standing, accessions=remembered(now.accessions, log), last_sequence=sequence)
+    made = dict(standing.made)  # `now` stays as it is
+    return replace(standing, accessions=remembered(now.accessions, log), last_sequence=sequence, made=made)
 
 
 def _part(rows: Mapping[Key, Row], wanted: frozenset[Key], events: Iterable[CareEvent | None]) -> Standing:

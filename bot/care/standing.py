@@ -419,7 +419,7 @@ class Standing:
             thing = self.things.get(key)
             if thing is not None and other.things.get(key) is thing:
                 self.things[key] = Thing(**_values(rows[key]))
-        self.genera = None
+        self.genera = self.touched = None
 
     def row_of(self, key: tuple[str, str]) -> Row:
         """Return the row of one thing, as `rows` gives it."""

@@ -62,7 +62,7 @@ def test_each_note_of_some_days_comes_to_the_fold_of_the_whole_log(tmp_path: Pat
             bench.later(minutes=5)
             assert bench.type(text).events, text
             assert whole_logs == [], text
-            held, whole = bench.intake._held[bench.collection_id].standing, fold_all(bench.log)
+            held, whole = bench.intake.memory._held[bench.collection_id].standing, fold_all(bench.log)
             assert held.rows() == whole.rows(), text
             with bench.database.read() as conn:
                 assert projections.load_standing(conn, bench.collection_id) == whole.rows(), text
@@ -76,7 +76,7 @@ def test_each_note_of_some_days_comes_to_the_fold_of_the_whole_log(tmp_path: Pat
 def test_how_all_stood_before_the_note_stays_as_it_was(tmp_path: Path) -> None:
     bench = _bench(tmp_path / "before.db")
     for text in ("8 soaked", "mites on 8", "undo", "fed 8 yesterday", "9 died yesterday", "undo"):
-        held, before = bench.intake._held[bench.collection_id], bench.standing.rows()
+        held, before = bench.intake.memory._held[bench.collection_id], bench.standing.rows()
         reached_back = text == "undo" or "yesterday" in text
         bench.type(text)
         bench.later(minutes=5)
