@@ -10,7 +10,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from operator import attrgetter, is_, itemgetter
+from operator import attrgetter, itemgetter
 from statistics import median
 from typing import Literal, NamedTuple, TypeVar
 
@@ -104,8 +104,8 @@ class _Bounds(NamedTuple):
 class WorkedDays:
     """What the readings of single days come to, for one place under the same normals and latitude.
 
-    Each stands beside what it was made of, and holds while that is the very same: ten years of readings are not looked at
-    anew for one more.
+    Each stands beside what it was made of, and holds while that is the same: ten years of readings are not looked at anew for
+    one more.
     """
 
     bounds: dict[date, tuple[Sequence[ClimateReading], _Bounds]] = field(default_factory=dict)
@@ -131,15 +131,18 @@ class PlaceClimate:
         self._normals = normals
         self._latitude = DEFAULT_LATITUDE if latitude is None else latitude
         self._heater_c = heater_c
-        kept = sorted(readings, key=lambda reading: reading.day)
-        self._periods = [reading for reading in kept if not reading.of_one_day]
-        self._longest = max((reading.day - _sure(reading.since) for reading in self._periods), default=timedelta(0))
-        self._humidity = [(reading.day, reading.rh_pct) for reading in kept if reading.rh_pct is not None]
         self._worked = WorkedDays() if worked is None else worked
+        self._periods: list[ClimateReading] = []
+        self._humidity: list[tuple[date, float]] = []
         by_day: dict[date, list[ClimateReading]] = {}
-        for reading in kept:
+        for reading in sorted(readings, key=_reading_day):
             if reading.of_one_day:
                 by_day.setdefault(reading.day, []).append(reading)
+            else:
+                self._periods.append(reading)
+            if reading.rh_pct is not None:
+                self._humidity.append((reading.day, reading.rh_pct))
+        self._longest = max((reading.day - _sure(reading.since) for reading in self._periods), default=timedelta(0))
         self._bounds = {day: self._bounds_of(day, noted) for day, noted in by_day.items()}
         self._both = [day for day, known in self._bounds.items() if known.min_c is not None and known.max_c is not None]
         self._nights = [day for day, known in self._bounds.items() if known.min_c is not None and not known.forecast]
@@ -209,7 +212,7 @@ class PlaceClimate:
 
     def _bounds_of(self, day: date, noted: list[ClimateReading]) -> _Bounds:
         held = self._worked.bounds.get(day)
-        if held is None or len(held[0]) != len(noted) or not all(map(is_, held[0], noted)):
+        if held is None or held[0] != noted:  # the very same readings are told apart at a glance
             held = self._worked.bounds[day] = (noted, self._merge(noted))
         return held[1]
 

@@ -102,7 +102,11 @@ def _members_speak(place: Thing, soaked: Collection[tuple[str, date | None]]) ->
 
 def _soaked_in(standing: Standing) -> set[tuple[str, date | None]]:
     """Return where and when plants were soaked, the places around theirs too."""
-    stood = {(one.place, one.soaked_on) for one in standing.plants() if one.soaked_on}
+    stood = {
+        (one.place, one.soaked_on)
+        for one in standing.things.values()
+        if one.soaked_on is not None and one.kind not in ("place", "house") and one.alive
+    }
     return {(around, on) for place, on in stood for around in standing.around(place)}
 
 

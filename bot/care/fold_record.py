@@ -59,7 +59,7 @@ def _chilled(standing: Standing, place: str, low: float, event: CareEvent) -> No
         for thing in things:
             here = thing.place == place if place else not is_outside(thing.place)
             if here and thing.alive and _harms(low, floor or floor_of(standing, thing)):
-                follow(thing, "chilled", event)
+                follow(standing.changing(thing), "chilled", event)
 
 
 def _harms(low: float, floor: Floor) -> bool:

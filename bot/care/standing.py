@@ -266,14 +266,13 @@ class Standing:
         """Return all plants, lots and the like by their genus, dead ones too; those without a name are left out.
 
         Kept until a name may have changed (`fold` forgets it then) or something new came: ten years have many cold nights.
+        To be looked at: a fold that changes one of them says so (`changing`).
         """
-        if isinstance(self.things, Watched):
-            self.things.all_asked = True
         if self.genera is None or self.genera[0] != len(self.things):
             found: dict[str, list[Thing]] = {}
-            for one in self.things.values():
-                if one.kind not in ("place", "house") and one.genus:
-                    found.setdefault(one.genus, []).append(one)
+            for one in self.seen():
+                if one.names and one.kind not in ("place", "house") and (genus := one.genus):
+                    found.setdefault(genus, []).append(one)
             self.genera = (len(self.things), found)
         return self.genera[1]
 
@@ -283,6 +282,12 @@ class Standing:
         if isinstance(self.things, Watched):
             self.things.asked.update((one.kind, one.key) for one in found)
         return found
+
+    def changing(self, thing: Thing) -> Thing:
+        """Return a thing that a fold is about to change and has not asked for by its key."""
+        if isinstance(self.things, Watched):
+            self.things.asked.add((thing.kind, thing.key))
+        return thing
 
     def seen(self) -> Iterable[Thing]:
         """Return all things for who looks at them and changes none."""
