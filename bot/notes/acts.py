@@ -31,6 +31,7 @@ from bot.notes.weather import temperature
 
 HOUSE = frozenset("heated vented damped_down shaded unshaded covered uncovered mixed cleaned seed_soaked".split())
 COMES_IN = frozenset("acquired offsets_taken cutting_taken divided germinated seed_harvested sown mixed".split())
+ONE = "the "  # what one plant is described with: "the blue one", not "seeds"
 GRAVE = frozenset("died missing given discarded released".split())
 ROTTEN = ("mush", "rot", "dead", "dying")
 REFERRED = frozenset("rooted united failed potted set_to_dry washed unpotted germinated pricked_out".split())
@@ -180,8 +181,8 @@ def _act(clause: Clause, head: Item) -> str:
         return "wetted"
     if act == "treated" and head.low.startswith("spray") and not product and words & {"water", "plain"}:
         return "misted"
-    if act == "cleaned" and product:
-        return "treated"
+    if act == "cleaned" and product and not _of_a_house(clause):
+        return "treated"  # glass and trays are cleaned with soap, plants treated
     if act == "released" and words & {"predators", "predator", "ladybirds"}:
         return "treated"
     if act == "potted" and clause.has("sizes") is not None:
@@ -291,9 +292,15 @@ def _ask_unnamed(talk: Talk, act: str, details: dict[str, Any]) -> None:
     talk.ask("which", f"{act} of which plants?", hard=act in GRAVE)
 
 
+def _of_a_house(clause: Clause) -> bool:
+    """Return whether what was cleaned is a place: glass and trays are cleaned with soap, plants are treated."""
+    phrases = clause.phrases()
+    return bool(phrases) and all(one.fields.keys() == {"places"} for one in phrases)
+
+
 def _ask_words(talk: Talk, act: str, words: str) -> None:
     number = words.isdecimal()
-    grave = (act in GRAVE or any(word in words for word in ROTTEN)) and act != "given"
+    grave = (act in GRAVE or any(word in words for word in ROTTEN)) and (act != "given" or words.startswith(ONE))
     talk.ask("which", "the number may be a label or a count" if number else "only a person can say which", hard=grave or number)
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from bot.notes import acts, asides, plans, weather
 from bot.notes.amounts import Amount
 from bot.notes.clauses import Clause
-from bot.notes.heads import Phrase
+from bot.notes.heads import LEAST_LABEL, Phrase
 from bot.notes.items import Item
 from bot.notes.reading import Entry
 from bot.notes.selections import gather
@@ -136,7 +136,21 @@ def _to_place(clause: Clause, talk: Talk) -> bool:
     target = next((one for one in phrases if one.prep == "to" and "places" in one.fields), None)
     named = ("labels", "places", "taxa", "lots", "nicknames")
     moved = [one for one in phrases if one.prep is None and one.fields.keys() & set(named)]
-    if target is None or len(moved) != 1 or len(phrases) != 2 or clause.every("date") or clause.has("query") is not None:
+    origin = [one for one in phrases if one.prep == "from" and one.fields.keys() == {"places"}]
+    if origin and any(one.bare and int(one.fields["labels"][0]) < LEAST_LABEL for one in moved):
+        return False  # "2 off bench 1 to the sill"
+    if len(moved) == 2 and origin and all(one.fields.keys() == {"labels"} for one in moved):
+        # "33, 34 and 120 from tray 1 to tray 4"
+        moved[0].fields["labels"] += moved[1].fields["labels"]
+        moved[1].used = True
+        phrases.remove(moved.pop())
+    if (
+        target is None
+        or len(moved) != 1
+        or len(phrases) != 2 + len(origin[:1])
+        or clause.every("date")
+        or clause.has("query") is not None
+    ):
         return False
     if any(isinstance(one, Item) and one.family in UNSURE for one in clause.elements()):
         return False

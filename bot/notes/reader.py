@@ -16,6 +16,7 @@ from bot.notes import (
     asking,
     colliders,
     corrections,
+    descriptions,
     forgotten,
     headings,
     mixtures,
@@ -92,6 +93,7 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
     for piece in pieces(items):
         colliders.resolve(piece, lexicon)
         sought.settle(piece, index)
+    items = descriptions.settle(items, text)
     items = headings.spread(items, index.people)
     items = shares.settle(items)
     talk = Talk(text, now, index, settings, items)

@@ -11,6 +11,7 @@ from functools import cache
 
 from bot.notes.items import Item
 from bot.notes.languages import files, listed
+from bot.notes.neighbours import SEPARATORS
 from bot.notes.talk import Talk
 
 WRITING = frozenset(("event", "skip", "finding", "measure", "climate", "hold", "reminder"))
@@ -47,6 +48,8 @@ def _strange(talk: Talk) -> Iterator[Item]:
         told = _told(talk) if told is None else told
         if one.meaning in told or one.more.get("status") or _of_its_time(i, talk) or _by_design(i, told, talk):
             continue
+        if _aside(i, talk):
+            continue
         yield one
 
 
@@ -60,6 +63,34 @@ def _left(talk: Talk) -> Iterator[tuple[int, Item]]:
             begun += 1
         if one.start < reach:
             yield i, one
+
+
+def _aside(i: int, talk: Talk) -> bool:
+    """Return whether a word stands in a part of its own that only comments: "..., the cheek", "..., spotless".
+
+    A part that speaks of plants, of a day, of people who may have done it or of anything that may turn the meaning round is
+    none, nor is one with a verb that nobody knows: it may say that something else was done.
+    """
+    part = list(_part(i, talk))
+    if len(part) > MOST_OF_ASIDE or any(one.family not in COMMENTING for one in part):
+        return False
+    if any(one.family == "word" and (one.form == "new" or one.low.endswith(VERBAL)) for one in part):
+        return False  # a genus that nobody knows, a verb that says something was done
+    return not any(TURNING & set(one.low.split()) for one in part)
+
+
+def _part(i: int, talk: Talk) -> Iterator[Item]:
+    """Yield the items between the commas or ends of lines around item `i`."""
+    first = next((k + 1 for k in range(i, -1, -1) if talk.items[k].family in PARTING), 0)
+    last = next((k for k in range(i, len(talk.items)) if talk.items[k].family in PARTING), len(talk.items))
+    yield from talk.items[first:last]
+
+
+MOST_OF_ASIDE = 6  # words; project default
+PARTING = SEPARATORS - {"sep", "colon", "close"}
+COMMENTING = frozenset(("word", "stop", "det", "adj", "pron", "light", "q", "prep", "mark", "quote"))
+TURNING = frozenset(listed("terse")["_no_aside"])
+VERBAL = tuple(listed("terse")["_verbal"])
 
 
 def _told(talk: Talk) -> frozenset[str]:

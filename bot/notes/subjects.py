@@ -6,6 +6,7 @@ head   = genus | kind | place | nickname | lot | sowing | label { "," label } | 
 
 from __future__ import annotations
 
+from bot.notes.descriptions import FAMILY as DESCRIBED
 from bot.notes.heads import HEADS, Heads, Phrase
 from bot.notes.items import Item
 from bot.notes.languages import listed
@@ -210,7 +211,7 @@ class Subjects(Heads):
             return None
         if self.items[i - 1].family != "adj":
             return None
-        made.fields["words"] = ("the " if made.article else "") + described.lower()
+        made.fields["words"] = ("the " if made.article and "count" not in made.fields else "") + described.lower()
         return i
 
     def _behind(self, made: Phrase) -> None:
@@ -218,6 +219,10 @@ class Subjects(Heads):
         i = made.after
         one = self.at(i)
         if one is None:
+            return
+        if one.family == DESCRIBED:
+            made.fields["words"] = " ".join(filter(None, (made.fields.get("words"), one.low)))
+            made.after = i + 1
             return
         count = made.fields.get("count")
         if (one.means("prep", "of") or one.low == "out of") and (
