@@ -31,6 +31,9 @@ OWN = frozenset(("sizes", "potsize", "person", "date", "ratio", "product", "dose
 
 def spread(items: list[Item], people: Set[str]) -> list[Item]:
     """Return the items with each heading said before every part of its list that has something of its own."""
+    pairs = _pairs(items)
+    if pairs is not None:
+        return pairs
     colons = [k for k, one in enumerate(items) if one.family == "colon"]
     lines = not colons and any(one.family == BREAK and one.low != "." for one in items)
     if not colons and not lines:
@@ -48,6 +51,22 @@ def spread(items: list[Item], people: Set[str]) -> list[Item]:
         out += made or [*items[i:head], *body]
         i = head + len(body)
     return out
+
+
+def _pairs(items: Sequence[Item]) -> list[Item] | None:
+    """Return "tray 2 -> frame B, tray 5 -> frame A" with each part a clause; None where a part is no move of its own."""
+    parts = _parts(items)
+    if len(parts) < 2 or any(one.family not in MOVED for one in items):
+        return None
+    for part in parts:
+        said = [one for one in part if one.family not in (*ENDS, "det")]
+        to = [k for k, one in enumerate(said) if one.means("prep", "to")]
+        if len(to) != 1 or not 0 < to[0] == len(said) - 2 or said[-1].family != "place":
+            return None
+    return [replace(one, family=BREAK, low=";") if one.family in ENDS else one for one in items]
+
+
+MOVED = SET_STARTS - {"pron"} | {"prep", "comma", "sep", "break"}
 
 
 def _heading(items: Sequence[Item], i: int) -> int | None:
@@ -83,9 +102,12 @@ def _told(items: Sequence[Item], k: int) -> bool:
 def _parts(body: Sequence[Item]) -> list[list[Item]]:
     """Return the list's parts, each with the separators that stand before it."""
     parts: list[list[Item]] = [[]]
+    said = False
     for one in body:
-        if one.family in ENDS and any(x.family not in (*ENDS, "dash") for x in parts[-1]):
+        if one.family in ENDS and said:
             parts.append([])
+            said = False
+        said = said or one.family not in (*ENDS, "dash")
         parts[-1].append(one)
     return [one for one in parts if one]
 
@@ -141,7 +163,7 @@ def _again(kept: Sequence[Item], head: Item, items: list[Item], n: int) -> list[
     led = 0
     while led < len(items) and items[led].family in (*ENDS, "dash"):
         led += 1
-    between = [replace(one, family=BREAK) for one in items[:led] if one.family in ENDS][:1] if n else []
+    between = [replace(one, family=BREAK, low=";") for one in items[:led] if one.family in ENDS][:1] if n else []
     if head.family == "measure":
         said = items[led:]
         for one in said:
@@ -174,7 +196,7 @@ def _one_list(heading: list[Item], body: list[Item]) -> list[Item]:
         return []
     out = [one for one in heading if one.family not in ("colon", BREAK)]
     for k, one in enumerate(body):
-        if one.family == "dash" or (one.family == BREAK and not any(x in said for x in body[:k])):
+        if one.family == "dash" or (one.family == BREAK and one.start < said[0].start):
             continue
         out.append(replace(one, family="comma") if one.family == BREAK and k + 1 < len(body) else one)
     return out

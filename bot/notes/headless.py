@@ -18,7 +18,9 @@ def headless(clause: Clause, talk: Talk) -> None:
     """Read a clause without a head: counts that came in, a set that goes on, a temperature."""
     if _came_in(clause, talk) or _temperature(clause, talk) or _sizes(clause, talk):
         return
-    if any(rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _again_on, _dosed, _to_place)):
+    if any(
+        rule(clause, talk) for rule in (_amount_given, _rest_later, _too_wet, _up_now, _again_on, _dosed, _to_place, _below_zero)
+    ):
         return
     if any(rule(clause, talk) for rule in (_priced, _identified, _turned_up)):
         return
@@ -146,6 +148,7 @@ def _to_place(clause: Clause, talk: Talk) -> bool:
         phrases.remove(moved.pop())
     if (
         target is None
+        or len(target.fields["places"]) > 1
         or len(moved) != 1
         or len(phrases) != 2 + len(origin[:1])
         or clause.every("date")
@@ -190,12 +193,31 @@ def _up_now(clause: Clause, talk: Talk) -> bool:
 def _dosed(clause: Clause, talk: Talk) -> bool:
     """Read "neem on the aloes" as a treatment."""
     product = clause.has("product")
-    if product is None or not any(one.prep == "on" for one in clause.phrases()):
+    if product is None or not (any(one.prep == "on" for one in clause.phrases()) or _product_and_plants(clause)):
         return False
     clause.head = Item("act", "treated", product.start, product.start, "", form="past")
     _dated(clause, talk)
     acts.event(clause, talk)
     return True
+
+
+def _product_and_plants(clause: Clause) -> bool:
+    """Return whether a clause is nothing but a product and plants: "neem 12 14 20", "soap tray 3"."""
+    said = [
+        one for one in clause.elements() if not (isinstance(one, Item) and one.family in ("comma", "break", "dose", "strength"))
+    ]
+    plants = [one for one in said if isinstance(one, Phrase)]
+    return len(said) == 2 and clause.opening() is said[0] and len(plants) == 1 and "count" not in plants[0].fields
+
+
+def _below_zero(clause: Clause, talk: Talk) -> bool:
+    """Read "frame A -1/22" as the least and the most of a thermometer."""
+    pair = clause.has("ratio")
+    if pair is None or pair.value[0] >= 0 or any(not one.fields.keys() <= {"places"} for one in clause.phrases()):
+        return False
+    clause.head = Item("climate", "min", pair.start, pair.start, "")
+    _dated(clause, talk)
+    return weather.climate(clause, talk)
 
 
 def _again_on(clause: Clause, talk: Talk) -> bool:

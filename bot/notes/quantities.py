@@ -250,9 +250,9 @@ class Quantities:
         return k
 
     def _below_zero(self, i: int) -> int:
-        """Take "-2" as a signed number, and "-2/12" beside min and max as the pair that it is."""
+        """Take "-2" as a signed number, and "-2/12" as the least and the most of a thermometer."""
         value, second = (number_at(self.low, i + 1) or (0.0, 0))[0], number_at(self.low, i + 3)
-        if self._at(i + 2) == "/" and second is not None and {"min", "max"} & set(self.low):
+        if self._at(i + 2) == "/" and second is not None:
             self._add("ratio", "/", i, second[1], value=(-value, second[0]))
             return second[1]
         return self._measured(i, -value, i + 2)

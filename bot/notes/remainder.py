@@ -41,7 +41,7 @@ def _strange(talk: Talk) -> Iterator[Item]:
     """Yield the items of remarks that may change what was written."""
     harmless, told = _harmless(talk.settings.language), None
     for i, one in _left(talk):
-        if one.family in JOINING or one.used or one.kept:
+        if one.family in JOINING or one.used or one.kept or one.means("clock", "am", "pm", "o'clock"):
             continue
         if one.family in PLAIN and (one.low in harmless or one.low.isdigit() or one.low.endswith("ly")):  # adverbs, mostly
             continue
@@ -71,7 +71,7 @@ def _aside(i: int, talk: Talk) -> bool:
     A part that speaks of plants, of a day, of people who may have done it or of anything that may turn the meaning round is
     none, nor is one with a verb that nobody knows: it may say that something else was done.
     """
-    part = list(_part(i, talk))
+    part = _part(i, talk)
     if len(part) > MOST_OF_ASIDE or any(one.family not in COMMENTING for one in part):
         return False
     if any(one.family == "word" and (one.form == "new" or one.low.endswith(VERBAL)) for one in part):
@@ -79,11 +79,12 @@ def _aside(i: int, talk: Talk) -> bool:
     return not any(TURNING & set(one.low.split()) for one in part)
 
 
-def _part(i: int, talk: Talk) -> Iterator[Item]:
-    """Yield the items between the commas or ends of lines around item `i`."""
-    first = next((k + 1 for k in range(i, -1, -1) if talk.items[k].family in PARTING), 0)
-    last = next((k for k in range(i, len(talk.items)) if talk.items[k].family in PARTING), len(talk.items))
-    yield from talk.items[first:last]
+def _part(i: int, talk: Talk) -> list[Item]:
+    """Return the items between the commas or ends of lines around item `i`, of a long part more than an aside may have."""
+    least, most = max(-1, i - MOST_OF_ASIDE - 1), min(len(talk.items), i + MOST_OF_ASIDE + 2)
+    first = next((k + 1 for k in range(i, least, -1) if talk.items[k].family in PARTING), max(0, least))
+    last = next((k for k in range(i, most) if talk.items[k].family in PARTING), most)
+    return talk.items[first:last]
 
 
 MOST_OF_ASIDE = 6  # words; project default

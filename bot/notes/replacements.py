@@ -53,7 +53,8 @@ def other_one(words: list[str], talk: Talk) -> bool:
     led = words[0] in ROWS["it_was"] and any(word in words[2:] for word in ROWS["it_was"])
     if not led or len(like) != 4 or like[0] != "neg" or like[2] not in ("comma", "sep") or like[1] != like[3]:
         return False
-    fix = _meant(items[3])
+    day = talk.day(items[3].value, False) if like[3] == "date" else None
+    fix = Entry("fix", what="when", to=day.on.isoformat()) if day is not None else _meant(items[3])
     if fix is not None:
         talk.add(fix, (0, len(talk.text)))
     return fix is not None

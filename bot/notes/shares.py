@@ -12,8 +12,9 @@ from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS
+from bot.notes.turned_words import keep
 
-STATES = frozenset(("act", "sign", "clear", "gone"))
+STATES = frozenset(("act", "sign", "clear", "gone", "light"))
 BATCHES = frozenset(("lot", "sowing", "kind"))
 SETS = BATCHES | {"place", "taxon", "numbered", "somewhere"}
 OPENING = frozenset(("det", "prep", "colon", "stop", "adj"))
@@ -26,20 +27,37 @@ NAMED = "label"  # a number that is one plant's
 def settle(items: list[Item]) -> list[Item]:
     """Return the items with "plants" behind each number that opens a share of a set; one of plants gone through is a label."""
     numbers = [one for i, one in enumerate(items) if _opens(items, i)]
-    if len(numbers) < 2:
+    rest = any(one.low in REST or one.means("refer", "rest") for one in items)
+    of_young = rest and bool(numbers) and any(one.family in ("sowing", "kind") for one in items if one.start < numbers[0].start)
+    if len(numbers) < 2 and not of_young:
         return items
     topic = _topic(items, numbers[0])
-    rest = any(one.low in REST or one.means("refer", "rest") for one in items)
     values = [float(one.value) for one in numbers]
-    if topic & SETS or (not topic and rest):
+    if topic & SETS or of_young or (not topic and rest):
         adds_up = values[0] == sum(values[1:])
         few = max(values) < LEAST_LABEL
         if rest or (topic & BATCHES) or (few and adds_up):
-            return [each for one in items for each in ((one, _plants(one)) if one in numbers else (one,))]
+            _gone_and_left(items, topic)
+            starts = {one.start for one in numbers}
+            return [each for one in items for each in ((one, _plants(one)) if one.start in starts else (one,))]
     elif topic == {"part"} and min(values) >= LEAST_LABEL and len(set(values)) == len(values):
         for one in numbers:
             one.meaning = NAMED
     return items
+
+
+def _gone_and_left(items: Sequence[Item], topic: set[str]) -> None:
+    """Take "2 gone" of a sowing as died, "5 left" as the rest, which changes nothing."""
+    for i, one in enumerate(items[:-1]):
+        behind = items[i + 1]
+        if behind.low in GONE and one.family == "number" and "sowing" in topic:
+            behind.family, behind.meaning, behind.form = "act", "died", "past"
+        elif one.means("number", "digits") and behind.low in REST and (i + 2 == len(items) or items[i + 2].family in CLOSING):
+            keep(one, behind)
+
+
+CLOSING = BETWEEN | {"stop", "prep"}
+GONE = frozenset(listed("terse")["turn _gone_young"])
 
 
 def _plants(number: Item) -> Item:

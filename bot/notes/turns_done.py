@@ -129,7 +129,7 @@ def _to_go(items: Sequence[Item], i: int) -> None:
 def _when_done(items: Sequence[Item], i: int) -> None:
     """Take "a pup came off 203 when i moved it" as how it came, and not as a condition."""
     act = next((k for k in (i + 1, i + 2) if family_at(items, k) == "act" and items[k].form == "past"), None)
-    if act is not None and any(one.family == "act" for one in items[:i]):
+    if act is not None and family_at(items, i + 1) in ("act", "pron", "stop") and any(one.family == "act" for one in items[:i]):
         keep(*items[i : act + 1])
 
 
