@@ -375,7 +375,11 @@ def pot_word(items: Sequence[Item], i: int) -> None:
 def is_a_word(items: Sequence[Item], i: int) -> None:
     """Settle "isnt", "is a", "are": a new name only before a genus or an unknown epithet."""
     nxt = items[i + 1] if i + 1 < len(items) else None
-    if nxt is None or nxt.family not in ("taxon", "ambiguous", "word") or (nxt.family == "word" and (len(nxt.low) < 5 or i == 0)):
+    if (
+        nxt is None
+        or nxt.family not in ("taxon", "ambiguous", "word")
+        or (nxt.family == "word" and (len(nxt.low) < 5 or i == 0 or nxt.form == "known"))
+    ):
         item = items[i]
         if item.low == "isnt":
             item.become("neg", "not")

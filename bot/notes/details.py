@@ -239,6 +239,9 @@ def name_of(clause: Clause, talk: Talk, details: dict[str, Any]) -> None:
     head = clause.head
     assert head is not None
     behind = clause.after
+    comma = next((n for n, one in enumerate(behind) if one.family == "comma"), len(behind))
+    if any(isinstance(one, Phrase) and "taxa" in one.fields for one in behind[:comma]):
+        behind = behind[:comma]  # "is a turbinicarpus, who am i to argue"
     negated = next(
         (n for n, one in enumerate(behind) if n and (one.family == "neg" or (isinstance(one, Phrase) and one.out))), None
     )

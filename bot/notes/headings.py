@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence, Set
 from dataclasses import replace
 
+from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SET_STARTS
@@ -115,7 +116,7 @@ def _parts(body: Sequence[Item]) -> list[list[Item]]:
 def _own(part: Sequence[Item], head: Item, people: Set[str]) -> bool:
     """Return whether a part has something of its own beside its plants."""
     placed = any(one.means("prep", "to", "from") and k + 1 < len(part) for k, one in enumerate(part))
-    sized = any(one.means("amount", "cm", "ml", "money") for one in part)
+    sized = any(one.means("amount", "cm", "ml", "money", "g") for one in part)
     bracketed = any(one.family == OPEN for one in part) and any(one.low in people for one in part)
     seeds = head.means("act", "sown") and any(one.low in SEEDS for one in part)
     read_off = head.family == "climate" and any(one.family == "number" for one in part)
@@ -140,6 +141,7 @@ def _told_each(heading: list[Item], body: list[Item], people: Set[str]) -> list[
     out: list[Item] = []
     for n, group in enumerate(groups):
         items = [one for part in group for one in part]
+        _labels(items)
         again = [replace(one, start=_start(items), end=_start(items)) for one in kept if one is head or head.family != "climate"]
         out += _again(again if n else kept, head, items, n)
         _brackets(items, head, people)
@@ -152,6 +154,19 @@ def _stated(heading: Sequence[Item]) -> Item:
         if one.family == "word" and one.low in HEADINGS:
             one.family, one.meaning = HEADINGS[one.low]
     return next(one for one in reversed(heading) if one.family in STATED)
+
+
+def _labels(items: Sequence[Item]) -> None:
+    """Take the numbers of a list under a heading as labels, where no plants are counted by them."""
+    for i, one in enumerate(items):
+        if one.family not in (*ENDS, "number", "dash"):
+            return
+        counts = i + 1 < len(items) and items[i + 1].family in ("taxon", "kind", "plants", "adj", "ambiguous")
+        if one.means("number", "digits") and not counts and (one.value or 0) >= LEAST_LABEL:
+            one.meaning = NUMBERED
+
+
+NUMBERED = "label"
 
 
 def _start(items: Sequence[Item]) -> int:

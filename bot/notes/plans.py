@@ -358,6 +358,8 @@ def _hold_end(clause: Clause, talk: Talk) -> tuple[date | None, str | None]:
     if amount is None:
         return None, "until told otherwise"
     amount.used = True
+    if since is not None and since.start < amount.start:
+        talk.ask("when", "that is how long it has been, and not until when", hard=True)
     return talk.ahead(amount.value.value), None
 
 

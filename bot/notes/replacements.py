@@ -85,6 +85,8 @@ def other_day(_words: list[str], talk: Talk) -> bool:
 def other_place(_words: list[str], talk: Talk) -> bool:
     """Read "not bench 1, bench 2" as the place that was meant."""
     items = [one for one in talk.items if one.family != BREAK]
+    if len(items) > 4 and items[0].means("neg", "no"):
+        items = items[1:]  # "no not tray 2, tray 3"
     if [one.family for one in items] != ["neg", "place", "comma", "place"] or items[0].low != "not":
         return False
     talk.add(Entry("fix", what="which", to=Selection(places=(items[-1].meaning,))), (0, len(talk.text)))

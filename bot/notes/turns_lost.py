@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from bot.notes.framing import become
 from bot.notes.items import Item
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at
+from bot.notes.reading import PESTS
 from bot.notes.turned_words import ends, keep, silence
 from bot.notes.turns_short import ROWS
 
@@ -106,7 +107,63 @@ def _more_light(items: Sequence[Item], i: int) -> None:
         keep(*items[i : light + 1])
 
 
+SETS = frozenset(("place", "taxon", "nickname", "lot", "number", "kind", "plants", "sowing", "numbered"))
+
+
+def _these_not(items: Sequence[Item], i: int) -> None:
+    """Take "tray 1 fed, tray 2 no" as not fed, "4 in bud, 3 not" as not in bud."""
+    before = [one for one in items[:i] if one.family in ("act", "sign")]
+    named = i > 1 and items[i - 1].family in SETS and ends(items, i + 1)
+    if not named or not before or items[i].family == "act":
+        return
+    last = before[-1]
+    apart = [one for one in items[:i] if one.family in SEPARATORS and one.start > last.start]
+    if not apart:
+        return
+    apart[-1].family, apart[-1].low = "break", ";"  # "fed 12 and 13, 14 not": no list goes on over it
+    if last.means("act", "watered", "fed", "misted", "treated", "repotted"):
+        items[i].family, items[i].meaning = "skipped", "skipped"
+    elif last.family == "sign":
+        items[i].family, items[i].meaning, items[i].more = "sign", last.meaning, {**last.more, "status": "absent"}
+
+
+def _drinks(items: Sequence[Item], i: int) -> None:
+    """Take "the haworthia drinks nothing" as what a plant does, and not as water that it got."""
+    plant = items[i - 1].family in SETS - {"place", "number"} if i else False
+    given = any(one.low in ROWS["_giving"] for one in items[:i])
+    if plant and not given and items[i].means("act", "watered"):
+        keep(*items[i : next((k for k in range(i, len(items)) if ends(items, k) and k > i), len(items))])
+
+
+def _pot_of(items: Sequence[Item], i: int) -> None:
+    """Take "in one pot of 13" as the size of the pot."""
+    size = items[i + 2] if i + 2 < len(items) else None
+    led = family_at(items, i - 1) in ("det", "number") and family_at(items, i - 2) == "prep"
+    if led and size is not None and items[i + 1].means("prep", "of") and size.means("number", "digits") and ends(items, i + 3):
+        size.family = "potsize"
+        silence(items[i], items[i + 1], *(one for one in items[i - 1 : i] if one.family in ("det", "number")))
+
+
+def _of_strength(items: Sequence[Item], i: int) -> None:
+    """Take "str 1/2" as half strength."""
+    for k in (i + 1, i - 1):
+        if family_at(items, k) == "ratio" and items[k].value[0] == 1 and 2 <= items[k].value[1] <= 10:
+            items[k].family, items[k].meaning = "strength", f"{1 / items[k].value[1]:g}"
+            silence(items[i])
+
+
+def _of_a_pest(items: Sequence[Item], i: int) -> None:
+    """Take "one fat slug" as what the slug looks like."""
+    if (
+        items[i].family in ("sign", "adj")
+        and i + 1 < len(items)
+        and items[i + 1].family == "sign"
+        and items[i + 1].meaning in PESTS
+    ):
+        silence(items[i])
+
+
 RULES: tuple[Rule, ...] = (
     _gone_young, _dropped_buds, _lost_thing, _drafted, _pups_on, _or_no, _become, _rest_from, _meanwhile, _by_a_quarter,
-    _more_light,
+    _more_light, _these_not, _drinks, _pot_of, _of_strength, _of_a_pest,
 )  # fmt: skip
