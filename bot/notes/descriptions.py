@@ -105,7 +105,7 @@ def _relation(items: Sequence[Item], i: int) -> int | None:
         k += 1
     if k == first and not (k < len(items) and k > looks):
         return None
-    if led in SOURCE and any(one.family in KNOWN for one in items[i:k]):
+    if led in SOURCE and any(one.family in KNOWN | ROOMS for one in items[i:k]):
         return None
     return k if _closes(items, k) else None
 

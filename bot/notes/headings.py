@@ -32,6 +32,8 @@ OWN = frozenset(("sizes", "potsize", "person", "date", "ratio", "product", "dose
 
 def spread(items: list[Item], people: Set[str]) -> list[Item]:
     """Return the items with each heading said before every part of its list that has something of its own."""
+    if len(items) > 2 and items[0].family == "plan" and items[1].family == "colon":
+        return _all_planned(items)
     pairs = _pairs(items)
     if pairs is not None:
         return pairs
@@ -51,6 +53,16 @@ def spread(items: list[Item], people: Set[str]) -> list[Item]:
         made = _told_each(items[i:head], body, people) or _one_list(items[i:head], body)
         out += made or [*items[i:head], *body]
         i = head + len(body)
+    return out
+
+
+def _all_planned(items: Sequence[Item]) -> list[Item]:
+    """Return "to do: repot 12 sat, water bench 1" with the plan said before each act of the list."""
+    out: list[Item] = []
+    for i, one in enumerate(items):
+        if i > 2 and one.means("act") and one.form == "base" and items[i - 1].family in (*ENDS, "dash"):
+            out.append(replace(items[0], start=one.start, end=one.start))
+        out.append(one)
     return out
 
 

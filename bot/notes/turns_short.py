@@ -72,6 +72,9 @@ def _degrees(number: Item) -> None:
 def _read_off(items: Sequence[Item], i: int) -> None:
     """Take "31 on the thermometer in frame A", "38 in the greenhouse at noon" as degrees."""
     clause = clause_at(items, i)
+    led = items[i - 2] if family_at(items, i - 1) == "det" else items[i - 1] if i else None
+    if led is None or led.low not in ROWS["_read_at"]:
+        return
     numbers = [one for one in clause if one.family == "number"]
     told = any(
         one.family in ("act", "sign", "amount", "climate", "taxon", "kind") for one in clause if one.start < items[i].start
@@ -163,6 +166,15 @@ def _was_before(items: Sequence[Item], i: int) -> None:
     """Take "60: 3 heads, was 2", "12 cm tall, was 10 in march" as what it was then."""
     measured = any(one.family == "measure" or one.means("act", "germinated") for one in items[:i])
     figure = items[i + 1] if i + 1 < len(items) else None
+    if (
+        figure is not None
+        and figure.family == "number"
+        and family_at(items, i + 2) == "comma"
+        and low_at(items, i + 3) in ROWS["_now"]
+    ):
+        keep(items[i], figure)  # "s12 was 14, now 20 up"
+        silence(items[i + 2], items[i + 3])
+        return
     if not measured or figure is None or not begins(items, i) or not i or figure.family not in ("number", "amount"):
         return
     k = i + 2
