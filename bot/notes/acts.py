@@ -52,7 +52,7 @@ def event(clause: Clause, talk: Talk) -> None:
         return
     if act in ("potted", "repotted") and sized_pairs(clause, talk, act, dict(head.more)):
         return
-    details: dict[str, Any] = {key: float(value) if key == "price" else value for key, value in head.more.items()}
+    details: dict[str, Any] = {key: float(value) if key in ("price", "pot_cm") else value for key, value in head.more.items()}
     read_details(clause, act, details)
     batch_behind(clause, talk.items, act, details)
     if act == "acquired" and "state" not in details and any("bare root" in one.low for one in clause.phrases()):

@@ -41,6 +41,7 @@ def _words(key: str) -> frozenset[str]:
 
 STARTS, OPENERS, AUXILIARIES, AFTER_WHEN = _words("starts"), _words("openers"), _words("auxiliaries"), _words("after_when")
 RECORDS, OUTCOMES = _words("records"), _words("outcomes")
+ASKED_OF, POINTING, SUSPECTS, SETS_OF = (_words(key) for key in ("asked_of", "pointing", "suspects", "sets_of"))
 
 
 def is_question(words: list[str], talk: Talk) -> bool:
@@ -89,9 +90,9 @@ def _counts_nothing(talk: Talk) -> bool:
 
 def _suspicion(words: list[str], _: bool, talk: Talk) -> bool | None:
     """Tell "is that scale on 60?", a suspected finding, from a question."""
-    if words[0] not in ("is", "are", "could", "was", "would"):
+    if words[0] not in SUSPECTS:
         return None
-    pointing = words[1:2] and words[1] in ("that", "this", "it", "these", "those", "they")
+    pointing = words[1:2] and words[1] in POINTING
     families = {one.family for one in talk.items}
     return False if pointing and "sign" in families and "act" not in families else None
 
@@ -113,17 +114,19 @@ def _auxiliary(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return False  # "did all of frame A": it was done
     if first in OF_A_NAME and _named_next(talk):
         return True
-    if mark or second in ("i", "we", "any", "anything", "all", "anyone", "anybody", "everyone"):
+    if mark or second in ASKED_OF:
         return True
     if first in ("is", "are", "was", "were", "does", "has") and second in ("it", "there", "the", "they", "my"):
         return True
-    if first == "does" or (first in ("have", "has") and second in ("the", "my", "all", "these", "those", "they")):
+    if first == "does" or (first in ("have", "has") and second in SETS_OF):
         return True
     if first in OF_A_NAME_BEFORE and EVER & set(words):
         return True  # "was 77 ever repotted"
     ought = first == "should" and any(one.family in ("sign", "state") for one in talk.items)
     if first in OF_A_SET and (ought or STILL_OPEN & set(words[2:])) and "," not in words and _set_next(talk):
         return True  # "do the conos get anything yet", "can 41 go outside yet"
+    if first == "did" and not mark and "," in words:
+        return False  # "did bench 2 first thing, 91 was dry": it was done
     if first in BEFORE_A_SET and _third_is_set(words) and (mark or first != "did" or words[1].isdecimal() or _done(talk)):
         return True
     if first == "did" and HELPED & set(words[2:]):
@@ -145,6 +148,10 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if _last_of(words, talk) or _how_many_at_the_end(words, talk) or _looked_up(words, talk):
         return True
+    if first in RECORDS and len(words) > 1 and all(one.family in ("date", "stop", "break") for one in talk.items[1:]):
+        return True  # "lowest this month"
+    if first in THE_LAST and len(words) == 2 and words[1] in RECORDS:
+        return True  # "last min"
     if words[-1] in RECORDED and any(one.family == "sowing" for one in talk.items) and len(words) <= 4:
         return True
     if first == "count" and len(words) > 1 and not any(one.family in ("number", "date") for one in talk.items):
@@ -153,12 +160,7 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if len(words) > 1 and words[1] == "list" and not any(one.isalnum() and one not in BESEECHING for one in words[2:]):
         return talk.items[0].family == "act" or None  # "repotting list": what waits for it
-    if (
-        words[:2] in (["losses", "by"], ["deaths", "by"])
-        or first == "dose"
-        or words[:2] in (["loss", "rate"], ["ok", "to"])
-        or (words[:2] == ["tell", "me"] and words[2:3] != ["to"])
-    ):
+    if opening(words, _FIGURES_BY) or first == "dose" or (words[:2] == ["tell", "me"] and words[2:3] != ["to"]):
         return True
     return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
 
@@ -210,6 +212,7 @@ RECORDED, HELPED, FIGURES, LOST, FROM = (_words(key) for key in ("recorded", "he
 ANY_THING, BEFORE_A_SET, AT_THE_END = _words("any_thing"), _words("before_a_set"), _words("at_the_end")
 _ALLOWED = by_first_word(phrases("opening", "allowed"))
 _LOOK_UPS, _LAST_TIME, _HOW_MANY = (by_first_word(phrases("opening", key)) for key in ("look_ups", "last_time", "how_many"))
+_FIGURES_BY = by_first_word(phrases("opening", "figures_by"))
 _PLACED_WHICH = by_first_word(phrases("opening", "placed_which"))
 BESEECHING = _words("beseeching")
 
@@ -243,7 +246,7 @@ def _third_is_set(words: list[str]) -> bool:
     return len(words) > 2 and (words[1].isdecimal() or words[1] in ("tray", "bench", "frame"))
 
 
-BEFORE_DOUBT, STILL_OPEN = _words("before_doubt"), _words("still_open")
+BEFORE_DOUBT, STILL_OPEN, GREETINGS, THE_LAST = (_words(key) for key in ("before_doubt", "still_open", "greetings", "the_last"))
 TURNING = by_first_word(phrases("opening", "turning_to"))
 
 
@@ -274,12 +277,7 @@ def without_greeting(words: list[str]) -> list[str]:
         words = words[2:]
     if words and words[0] == "tell" and words[:2] == ["tell", "me"] and len(words) > 3 and words[2] in STARTS:
         words = words[2:]
-    while (
-        words
-        and words[0]
-        in ("hi", "hey", "hello", "so", "ok", "and", "um", "er", "quick", "question", ":", ",", "please", "remind", "me")
-        and len(words) > 1
-    ):
+    while words and words[0] in GREETINGS and len(words) > 1:
         if words[0] == "ok" and words[1] == "to":
             break
         if words[0] == "remind":

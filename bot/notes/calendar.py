@@ -240,7 +240,8 @@ def _easter(phrase: DatePhrase, seen: Seen) -> Day:
     if not seen.ahead and easter(year) > seen.today:
         year -= 1
     sunday = easter(year)
-    return Day(sunday, phrase.part == "", sunday - timedelta(days=2), sunday + timedelta(days=1))
+    day = sunday + timedelta(days=phrase.days or 0)
+    return Day(day, phrase.part == "", sunday - timedelta(days=2), sunday + timedelta(days=1))
 
 
 def _christmas(phrase: DatePhrase, seen: Seen) -> Day:

@@ -11,6 +11,7 @@ from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.languages import listed, phrases
 from bot.notes.reading import PESTS, Entry, Selection
+from bot.notes.reconsidered import act_was_then, it_was_there, other_act, other_pot
 from bot.notes.replacements import SLIPS, mistyped, other_day, other_number, other_one, other_place, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -28,6 +29,8 @@ _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
+    if act_was_then(words, talk) or other_pot(words, talk) or it_was_there(words, talk):
+        return True
     if words[0] not in OPENS and CUES.isdisjoint(words) and SLIPS.isdisjoint(words[:3]):
         return False
     while words and words[0] in BEFORE_UNDO and UNDO_VERBS & set(words[1:6]):
@@ -44,6 +47,7 @@ def read(words: list[str], talk: Talk) -> bool:
         other_sign,
         other_one,
         mistyped,
+        other_act,
         _after_fillers,
         _added,
         _degrees,
@@ -52,6 +56,7 @@ def read(words: list[str], talk: Talk) -> bool:
 
 
 UNDO_VERBS = frozenset(listed("correcting")["undo_verb"])
+CORRECTIVE = frozenset(listed("correcting")["corrective"])
 TURNED = frozenset(listed("correcting")["turned"])  # "make that 12 instead of 10"
 BEFORE_UNDO, FILLERS = frozenset(listed("correcting")["before_undo"]), frozenset(listed("correcting")["filler"])
 OPENS = BEFORE_UNDO | FILLERS | _LEADS.keys() | _UNDO.keys() | frozenset("add also and corr correction no not plus sorry".split())
@@ -70,6 +75,10 @@ def _after_fillers(words: list[str], talk: Talk) -> bool:
 
 
 def _added(words: list[str], talk: Talk) -> bool:
+    also = [one for one in talk.items if one.family not in ("stop", "break", "colon", "comma", "word", "sep", "product")]
+    if words[0] == "add" and {"also", "too"} & set(words) and [one.family for one in also] == ["act"]:
+        talk.add(Entry("fix", what="add", to=also[0].meaning), (0, len(talk.text)))
+        return True  # "add: also fed"
     if words[0] != "add" or len(words) > 8 or any(one.family in ("act", "sign", "mix") for one in talk.items):
         return False
     selection = _kept_selection([one for one in talk.items[1:] if one.family not in ("pron", "stop")], talk)
@@ -239,27 +248,7 @@ def _contrast(words: list[str], talk: Talk) -> bool:
         return False
     wanted = after[0].family
     like = [one for one in before if one.family == wanted or {one.family, wanted} <= {"numbered", "place", "somewhere"}]
-    corrective = any(
-        word
-        in (
-            "was",
-            "were",
-            "should",
-            "meant",
-            "did",
-            "no",
-            "sorry",
-            "went",
-            "oops",
-            "that",
-            "they",
-            "it",
-            "actually",
-            "corr",
-            "correction",
-        )
-        for word in words[:6]
-    )
+    corrective = any(word in CORRECTIVE for word in words[:6])
     if not like or (wanted == "sign") or (not corrective and len(talk.items) > 4) or (len(after) > 1 and not corrective):
         return False
     if wanted in ("taxon", "place", "numbered", "somewhere") and not corrective and any(one.family == "act" for one in before):

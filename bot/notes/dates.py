@@ -446,14 +446,19 @@ def _the_weekend(words: Words, i: int, j: int) -> Found | None:
     return None
 
 
+EASTER_DAYS = {"sunday": 0, "monday": 1}  # days from Easter Sunday
+
+
 def _feast(words: Words, i: int) -> Found | None:
     j = i
     while words.at(j) in ("over", "at", "on", "before", "since", "till", "until") and j < i + 1:
         j += 1
     if words.at(j) == "easter" and words.at(j + 1) not in ("cactus", "cacti"):
-        if words.at(j + 1) in ("sunday", "monday"):
-            return Found(i, j + 2, DatePhrase("easter", part="day"))
+        if words.at(j + 1) in EASTER_DAYS:
+            return Found(i, j + 2, DatePhrase("easter", part="day", days=EASTER_DAYS[words.at(j + 1)]))
         return Found(i, j + 1, DatePhrase("easter"))
+    if words.at(j) == "good" and words.at(j + 1) == "friday":
+        return Found(i, j + 2, DatePhrase("easter", part="day", days=-2))
     if words.at(j) in ("christmas", "xmas") and words.at(j + 1) not in ("cactus", "cacti"):
         end = j + 2 if words.at(j + 1) == "day" else j + 1
         return Found(i, end, DatePhrase("christmas", part="day" if end == j + 2 else ""))

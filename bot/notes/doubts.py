@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 
-from bot.notes import plans, reversals
+from bot.notes import afterthoughts, plans, reversals
 from bot.notes.clauses import Clause
 from bot.notes.heads import LEAST_LABEL, Phrase
 from bot.notes.items import Item
@@ -440,6 +440,7 @@ HESITATIONS = (
     _of_their_own,
     _sized,
     *reversals.RULES,
+    afterthoughts.of_its_own,
 )
 
 

@@ -287,6 +287,10 @@ class Heads:
         nxt = self.at(i + 1)
         return nxt is not None and nxt.family == "act" and nxt.form == "noun"
 
+    def _is_target(self, k: int) -> bool:
+        """Return whether the place that ends before item `k` is where something goes: "to bench 2", "into tray 4"."""
+        return any(one is not None and one.means("prep", "to") for one in (self.at(k - 2), self.at(k - 3)))
+
     def _more_numbers(self, k: int, noun: str, ident: str, plural: bool = False) -> tuple[list[str], int]:
         """Read the further numbers of "tray 1, 2 and 4" or "tray 1 to 4", where no new fact begins with them."""
         more: list[str] = []
@@ -310,6 +314,8 @@ class Heads:
                 continue
             if self.family(k + 1) == "number" and self.family(k + 2) == "stop" and self.low_at(k + 2) in THERE:
                 break  # "shaded bench 1, 34 in there": degrees
+            if link.low == "," and self._is_target(k) and self.family(k + 2) not in ("sep", "comma"):
+                break  # "moved 12 to bench 2, 15 as well": one place, and another plant
             if (
                 link.low in ("and", "&", "+", ",", "/", "n")
                 and (other := self._identity(k + 1)) is not None

@@ -66,6 +66,7 @@ DICTATED = {"for": 4.0, "to": 2.0, "too": 2.0, "ate": 8.0, "won": 1.0, "tree": 3
 _AMOUNT_STARTS = frozenset(
     (*CURRENCIES, *NUMBER_WORDS, *"label number nr plant no # minus - x s half quarter a an the baker's bakers".split())
 )
+SPOKEN_OF = 24  # so many words back a product may stand that a batch is of; a note may be long
 _BY_STEPS = _AMOUNT_STARTS | DICTATED.keys() | {"batch"}  # words that may be part of an amount
 
 
@@ -193,7 +194,7 @@ class Itemizer(Quantities):
 
     def _batch_of_product(self, i: int) -> int | None:
         """Take "batch no A4711" behind a product as the number on its bottle; a batch of plants has none before it."""
-        if self.low[i] != "batch" or not any(one.family == "product" for one in self.items):
+        if self.low[i] != "batch" or not any(one.family == "product" for one in self.items[-SPOKEN_OF:]):
             return None
         first = i + 1
         while self._at(first) in ("no", "nr", "number", "code", "#", ":", "."):

@@ -22,6 +22,7 @@ def join(items: list[Item]) -> list[Item]:
     mixes = [one for one in items if one.family == "mix"]
     if not mixes or not any(one.means("act", *_POTTING) for one in items):
         return items
+    items = _by_share(items)
     items = _by_parts(items) if len(mixes) > 1 or mixes[0].low in _NUMBERED else items
     return _by_name(items) if any(one.low in _NOUN for one in mixes) else items
 
@@ -42,6 +43,15 @@ def _by_name(items: Sequence[Item]) -> list[Item]:
     return out
 
 
+def _by_share(items: list[Item]) -> list[Item]:
+    """Join "half pumice": a share of the mix, and not of the plants."""
+    out: list[Item] = []
+    for one in items:
+        share = out.pop() if one.family == "mix" and out and out[-1].family == "fraction" else None
+        out.append(one if share is None else Item("mix", "mix", share.start, one.end, f"{share.low} {one.low}"))
+    return out
+
+
 def _by_parts(items: Sequence[Item]) -> list[Item]:
     """Join "1 loam 2 pumice 1 grit" behind "in", "of" or a colon; its numbers are no plants. So with "john innes no 2"."""
     out: list[Item] = []
@@ -49,6 +59,7 @@ def _by_parts(items: Sequence[Item]) -> list[Item]:
     while at < len(items):
         one = items[at]
         led = at > 0 and (items[at - 1].low in _LED_BY or items[at - 1].means("act", "mixed") or items[at - 1].low == ":")
+        led = led or (at > 1 and items[at - 1].family == "comma" and items[0].means("act", "mixed"))  # "mixed 20 l, 2 pumice …"
         after = _parts_end(items, at) if led else at
         if one.family == "mix" and one.low in _NUMBERED and at + 1 < len(items) and items[at + 1].meaning == _A_LABEL:
             after = at + 2

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from bot.notes.lexicon import Lexicon
 
 
+POLLEN = frozenset(listed("spoken")["_pollen"])  # "pollen from 15 to 77"
 UP_TO = frozenset(listed("spoken")["_up_to"])  # "12 through 18"
 COUNTED = frozenset(("taxon", "kind", "plants", "adj", "ambiguous"))  # before one of these a number is how many
 
@@ -65,7 +66,8 @@ class Quantities:
         if word == "no" and self._at(i + 1) == "." and self._at(i + 2).isdecimal() and self._glued(i + 1):
             self._add("number", "label", i, i + 3, value=float(self._at(i + 2)))
             return i + 3
-        if word == "no" and self._at(i + 1).isdecimal() and not self._counts(i + 2):
+        of_a_size = self._at(i + 2) == "s" and self._glued(i + 2)  # "no 9s left"
+        if word == "no" and self._at(i + 1).isdecimal() and not self._counts(i + 2) and not of_a_size:
             self._add("number", "label", i, i + 2, value=float(self._at(i + 1)))
             return i + 2
         if word == "#" and self._at(i + 1).isdecimal():
@@ -224,6 +226,8 @@ class Quantities:
         if nxt == "/" and value == 1 and second[0] in (2, 4, 3):
             self._add("fraction", "/", i, second[1], value=value / second[0])
             return second[1]
+        if nxt == "to" and POLLEN & {one.low for one in self.tokens[max(0, i - 3) : i]}:
+            return 0  # "pollen from 15 to 77": two plants
         if nxt in ("-", "to") and second[0] > value:
             unit = unit_at(self.tokens, second[1])
             if unit is not None:

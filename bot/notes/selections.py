@@ -165,6 +165,8 @@ def _role(phrase: Phrase, act: str | None, said: Said, clause: Clause) -> str:
     """Return what a phrase is to an act: "set" for the plants, "to" where it goes, "from" where it came from."""
     if act == "grafted" and phrase.prep in ("on", "to") and said.sets and phrase.fields.keys() & {"taxa", "labels"}:
         return "to"
+    if phrase.prep == "to" and phrase.bare and said.to and "places" in said.to[-1].fields:
+        phrase.prep = None  # "moved 12 to bench 2, 15 as well"
     if phrase.prep == "to":
         return _target_role(phrase, act)
     if phrase.prep == "from" and act in ("moved", "isolated") and "places" in phrase.fields and _narrows_move(said):

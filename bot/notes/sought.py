@@ -19,6 +19,11 @@ from bot.notes.spoken import described, in_a_pot
 from bot.notes.turned_words import sentence, silence
 from bot.notes.turns import BY_WORD as TURNS
 from bot.notes.turns_of_care import BY_WORD as CARE
+from bot.notes.turns_of_numbers import BY_WORD as NUMBERS
+from bot.notes.turns_of_numbers import lot_count, on_q
+from bot.notes.turns_of_things import BY_WORD as THINGS
+from bot.notes.turns_of_things import then_next
+from bot.notes.turns_of_time import BY_WORD as TIMES
 
 NOTHING = frozenset(listed("care")["none seen"])
 SETS = frozenset(("number", "range", "nickname", "taxon", "numbered", "place"))
@@ -46,6 +51,10 @@ def settle(items: Sequence[Item], names: Index) -> None:
             spoken(items, i)
         for turn in TURNED.get(one.low, ()):
             turn(items, i)
+        if one.family in ("lot", "person"):
+            lot_count(items, i)
+        elif one.low == "q":
+            on_q(items, i, names)
         frames.settle(items, i)
 
 
@@ -336,9 +345,10 @@ _BY_WORD = {
 }  # fmt: skip
 _BY_FAMILY = {
     "sign": _looked_for, "act": _acted, "number": _to_a_place, "nowater": _under_a_condition, "adj": _left_alone,
-    "nickname": _named_ones, "part": _part_of_it, "kind": _offsets_on_it, "word": _given_to,
+    "nickname": _named_ones, "part": _part_of_it, "kind": _offsets_on_it, "word": _given_to, "date": then_next,
 }  # fmt: skip
-TURNED = {low: (*TURNS.get(low, ()), *CARE.get(low, ())) for low in TURNS.keys() | CARE.keys()}
+_TABLES = (TURNS, CARE, THINGS, TIMES, NUMBERS)
+TURNED = {low: tuple(rule for table in _TABLES for rule in table.get(low, ())) for table in _TABLES for low in table}
 # The words and the families that call any rule here; a word of neither is passed by.
 CALLING = _BY_WORD.keys() | SPOKEN.keys() | TURNED.keys() | frames.BY_WORD.keys()
-CALLED = _BY_FAMILY.keys() | frames.BY_FAMILY.keys() | {"sign", "number"}
+CALLED = _BY_FAMILY.keys() | frames.BY_FAMILY.keys() | {"sign", "number", "lot", "person"}

@@ -226,7 +226,8 @@ def swap_out(clause: Clause, talk: Talk, details: dict[str, Any]) -> bool:
     went = [one for one in clause.elements() if isinstance(one, Phrase) and one.prep is None and not one.out]
     if not came or not went:
         return False
-    if went[0].possessive and len(went) > 1:  # "teacup's pup": the pup leaves, not teacup
+    part = len(went) > 1 and set(went[1].fields) == {"kind"}
+    if len(went) > 1 and (went[0].possessive or part):  # "teacup's pup", "a duchess pup": the pup leaves, not the plant
         went[0].fields = {**went[1].fields, **went[0].fields}
     talk.add(Entry("event", act="given", which=went[0].selection(), details=chosen(details)), clause.span())
     talk.add(

@@ -75,6 +75,13 @@ def _no_cue(low: str, cues: Iterable[str]) -> bool:
     return not [cue for cue in cues if cue in low]
 
 
+def _called_off(talk: Talk) -> bool:
+    """Return whether a care that is planned is called off: "cancel the check on 203"."""
+    said = [one for one in talk.items if one.family not in ("det", "stop")]
+    called = said and said[0].low in word_lists(talk.settings.language, "requesting")["call_off"]
+    return bool(called) and len(said) > 1 and said[1].family == "act" and said[1].form in ("noun", "base", "ing")
+
+
 def cancel(talk: Talk) -> bool:
     """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
     low = talk.low
@@ -83,9 +90,11 @@ def cancel(talk: Talk) -> bool:
         _no_cue(low, wording["reminder"])
         and _no_cue(low, (SNOOZE, REMIND, *PUT_OFF))
         and talk.items[0].low not in wording["snooze_open"]
+        and not _called_off(talk)
     ):
         return False
     cancel = any(cue in low for cue in wording["no_reminder"]) and any(cue in low for cue in wording["reminder"])
+    cancel = cancel or _called_off(talk)
     snooze = (
         SNOOZE in low
         or (REMIND in low and (("put" in words_of(low) and "off" in words_of(low)) or "later" in words_of(low) or "push" in low))

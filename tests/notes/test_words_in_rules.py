@@ -14,7 +14,7 @@ from bot.notes import languages, reading
 from bot.notes.lexicon import load
 
 RULES = Path(reading.__file__).parent
-LIMIT = 3041  # 4,296 when this was first counted, forms and families too; lower it when words move into a table, never raise it
+LIMIT = 3040  # 4,296 when this was first counted, forms and families too; lower it when words move into a table, never raise it
 
 
 FORMS = frozenset(("past", "base", "ing", "noun"))  # of a verb, `Item.form`

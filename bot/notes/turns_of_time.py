@@ -1,0 +1,161 @@
+"""Turns of phrase about what is still so, since when, till when, and what is to be done: words that tell of no care today.
+
+Run with the rules of `turns`; which words call which rule is in `things.csv` ("time ...").
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.notes.items import Item
+from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at, set_follows
+from bot.notes.turned_words import LARGEST_POT_CM, ends, keep, silence
+from bot.notes.turns_of_things import THING_WORDS, keep_to_the_end
+
+
+def _still(items: Sequence[Item], i: int) -> None:
+    """Take "203 still in quarantine", "still on the rack" as how things stand, and not as done today."""
+    act = items[i + 1] if i + 1 < len(items) else None
+    asked = any(one.family == "q" for one in items)
+    if act is not None and act.means("act", "isolated", "set_to_dry") and act.form != "past" and not asked:
+        keep(items[i], act)
+
+
+def _nothing_since(items: Sequence[Item], i: int) -> None:
+    """Take "nothing fed since march" as told, and not as fed in March."""
+    clause = clause_at(items, i)
+    since = any(one.low.split()[0] in THING_WORDS["_since"] for one in clause)
+    if begins(items, i) and family_at(items, i + 1) == "act" and since:
+        keep_to_the_end(items, i)
+
+
+def _since_the_last(items: Sequence[Item], i: int) -> None:
+    """Take "no mites since the last spray", "plumped up after the water" as since when, and not as care of today."""
+    k = i + 1
+    while family_at(items, k) in ("det", "stop", "refer") or low_at(items, k) in THING_WORDS["the_last"]:
+        k += 1
+    told = any(one.family in ("sign", "clear", "growing") for one in items[:i])
+    if told and k > i + 1 and family_at(items, k) == "act" and items[k].form in ("noun", "base") and ends(items, k + 1):
+        keep(*items[i : k + 1])
+
+
+def _hold_till(items: Sequence[Item], i: int) -> None:
+    """Take "hold 88 till it plumps", "skip tray 5 till end of month", "leave 12 alone til may" as no water till then."""
+    clause = [one for one in clause_at(items, i) if one.start > items[i].start]
+    till = any(one.family == "till" or one.low.split()[0] in THING_WORDS["_till"] for one in clause)
+    acts = [one for one in clause if one.family == "act"]
+    if i == 0 and till and not acts and set_follows(items, i):
+        items[i].family, items[i].meaning, items[i].form = "nowater", "dry", "base"
+        silence(*(one for one in clause if one.low in THING_WORDS["_alone"]))
+
+
+def _take_down(items: Sequence[Item], i: int) -> None:
+    """Take "take the bubble wrap down in april" as a plan."""
+    act = next((one for one in clause_at(items, i) if one.family == "act" and one.start > items[i].start), None)
+    if i == 0 and act is not None and act.form == "noun" and act.means("act", "uncovered", "covered", "shaded", "unshaded"):
+        act.form = "base"
+        silence(items[i])
+
+
+def _start_again(items: Sequence[Item], i: int) -> None:
+    """Take "start feeding again 1 may" as a plan."""
+    act = items[i + 1] if i + 1 < len(items) else None
+    if i == 0 and act is not None and act.family == "act" and act.form == "ing" and any(one.family == "date" for one in items):
+        act.form = "base"
+        silence(items[i])
+
+
+def _back_in(items: Sequence[Item], i: int) -> None:
+    """Take "back in 9 after root trim, 219" as repotted into that size."""
+    number = items[i + 1] if i + 1 < len(items) else None
+    if number is None or number.family != "number" or not 0 < float(number.value or 0) <= LARGEST_POT_CM:
+        return
+    after = low_at(items, i + 2) in THING_WORDS["_after"]
+    if begins(items, i) and (ends(items, i + 2) or after):
+        items[i].family, items[i].meaning, items[i].form = "act", "repotted", "past"
+        items[i].more = {"pot_cm": f"{float(number.value or 0):g}"}
+        silence(number)
+        if after:
+            keep_to_the_end(items, i + 2)
+
+
+def _now_there(items: Sequence[Item], i: int) -> None:
+    """Take "cant see any mites now on tray 3" as where, and not as a move."""
+    seen = any(one.family == "sign" for one in clause_at(items, i) if one.start < items[i].start)
+    if seen and (items[i].family == "act" or items[i].means("prep", "to")):
+        items[i].family, items[i].meaning, items[i].low = "prep", "on", "on"
+
+
+def _put_back(items: Sequence[Item], i: int) -> None:
+    """Take "knocked 77 out, looks rootbound, put back" as back in its own pot."""
+    if begins(items, i) and ends(items, i + 1) and any(one.means("act", "unpotted") for one in items[:i]):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "repotted", "past", {"how": "same_pot"}
+
+
+def _one_drip(items: Sequence[Item], i: int) -> None:
+    """Take "one drip on 41" as the drip that was counted, and no plant."""
+    if family_at(items, i - 1) == "number" and begins(items, i - 1) and family_at(items, i + 1) == "prep":
+        silence(items[i - 1])
+
+
+def _was_before(items: Sequence[Item], i: int) -> None:
+    """Take "trap 23 this week, was 40" as what it was before."""
+    read = any(one.family in ("measure", "climate") for one in items[:i])
+    if read and begins(items, i) and i > 0 and family_at(items, i + 1) in ("number", "amount") and ends(items, i + 2):
+        keep(items[i], items[i + 1])
+
+
+def _open_now(items: Sequence[Item], i: int) -> None:
+    """Take "colonel flowering, 4 open" as how many flowers."""
+    flowers = any(one.means("sign", "flowering", "budding") for one in items[:i])
+    if flowers and family_at(items, i - 1) == "number" and begins(items, i - 1) and ends(items, i + 1):
+        keep(items[i - 1], items[i])
+
+
+def _of_the_frost(items: Sequence[Item], i: int) -> None:
+    """Take "a scar from the frost", "red from the sun" as where it came from."""
+    k = i + 2 if family_at(items, i + 1) == "det" else i + 1
+    if low_at(items, k) in THING_WORDS["_causes"] and ends(items, k + 1):
+        keep(*items[i : k + 1])
+
+
+def _rooted_ones(items: Sequence[Item], i: int) -> None:
+    """Take "potted the 3 rooted leaves" as which leaves."""
+    done = any(one.family == "act" and one.form == "past" for one in clause_at(items, i) if one.start < items[i].start)
+    if done and family_at(items, i - 1) in ("number", "det") and family_at(items, i + 1) in ("kind", "taxon"):
+        silence(items[i])
+
+
+def _old_top(items: Sequence[Item], i: int) -> None:
+    """Take "binned 41s old top" as a part that went, and not as the plant."""
+    lost = next((one for one in clause_at(items, i) if one.means("act", "died", "discarded", "given", "missing")), None)
+    k = i - 2 if family_at(items, i - 1) == "adj" else i - 1
+    owner = items[k] if k >= 0 else None
+    if owner is None or lost is None or lost.start > items[i].start or not ends(items, i + 1):
+        return
+    if owner.family == "potsize" or (owner.family == "nickname" and owner.low.endswith("s")):
+        keep(lost, owner, *items[k + 1 : i + 1])
+
+
+_RULES: tuple[Rule, ...] = (
+    _still,
+    _nothing_since,
+    _since_the_last,
+    _hold_till,
+    _take_down,
+    _start_again,
+    _back_in,
+    _now_there,
+    _put_back,
+    _one_drip,
+    _was_before,
+    _open_now,
+    _of_the_frost,
+    _rooted_ones,
+    _old_top,
+)
+_CALLED = {rule.__name__: rule for rule in _RULES}
+BY_WORD: dict[str, tuple[Rule, ...]] = {}
+for _row, _forms in THING_WORDS.items():
+    if _row.startswith("time "):
+        BY_WORD |= {form: (*BY_WORD.get(form, ()), _CALLED[_row.removeprefix("time ")]) for form in _forms}
