@@ -229,6 +229,7 @@ Doubtful = tuple[str, str, Callable[[Clause, Entry, Selection], bool]]
 _LOST = ("which", "the number may be a plant", lambda _clause, _one, which: _only_many(which))
 _SMALL = ("count", "a small number may be how many", lambda _clause, _one, which: _small_and_great(which))
 _SEVERAL = ("which", "one of the numbers may be how many", lambda _c, _o, which: bool(which.lots and which.labels[1:]))
+NATURAL = frozenset(("wetted", "died", "missing"))
 OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by its type
     "acquired": (("act", "what came in is not understood", _came_unnamed),),
     "given": (
@@ -236,8 +237,9 @@ OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by i
         _LOST,
         ("act", "a place", lambda _c, _o, which: which == Selection(places=which.places)),
     ),
-    "died": (_LOST, ("act", "it may not be dead yet", lambda clause, _one, _which: _not_yet(clause))),
+    "died": (_LOST, ("act", "it may not be dead yet", lambda clause, one, _which: not one.sure or _not_yet(clause))),
     **dict.fromkeys(("discarded", "missing", "released"), (_LOST,)),
+    "reminder": (("act", "nobody plans that", lambda _clause, one, _which: one.act in NATURAL),),
     "skip": (("act", "nobody leaves that undone", _undone),),
     "seed_harvested": (("which", "one of the numbers may be how many", _seeds_or_plants),),
     "pollinated": (("which", "which gave the pollen?", _two_parents),),
@@ -419,7 +421,6 @@ def of_pairs(clauses: list[Clause], talk: Talk) -> None:
 HOUSE = frozenset(("vented", "heated", "shaded", "covered", "uncovered"))
 TURNS = frozenset(listed("spoken")["turns"])
 TURNS_OR_OVER = TURNS | frozenset(("finished", "stopped"))
-NATURAL = frozenset(("wetted", "died", "missing"))
 BESIDE = tuple(f"{one} " for one in listed("spoken")["next to"])
 AHEAD = frozenset(listed("spoken")["ahead"])
 HESITATIONS = (

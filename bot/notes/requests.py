@@ -163,6 +163,10 @@ def _verb_follows(items: list[Item], one: Item) -> bool:
     return i + 1 < len(items) and items[i + 1].low in LISTED and not any(other.low in LISTED for other in items[:i])
 
 
+_TEACHING = listed("requesting")
+IS, CALLED_SO = _TEACHING["_is"][0], frozenset(_TEACHING["called_so"])
+
+
 def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry | None:
     """Read "call 203 teacup", "the sick bay is the porch shelf"."""
     if words[0] in CALLING and sum(one.family == "mix" for one in items) > 1:
@@ -176,6 +180,12 @@ def _teach(words: list[str], items: list[Item], text: str, talk: Talk) -> Entry 
             fields = dict(first.fields)
             if rest and rest.split()[0].lower() not in NO_NAME:
                 return Entry("request", do="teach", which=Selection(**fields) if fields else None, to=rest, text=text)
+    if words[1:2] == [IS] and words[2:3] and words[2] in CALLED_SO and len(words) == 4:
+        phrase = next(
+            (one for one in flow(items[:1], Subjects(items[:1], talk.names, talk.text)) if isinstance(one, Phrase)), None
+        )
+        if phrase is not None and not any(one.family == "taxon" for one in items):
+            return Entry("request", do="teach", which=Selection(**phrase.fields), to=words[3], text=text)  # "12 is called spike"
     if "is" in words and 1 <= words.index("is") <= 5 and len(words) - words.index("is") <= 6 and "?" not in words:
         i = words.index("is")
         left, right = " ".join(words[:i]), " ".join(words[i + 1 :])

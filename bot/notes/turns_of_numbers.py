@@ -84,6 +84,44 @@ def _sizes_of_pots(items: Sequence[Item], i: int) -> None:
         sizes.family, sizes.value = "sizes", (float(sizes.value[0]), float(sizes.value[1]))
 
 
+def _measures(items: Sequence[Item], i: int) -> None:
+    """Take "41 measures 12 across and 20 high" as centimetres [common practice]."""
+    if family_at(items, i - 1) not in ("number", "nickname") or not begins(items, i - 1):
+        return
+    for k in range(i + 1, len(items) - 1):
+        measure = MEASURED.get(items[k + 1].low)
+        if items[k].family == "number" and measure is not None and items[k].value is not None:
+            items[k].value = Amount(float(items[k].value), "cm", items[k].low)
+            items[k].family, items[k].meaning = "amount", "cm"
+            items[k + 1].family, items[k + 1].meaning = "measure", measure
+    if items[i - 1].family == "number":
+        items[i - 1].meaning = "label"
+    silence(items[i])
+
+
+def _size_of_pot(items: Sequence[Item], i: int) -> None:
+    """Take "new pot for teacup, 8 square" as the size of it."""
+    number = items[i - 1] if i else None
+    potted = next((one for one in items[:i] if one.means("act", "potted", "repotted")), None)
+    if (
+        number is None
+        or potted is None
+        or not number.means("number", "digits")
+        or not begins(items, i - 1)
+        or not ends(items, i + 1)
+    ):
+        return
+    if 0 < float(number.value or 0) <= LARGEST_POT_CM and potted is not number:
+        number.family, number.meaning, number.value = "potsize", "s", float(number.value or 0)
+
+
+def _so_strong(items: Sequence[Item], i: int) -> None:
+    """Take "fed the cuttings, quarter" as the strength."""
+    fed = any(one.means("act", "fed") for one in items[:i])
+    if fed and items[i].family == "fraction" and begins(items, i) and ends(items, i + 1):
+        items[i].family, items[i].meaning = "strength", f"{float(items[i].value):g}"
+
+
 def lot_count(items: Sequence[Item], i: int) -> None:
     """Take "tadeas 5 unpotted", "dipped the renske 8 in soap" as how many the lot has, and not as a plant."""
     number = items[i + 1] if i + 1 < len(items) else None
@@ -105,7 +143,19 @@ def on_q(items: Sequence[Item], i: int, names: Index) -> None:
 
 SHELF = next(iter(THING_WORDS["q_shelf"]))
 
-_RULES: tuple[Rule, ...] = (_seeds_counted, _at_noon, _warm_at, _from_hour, _in_all, _sizes_of_pots)
+MEASURED = {**dict.fromkeys(THING_WORDS["_across"], "diameter"), **dict.fromkeys(THING_WORDS["_high"], "height")}
+
+_RULES: tuple[Rule, ...] = (
+    _seeds_counted,
+    _at_noon,
+    _warm_at,
+    _from_hour,
+    _in_all,
+    _sizes_of_pots,
+    _measures,
+    _size_of_pot,
+    _so_strong,
+)
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
 for _row, _forms in THING_WORDS.items():

@@ -262,6 +262,43 @@ def _half_the_roots(items: Sequence[Item], i: int) -> None:
     silence(*items[i + 1 : roots + 1])
 
 
+def _out_of_its_pot(items: Sequence[Item], i: int) -> None:
+    """Take "took 36 out of its pot" as one thing done."""
+    if any(
+        one.means("act", "unpotted") and one.low.startswith("out") for one in clause_at(items, i) if one.start > items[i].start
+    ):
+        silence(items[i])
+
+
+def _let_loose(items: Sequence[Item], i: int) -> None:
+    """Take "released cryptolaemus on the q shelf" as predators put out."""
+    if items[i].means("act", "released") and any(one.more.get("how") == "predators" for one in clause_at(items, i)):
+        silence(items[i])
+
+
+def _when_it_was(items: Sequence[Item], i: int) -> None:
+    """Ask which of the numbers is how many: "root mealy on 3 when repotting: 12, 15, 31"."""
+    numbers = [one for one in items if one.family == "number" and one.meaning == "digits"]
+    colon = any(one.family == "colon" for one in items[i:])
+    if colon and len(numbers) > 2 and numbers[0].start < items[i].start and float(numbers[0].value or 0) == len(numbers) - 1:
+        numbers[0].meaning = "word"  # how many, and no label
+
+
+def _part_came(items: Sequence[Item], i: int) -> None:
+    """Take "cutting from jan has rooted" as a cutting that came from a person."""
+    person = family_at(items, i + 1) == "person"
+    if person and items[i].family == "act" and any(one.means("act", "rooted", "failed", "died") for one in items[i + 1 :]):
+        items[i].family, items[i].meaning = "kind", "cuttings" if items[i].means("act", "cutting_taken") else "offsets"
+
+
+def _probably(items: Sequence[Item], i: int) -> None:
+    """Take "31 is probably dead", "is probably mealy" as a hedge, and not as a name."""
+    if items[i].means("act", "named") and family_at(items, i + 1) in ("sign", "act", "clear", "state"):
+        items[i].family, items[i].meaning = "hedge", "maybe"
+        if family_at(items, i - 1) == "number" and begins(items, i - 1):
+            items[i - 1].meaning = "label"
+
+
 def _forecast(items: Sequence[Item], i: int) -> None:
     """Take "frost forecast, fleece over frame A" as why, where no degrees are said."""
     if not any(one.family in ("number", "amount", "range") for one in clause_at(items, i)):
@@ -328,6 +365,11 @@ _RULES: tuple[Rule, ...] = (
     _did_it,
     _of_them,
     _forecast,
+    _probably,
+    _out_of_its_pot,
+    _let_loose,
+    _when_it_was,
+    _part_came,
     _says,
     _which_i_did,
     _asked_in_passing,

@@ -137,6 +137,31 @@ def _old_top(items: Sequence[Item], i: int) -> None:
         keep(lost, owner, *items[k + 1 : i + 1])
 
 
+def _dried_up(items: Sequence[Item], i: int) -> None:
+    """Take "buds on 41 dried up" as buds lost, and not as dry mix."""
+    buds = next((one for one in items[:i] if one.means("sign", "budding", "flowering")), None)
+    if buds is not None and ends(items, i + 1) and not any(one.family == "comma" for one in items[items.index(buds) : i]):
+        buds.meaning = "bud_drop"
+        silence(items[i])
+
+
+def _dry_enough(items: Sequence[Item], i: int) -> None:
+    """Take "88 dry enough to pot on sat" as how far it is, and not as dry mix today."""
+    if i and items[i - 1].means("sign", "mix_dry") and low_at(items, i + 1) == "to":
+        keep(items[i - 1])
+        keep_to_the_end(items, i)
+
+
+def _others_did_not(items: Sequence[Item], i: int) -> None:
+    """Ask where the last of a list did not: "graft on 15 took, 203 didnt"."""
+    if (
+        ends(items, i + 1)
+        and family_at(items, i - 1) in ("number", "nickname", "taxon", "refer", "kind")
+        and begins(items, i - 1)
+    ):
+        items[i].family, items[i].used = "word", False
+
+
 _RULES: tuple[Rule, ...] = (
     _still,
     _nothing_since,
@@ -153,6 +178,9 @@ _RULES: tuple[Rule, ...] = (
     _of_the_frost,
     _rooted_ones,
     _old_top,
+    _dried_up,
+    _dry_enough,
+    _others_did_not,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
