@@ -214,6 +214,7 @@ def _with_people(clause: Clause, act: str, people: list[Item]) -> str:
         and people[0].start < head.start
         and head.low not in ("took", "has taken")
         and head.low in _WORDS["_handed"]
+        and not any(isinstance(one, Item) and one.means("prep", "for") for one in clause.before)  # "offsets for pia, posted"
     ):
         return "acquired"
     if (

@@ -314,6 +314,9 @@ class Heads:
                 continue
             if self.family(k + 1) == "number" and self.family(k + 2) == "stop" and self.low_at(k + 2) in THERE:
                 break  # "shaded bench 1, 34 in there": degrees
+            beyond = self.family(k + 3) if self.family(k + 2) == "prep" else ""
+            if link.low == "," and beyond in ("place", "numbered"):
+                break  # "2 in tray 3, 1 in tray 4": how many there
             if link.low == "," and self._is_target(k) and self.family(k + 2) not in ("sep", "comma"):
                 break  # "moved 12 to bench 2, 15 as well": one place, and another plant
             if (

@@ -63,6 +63,15 @@ def _from_hour(items: Sequence[Item], i: int) -> None:
         keep(items[i], number)
 
 
+def _at_eight(items: Sequence[Item], i: int) -> None:
+    """Take "put to soak at eight this morning" as an hour."""
+    number = items[i + 1] if i + 1 < len(items) else None
+    if number is None or number.family != "number" or not 0 < float(number.value or 0) <= 12:
+        return
+    if family_at(items, i + 2) == "date" and low_at(items, i + 2) in THING_WORDS["parts_of_day"]:
+        keep(items[i], number)
+
+
 def _in_all(items: Sequence[Item], i: int) -> None:
     """Take "3 more rooted, 6 in all" as the total."""
     number = items[i - 1] if i else None
@@ -151,6 +160,7 @@ _RULES: tuple[Rule, ...] = (
     _warm_at,
     _from_hour,
     _in_all,
+    _at_eight,
     _sizes_of_pots,
     _measures,
     _size_of_pot,

@@ -162,6 +162,12 @@ def _others_did_not(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].used = "word", False
 
 
+def _did_it_not(items: Sequence[Item], i: int) -> None:
+    """Take "i wanted to repot 88 but i did it not" as told already, and not as done."""
+    if any(one.family == "counter" for one in items[:i]) and family_at(items, i + 1) == "neg" and ends(items, i + 2):
+        keep(items[i], items[i + 1])
+
+
 _RULES: tuple[Rule, ...] = (
     _still,
     _nothing_since,
@@ -181,6 +187,7 @@ _RULES: tuple[Rule, ...] = (
     _dried_up,
     _dry_enough,
     _others_did_not,
+    _did_it_not,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
