@@ -11,7 +11,7 @@ from bot.notes.clauses import Clause, flow
 from bot.notes.items import Item
 from bot.notes.languages import listed, phrases
 from bot.notes.reading import PESTS, Entry, Selection
-from bot.notes.reconsidered import act_was_then, it_was_there, other_act, other_pot
+from bot.notes.reconsidered import act_was_then, it_was_there, other_act, other_pot, other_product, the_date_was
 from bot.notes.replacements import SLIPS, mistyped, other_day, other_number, other_one, other_place, other_sign
 from bot.notes.selections import gather
 from bot.notes.subjects import Phrase, Subjects
@@ -29,7 +29,7 @@ _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    if act_was_then(words, talk) or other_pot(words, talk) or it_was_there(words, talk):
+    if any(rule(words, talk) for rule in (act_was_then, other_pot, it_was_there, the_date_was)):
         return True
     if words[0] not in OPENS and CUES.isdisjoint(words) and SLIPS.isdisjoint(words[:3]):
         return False
@@ -48,6 +48,7 @@ def read(words: list[str], talk: Talk) -> bool:
         other_one,
         mistyped,
         other_act,
+        other_product,
         _after_fillers,
         _added,
         _degrees,

@@ -299,14 +299,17 @@ def _temperature(clause: Clause, talk: Talk) -> bool:
     return True
 
 
+LARGEST_STEP = 4  # project default: nobody pots on into a pot more than four times as wide
+
+
 def _sizes(clause: Clause, talk: Talk) -> bool:
     sizes = clause.has("sizes")
     if sizes is None:
         return False
     sizes.used = True
     low, high = sizes.value
-    if not (2 <= low <= 40 and 2 <= high <= 40):
-        return False
+    if not (2 <= low <= 40 and 2 <= high <= 40) or high > LARGEST_STEP * low:
+        return False  # "2.5 to 27" may be a thermometer
     how = "on" if high > low else "down"
     said = gather(clause, talk, "repotted")
     which = said.selections()[0] if said.sets else None

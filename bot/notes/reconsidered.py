@@ -8,8 +8,8 @@ from bot.notes.reading import Entry, Selection
 from bot.notes.replacements import BREAK
 from bot.notes.talk import Talk
 
-THAT_ACT, WAS, CHANGE, POT, IT = (
-    frozenset(listed("correcting")[row]) for row in ("that_act", "act_was", "change_it", "the_pot", "_it")
+THAT_ACT, WAS, CHANGE, POT, IT, THE_DAY = (
+    frozenset(listed("correcting")[row]) for row in ("that_act", "act_was", "change_it", "the_pot", "_it", "the_day")
 )
 
 
@@ -63,3 +63,23 @@ def it_was_there(words: list[str], talk: Talk) -> bool:
         return False
     talk.add(Entry("fix", what="which", act=said[-1].meaning, to=Selection(places=(said[2].meaning,))), (0, len(talk.text)))
     return True
+
+
+def other_product(_words: list[str], talk: Talk) -> bool:
+    """Read "not soap, neem" as the product that was meant."""
+    items = _whole(talk)
+    if [one.family for one in items] != ["neg", "product", "comma", "product"]:
+        return False
+    talk.add(Entry("fix", what="product", to=items[3].low), (0, len(talk.text)))
+    return True
+
+
+def the_date_was(_words: list[str], talk: Talk) -> bool:
+    """Read "the date was the 12th" as another day for the last entry."""
+    said = [one for one in _whole(talk) if one.family not in ("det", "stop", "prep")]
+    if len(said) != 3 or said[0].low not in THE_DAY or said[1].low not in WAS or said[2].family != "date":
+        return False
+    day = talk.day(said[2].value, False)
+    if day is not None:
+        talk.add(Entry("fix", what="when", to=day.on.isoformat()), (0, len(talk.text)))
+    return day is not None

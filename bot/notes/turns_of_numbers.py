@@ -27,6 +27,11 @@ def _degrees(number: Item) -> None:
 def _seeds_counted(items: Sequence[Item], i: int) -> None:
     """Take "fruit on 78 split, 120 seeds" as seeds counted out of the fruit."""
     fruit = next((k for k in range(i) if items[k].means("sign", "fruiting")), None)
+    picked = next((one for one in items[: max(0, i - 1)] if one.means("act", "seed_harvested")), None)
+    if picked is not None and family_at(items, i - 1) == "number" and family_at(items, i - 2) == "comma" and ends(items, i + 1):
+        items[i - 1].meaning = "word"
+        silence(items[i - 2])  # "77 pod picked, 60 seeds"
+        return
     if fruit is None or family_at(items, i - 1) != "number" or not begins(items, i - 1) or not ends(items, i + 1):
         return
     items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "seed_harvested", "past", {}
@@ -70,6 +75,28 @@ def _at_eight(items: Sequence[Item], i: int) -> None:
         return
     if family_at(items, i + 2) == "date" and low_at(items, i + 2) in THING_WORDS["parts_of_day"]:
         keep(items[i], number)
+
+
+def _so_hot(items: Sequence[Item], i: int) -> None:
+    """Take "damped down twice, 34" as degrees: nobody damps down a plant."""
+    number = items[-1] if items[-1].family != "break" else items[-2]
+    alone = number.means("number", "digits") and number.start > items[i].start and begins(items, items.index(number))
+    if items[i].means("act", "damped_down") and alone and 20 <= float(number.value or 0) <= WARMEST_C:
+        _degrees(number)
+
+
+def _now_in_pots(items: Sequence[Item], i: int) -> None:
+    """Take "all of lot 7 now in 9s" as repotted."""
+    if family_at(items, i + 1) == "potsize" and ends(items, i + 2) and items[i].means("act", "moved"):
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "repotted", "past", {}
+        items[i].more = {"pot_cm": f"{float(items[i + 1].value or 0):g}"}
+        silence(items[i + 1])
+
+
+def first_three(items: Sequence[Item], i: int) -> None:
+    """Take "s13 1st 3 up" as the first, and no day."""
+    if items[i].family == "date" and family_at(items, i - 1) == "sowing" and family_at(items, i + 1) == "number":
+        silence(items[i])
 
 
 def _in_all(items: Sequence[Item], i: int) -> None:
@@ -160,6 +187,8 @@ _RULES: tuple[Rule, ...] = (
     _warm_at,
     _from_hour,
     _in_all,
+    _so_hot,
+    _now_in_pots,
     _at_eight,
     _sizes_of_pots,
     _measures,

@@ -92,6 +92,9 @@ def _the_heater(items: Sequence[Item], i: int) -> None:
 
 def _has_dried(items: Sequence[Item], i: int) -> None:
     """Take "callused 10 days so potted 41" as what came before, and not as set to dry now."""
+    if low_at(items, i - 1) in THING_WORDS["_has"] and items[i].family == "act" and items[i].form == "past":
+        keep(items[i])  # "the cuttings have callused": done with drying
+        return
     days = family_at(items, i + 1) == "amount" and items[i + 1].meaning == "days"
     then = family_at(items, i + 2) in SEPARATORS and any(one.means("act", "potted", "repotted") for one in items[i + 3 : i + 5])
     if days and then and begins(items, i):
@@ -106,7 +109,11 @@ def _split_off(items: Sequence[Item], i: int) -> None:
 
 
 def _fine_water(items: Sequence[Item], i: int) -> None:
-    """Take "butt water 14c fine" as said of the water, and not of plants."""
+    """Take "butt water 14c fine" as said of the water, and "strong feed for the epis" of the feed, and not of plants."""
+    behind = items[i + 1] if i + 1 < len(items) else None
+    if behind is not None and behind.family == "act" and behind.form in ("noun", "base") and items[i].family == "sign":
+        silence(items[i])
+        return
     if family_at(items, i - 1) == "amount" and any(one.family in ("measure", "climate") for one in clause_at(items, i)):
         keep(items[i])
 
@@ -299,6 +306,32 @@ def _probably(items: Sequence[Item], i: int) -> None:
             items[i - 1].meaning = "label"
 
 
+def _cannot_see(items: Sequence[Item], i: int) -> None:
+    """Take "bronzing on 12, cant see mites" as none seen, and not as a plant that is missing."""
+    if items[i].family == "act" and family_at(items, i + 1) == "sign":
+        items[i].family, items[i].meaning = "neg", "no"
+
+
+def _going_over(items: Sequence[Item], i: int) -> None:
+    """Take "gymnos going over" as flowers that fade, and not as looked over."""
+    if items[i].family == "act" and ends(items, i + 1) and family_at(items, i - 1) in ("taxon", "nickname", "number"):
+        items[i].family, items[i].meaning, items[i].more = "sign", "flowering", {"status": "cleared"}
+
+
+def _stalk_cut(items: Sequence[Item], i: int) -> None:
+    """Take "flower stalk on the haw cut off" as tidying, and not as a cutting."""
+    if items[i].means("act", "cutting_taken") and any(one.means("sign", "budding", "flowering") for one in clause_at(items, i)):
+        keep(items[i])
+
+
+def _pests_taken(items: Sequence[Item], i: int) -> None:
+    """Take "took the mealies off 41 with a brush" as taken off by hand."""
+    k = i + 2 if family_at(items, i + 1) == "det" else i + 1
+    pest = items[k] if k < len(items) else None
+    if pest is not None and pest.family == "sign" and pest.meaning in PESTS and low_at(items, k + 1) in THING_WORDS["_off"]:
+        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "hand"}
+
+
 def _forecast(items: Sequence[Item], i: int) -> None:
     """Take "frost forecast, fleece over frame A" as why, where no degrees are said."""
     if not any(one.family in ("number", "amount", "range") for one in clause_at(items, i)):
@@ -365,6 +398,10 @@ _RULES: tuple[Rule, ...] = (
     _did_it,
     _of_them,
     _forecast,
+    _cannot_see,
+    _going_over,
+    _stalk_cut,
+    _pests_taken,
     _probably,
     _out_of_its_pot,
     _let_loose,

@@ -168,6 +168,26 @@ def _did_it_not(items: Sequence[Item], i: int) -> None:
         keep(items[i], items[i + 1])
 
 
+def _after_flowering(items: Sequence[Item], i: int) -> None:
+    """Take "feed the haws after flowering" as to be done then, and not as done."""
+    act = items[0]
+    growing = family_at(items, i + 1) == "sign" and items[i + 1].low.endswith("ing") and ends(items, i + 2)
+    if act.family != "act" or not growing:
+        return
+    if act.form == "past":
+        keep(items[i], items[i + 1])
+    elif not any(one.form == "past" for one in items[1:i]):
+        act.form = "base"
+        items[i].family, items[i].meaning = "once", "once"
+
+
+def _up_now(items: Sequence[Item], i: int) -> None:
+    """Take "s12 is up" as germinated."""
+    if family_at(items, i - 1) == "q" and family_at(items, i - 2) == "sowing" and ends(items, i + 1) and begins(items, i - 2):
+        items[i].family, items[i].meaning, items[i].form = "act", "germinated", "past"
+        silence(items[i - 1])
+
+
 _RULES: tuple[Rule, ...] = (
     _still,
     _nothing_since,
@@ -188,6 +208,8 @@ _RULES: tuple[Rule, ...] = (
     _dry_enough,
     _others_did_not,
     _did_it_not,
+    _after_flowering,
+    _up_now,
 )
 _CALLED = {rule.__name__: rule for rule in _RULES}
 BY_WORD: dict[str, tuple[Rule, ...]] = {}
