@@ -7,15 +7,16 @@ they are about other things.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from bot.app.refolding import REACHES
 from bot.care import partial
 from bot.care.due import VERSION
 from bot.care.events import CORRECTIONS, CareEvent, effective, targets_of
-from bot.care.partial import Change, Key
-from bot.care.standing import Rows, Standing
+from bot.care.partial import Change, Key, Row
+from bot.care.standing import Standing
 from bot.store import carelog, checkpoints
 from bot.store.checkpoints import Checkpoint
 from bot.store.database import Connection
@@ -45,8 +46,59 @@ def refolded_apart(
         if partial.told_of_reminders(changes, base.rows, now, (*old, *new)):
             return None
         made = partial.folded_apart(now, base.rows, wanted, old, new)
-        return partial.carried(now, made, news) if made is not None else None
+        if made is None:
+            return None
+        for reach in REACHES:
+            _bring_up(conn, collection_id, reach, _Told(news, changes, base.rows, wanted, old, new))
+        return partial.carried(now, made, news)
     return None
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A change that was folded apart: from which rows, of which things, with which effective events before and after it."""
+
+    news: Sequence[CareEvent]
+    changes: Sequence[Change]
+    rows: Mapping[Key, Row]
+    wanted: frozenset[Key]
+    old: Sequence[CareEvent]
+    new: Sequence[CareEvent]
+
+    def on(self, held: Mapping[Key, Row], day: date) -> dict[Key, Row] | None:
+        """Return the rows of the things at the end of a day, `held` being all rows of that day before the change."""
+        old, new = ([one for one in events if one.happened_on <= day] for events in (self.old, self.new))
+        return partial.rows_apart(held, self.rows, self.wanted, old, new)
+
+    def lies_before(self, day: date) -> bool:
+        """Whether all that counts otherwise happened by a day, and whatever corrects it was written later."""
+        versions = (event for one in self.changes for event in one.versions())
+        corrections = (one for one in self.news if one.kind in CORRECTIONS)
+        return all(one.happened_on <= day for one in versions) and all(one.happened_on > day for one in corrections)
+
+
+def _bring_up(conn: Connection, collection_id: int, reach: str, told: _Told) -> None:
+    """Let a checkpoint know of a change that lies before it; where that is not sure it stays, and is known to be behind."""
+    day = checkpoints.day_of(conn, collection_id, reach, VERSION)
+    if day is None or not told.lies_before(day):
+        return
+    kept = checkpoints.load(conn, collection_id, reach, VERSION)
+    if kept is None or not _knows_all(conn, collection_id, kept, told.news[0].sequence):
+        return
+    rows = told.on(kept.rows, day)
+    if rows is not None:
+        checkpoints.bring_up(conn, collection_id, reach, kept, rows, told.news[-1].sequence)
+
+
+def _knows_all(conn: Connection, collection_id: int, kept: Checkpoint, below: int) -> bool:
+    """Whether nothing that was written since a checkpoint, up to a sequence, is about its day or before."""
+    if carelog.any_before(conn, collection_id, kept.day, kept.sequence, below):
+        return False
+    since = carelog.load_kinds(conn, collection_id, CORRECTIONS, kept.sequence + 1)
+    family: dict[str, CareEvent] = {}
+    _with_families(conn, collection_id, family, (one for one in since if one.sequence < below))
+    roots = [one for one in family.values() if one.kind not in CORRECTIONS]
+    return all(one.happened_on > kept.day for one in (*roots, *effective(family.values())))
 
 
 def changes_of(conn: Connection, collection_id: int, news: Sequence[CareEvent]) -> list[Change]:
@@ -133,7 +185,7 @@ class _Tail:
         whole = [one.identity for one in found.values() if partial.FACT in one.facts]
         return found | {one.identity: one for one in carelog.load_identities(self._conn, self._collection, whole)}
 
-    def _stood_in(self, rows: Rows) -> set[str]:
+    def _stood_in(self, rows: Mapping[Key, Row]) -> set[str]:
         return partial.stood_in(self._wanted, (self._base.rows, rows), (one for one in self._counting() if self._about(one)))
 
     def _counting(self, *, before: bool = False) -> list[CareEvent]:

@@ -123,8 +123,9 @@ def _carried_back(conn: Connection, collection_id: int, held: Projection, events
         return Carried(*known)
     changes = changes_of(conn, collection_id, events)
     apart = refolded_apart(conn, collection_id, held.standing, events, changes)
-    standing = apart if apart is not None else refolded(conn, collection_id)
-    return Carried(standing, [event for one in changes for event in one.versions()])
+    about = [event for one in changes for event in one.versions()]
+    first = min((one.happened_on for one in about), default=date.max)
+    return Carried(apart if apart is not None else refolded(conn, collection_id, first), about)
 
 
 def remember(held: Projection, after: Projection, events: Sequence[CareEvent]) -> None:

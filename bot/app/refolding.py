@@ -7,7 +7,6 @@ where an event reaches further back, the whole log is, and new checkpoints are k
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 from bot.care.accessions import remembered
@@ -24,56 +23,54 @@ REACHES = {"weeks": timedelta(days=35), "quarter": timedelta(days=130), "year": 
 WORTH_KEEPING = 400  # events; a shorter log is folded as quickly as a checkpoint is read
 
 
-def refolded(conn: Connection, collection_id: int) -> Standing:
-    """Return the standing that the whole log comes to, and keep or renew the checkpoints for the next time."""
+def refolded(conn: Connection, collection_id: int, first: date = date.max) -> Standing:
+    """Return the standing that the whole log comes to, and keep or renew the checkpoints for the next time.
+
+    `first` is the earliest day of what changed, as far as that is known: a checkpoint that lies behind it is not looked at.
+    """
     passed: list[str] = []
     for reach, span in REACHES.items():
-        kept = checkpoints.load(conn, collection_id, reach, VERSION)
+        day = checkpoints.day_of(conn, collection_id, reach, VERSION)
+        kept = checkpoints.load(conn, collection_id, reach, VERSION) if day is not None and day < first else None
         tail = carelog.load_tail(conn, collection_id, kept.sequence, kept.day, kept.extras) if kept is not None else []
-        made = _continued(kept, tail) if kept is not None else None
-        if kept is None or made is None:
+        counted = effective(tail)
+        if kept is None or _reaches_before(kept, tail, counted):
             passed.append(reach)
             continue
-        old = made.newest - kept.day > 2 * span  # else what is folded since grows and grows
-        _keep(conn, collection_id, [reach, *passed[::-1]] if old else passed[::-1], kept, tail)
-        return made.standing
+        old = (
+            max((kept.day, *(one.happened_on for one in tail))) - kept.day > 2 * span
+        )  # else what is folded since grows and grows
+        return _folded_on(conn, collection_id, kept, tail, counted, [*([reach] if old else ()), *passed])
     log = carelog.load(conn, collection_id)
     if len(log) < WORTH_KEEPING:
         return fold_all(log)
-    nearest = _keep(conn, collection_id, passed[::-1], Checkpoint(date.min, 0, VERSION, (), {}), log)
-    made = _continued(nearest, carelog.load_tail(conn, collection_id, nearest.sequence, nearest.day, nearest.extras))
-    assert made is not None  # nothing came after it
-    return made.standing
+    return _folded_on(conn, collection_id, Checkpoint(date.min, 0, VERSION, (), {}), log, effective(log), passed)
 
 
-def _keep(
-    conn: Connection, collection_id: int, reaches: Sequence[str], before: Checkpoint, tail: Sequence[CareEvent]
-) -> Checkpoint:
-    """Bring a checkpoint forward over the tail of the log to each reach, the farthest first; return the last one made."""
-    for reach in reaches:
-        before = _checkpoint(Standing.from_rows(before.rows), before.day, tail, _newest(tail) - REACHES[reach])
-        checkpoints.save(conn, collection_id, reach, before)
-    return before
-
-
-@dataclass(frozen=True, slots=True)
-class _Made:
-    standing: Standing
-    newest: date
-
-
-def _continued(kept: Checkpoint, tail: Sequence[CareEvent]) -> _Made | None:
-    """Return the standing after the tail of the log; None where that reaches to before the checkpoint."""
-    counted = effective(tail)
-    if _reaches_before(kept, tail, counted):
-        return None
+def _folded_on(
+    conn: Connection,
+    collection_id: int,
+    kept: Checkpoint,
+    tail: Sequence[CareEvent],
+    counted: Sequence[CareEvent],
+    renewed: Iterable[str],
+) -> Standing:
+    """Fold the tail of the log onto a checkpoint, in one pass, and keep how all stood on the days of the checkpoints to renew."""
     standing = Standing.from_rows(kept.rows)
-    for event in counted:
-        if event.happened_on > kept.day:
-            fold(standing, event)
     standing.accessions = remembered(standing.accessions, tail)
     standing.last_sequence = max((kept.sequence, *(one.sequence for one in tail)))
-    return _Made(standing, _newest(tail) if tail else kept.day)
+    newest = max((kept.day, *(one.happened_on for one in tail)))
+    waiting = sorted((max(kept.day, newest - REACHES[reach]), reach) for reach in renewed)
+    for event in (*(one for one in counted if one.happened_on > kept.day), None):
+        while waiting and (event is None or event.happened_on > waiting[0][0]):
+            day, reach = waiting.pop(0)
+            extras = tuple(_extras(tail, counted, day))
+            checkpoints.save(
+                conn, collection_id, reach, Checkpoint(day, standing.last_sequence, VERSION, extras, standing.rows())
+            )
+        if event is not None:
+            fold(standing, event)
+    return standing
 
 
 def _reaches_before(kept: Checkpoint, tail: Sequence[CareEvent], counted: Iterable[CareEvent]) -> bool:
@@ -94,17 +91,6 @@ def _targets(event: CareEvent, by_identity: dict[str, CareEvent]) -> Iterator[st
             yield from _targets(found, by_identity)
 
 
-def _checkpoint(standing: Standing, after: date, log: Sequence[CareEvent], day: date) -> Checkpoint:
-    """Fold what happened after one day up to another onto a standing; keep it so."""
-    counted = effective(log)
-    for event in counted:
-        if after < event.happened_on <= day:
-            fold(standing, event)
-    standing.accessions = remembered(standing.accessions, log)
-    sequence = max(one.sequence for one in log)
-    return Checkpoint(day, sequence, VERSION, tuple(_extras(log, counted, day)), standing.rows())
-
-
 def _extras(log: Sequence[CareEvent], counted: Iterable[CareEvent], day: date) -> Iterator[str]:
     """Yield what the log's tail needs besides the rows after a day: what was moved there, and corrections of what is there."""
     late = {one.identity for one in counted if one.happened_on > day} | {one.identity for one in log if one.happened_on > day}
@@ -115,11 +101,6 @@ def _extras(log: Sequence[CareEvent], counted: Iterable[CareEvent], day: date) -
             late.add(one.identity)
         if one.identity in late:
             yield one.identity
-
-
-def _newest(log: Iterable[CareEvent]) -> date:
-    """Return the latest day on which something happened."""
-    return max(one.happened_on for one in log)
 
 
 __all__ = ["refolded"]

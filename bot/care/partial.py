@@ -99,6 +99,28 @@ def folded_apart(
     """
     if not all(key in now.things for key in wanted) or _gives_on(now, wanted):
         return None
+    part = _told_apart({key: now.row_of(key) for key in wanted}, rows, wanted, old, new)
+    if part is None or not all(key in part.things for key in wanted):
+        return None
+    last_on = _last_day(now.last_on, old, new)
+    if last_on is None:
+        return None
+    things = {**now.things, **{key: part.things[key] for key in wanted}}
+    return replace(now, things=things, last_on=last_on, genera=None, known=None, touched=None, made=dict(now.made))
+
+
+def rows_apart(
+    held: Mapping[Key, Row], rows: Mapping[Key, Row], wanted: frozenset[Key], old: Sequence[CareEvent], new: Sequence[CareEvent]
+) -> dict[Key, Row] | None:
+    """Return the rows of the wanted things after a change, `held` being all rows of that day before it; as `folded_apart`."""
+    part = _told_apart({key: held[key] for key in wanted if key in held}, rows, wanted, old, new)
+    return {key: part.row_of(key) for key in wanted} if part is not None and all(key in part.things for key in wanted) else None
+
+
+def _told_apart(
+    held: Mapping[Key, Row], rows: Mapping[Key, Row], wanted: frozenset[Key], old: Sequence[CareEvent], new: Sequence[CareEvent]
+) -> Standing | None:
+    """Fold both logs onto the rows; return the second part where the first gives what is held and they differ as they may."""
     parts = []
     for events in (old, new):
         mine = [_of_part(one, wanted) for one in events]
@@ -106,17 +128,14 @@ def folded_apart(
             return None
         parts.append(_part(rows, wanted, mine))
     was, after = (one.rows() for one in parts)
-    if any(was.get(key) != now.row_of(key) for key in wanted) or not all(key in after for key in wanted):
+    if any(was.get(key) != held.get(key) for key in wanted):
         return None
     if any(was.get(key) != after.get(key) for key in was.keys() | after.keys() if key not in wanted and key != ("fold", "")):
         return None
-    if any(_kept_apart(parts[0].things[key]) != _kept_apart(parts[1].things[key]) for key in wanted):
+    both = (key for key in wanted if key in was and key in after)
+    if any(_kept_apart(parts[0].things[key]) != _kept_apart(parts[1].things[key]) for key in both):
         return None
-    last_on = _last_day(now.last_on, old, new)
-    if last_on is None:
-        return None
-    things = {**now.things, **{key: parts[1].things[key] for key in wanted}}
-    return replace(now, things=things, last_on=last_on, genera=None, known=None, touched=None, made=dict(now.made))
+    return parts[1]
 
 
 def told_of_reminders(changes: Iterable[Change], rows: Mapping[Key, Row], now: Standing, events: Iterable[CareEvent]) -> bool:
@@ -205,6 +224,7 @@ __all__ = [
     "differing",
     "folded_apart",
     "plain",
+    "rows_apart",
     "stood_in",
     "things_of",
     "told_of_reminders",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
@@ -62,6 +63,30 @@ def first_after(conn: Connection, collection_id: int, day: date, sequence: int) 
     later = sa.and_(care_log.c.collection_id == collection_id, care_log.c.happened_on > day)
     found: int | None = conn.execute(sa.select(sa.func.min(care_log.c.sequence)).where(later)).scalar_one()
     return sequence + 1 if found is None else min(found, sequence + 1)
+
+
+def any_before(conn: Connection, collection_id: int, day: date, after: int, below: int) -> bool:
+    """Whether the log holds an event of a day or an earlier one between two sequences."""
+    between = sa.and_(care_log.c.collection_id == collection_id, care_log.c.sequence > after, care_log.c.sequence < below)
+    asked = sa.select(care_log.c.sequence).where(sa.and_(between, care_log.c.happened_on <= day)).limit(1)
+    return conn.execute(asked).first() is not None
+
+
+def load_speaking_of(conn: Connection, collection_id: int, kind: str, keys: Sequence[str]) -> list[CareEvent]:
+    """Return, in order of sequence, the events that name one of these things or hold it in their facts, and what corrects any.
+
+    In facts a thing stands as "kind:key", as a ref (`["kind","key",count]`), or by its key alone. More may come than is
+    asked for. To be taken through `effective`.
+    """
+    mine = care_log.c.collection_id == collection_id
+    facts = sa.type_coerce(care_log.c.facts, sa.Text)
+    ends = [json.dumps(key)[1:] for key in keys]  # as the facts are written: ASCII, what is not escaped
+    said = sa.or_(*(facts.contains(one, autoescape=True) for end in ends for one in (f'"{end}', f"{kind}:{end[:-1]}")))
+    speaking = _events(conn, sa.and_(mine, said))
+    first = [one.identity for one in load_naming(conn, collection_id, [(kind, key) for key in keys], 0)]
+    amended = [one.facts["target"] for one in speaking if one.kind == "amended"]
+    named = load_identities(conn, collection_id, [*first, *amended])
+    return in_order([*speaking, *named, *corrections(conn, collection_id)])
 
 
 def load_kinds(conn: Connection, collection_id: int, kinds: Iterable[str], first: int) -> list[CareEvent]:

@@ -17,11 +17,12 @@ from bot.app import projecting, refolding
 from bot.app.apart import changes_of, refolded_apart
 from bot.app.intake import Intake, rebuild
 from bot.app.refolding import refolded
+from bot.care.due import VERSION
 from bot.care.events import CORRECTIONS, CareEvent, Ref
 from bot.care.fold import fold_all
 from bot.care.partial import PLAIN_ACTS
 from bot.care.standing import Standing
-from bot.store import carelog, people, projections
+from bot.store import carelog, checkpoints, people, projections
 from bot.store.database import Connection, Database, open_database
 from bot.store.people import CollectionSettings
 from tests.app.bench import Bench
@@ -108,13 +109,10 @@ def _apart(conn: Connection, collection: int, now: Standing, new: Sequence[CareE
     return refolded_apart(conn, collection, now, new, changes_of(conn, collection, new))
 
 
-_TAKEN: list[str] = []
-
-
-@given(notes=_NOTES, kept=st.integers(1, 6))
 @settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow])
-def test_whatever_reaches_back_it_is_the_fold_of_the_whole_log(
-    notes: tuple[list[Any], list[Any]], kept: int, database: Database, short: None
+@given(notes=_NOTES, kept=st.integers(1, 6))
+def _folds_both_ways(
+    database: Database, taken: list[str], notes: tuple[list[tuple[Any, ...]], list[list[tuple[Any, ...]]]], kept: int
 ) -> None:
     prefix = f"run{next(_RUNS)}"
     log: list[CareEvent] = []
@@ -129,14 +127,16 @@ def test_whatever_reaches_back_it_is_the_fold_of_the_whole_log(
             if made is not None:
                 assert made.rows() == whole.rows()
                 assert (made.last_on, made.last_sequence) == (whole.last_on, whole.last_sequence)
-                _TAKEN.extend(one.what or one.kind for one in new)
+                taken.extend(one.what or one.kind for one in new)
             if number % kept == 0:
-                refolded(conn, collection)
+                assert refolded(conn, collection).rows() == whole.rows()
 
 
-def test_enough_of_them_were_taken_so() -> None:
-    assert len(_TAKEN) > 100, "run after the test above, which says what is taken"
-    assert {"withdrawn", "amended", "watered"} <= set(_TAKEN)
+def test_whatever_reaches_back_it_is_the_fold_of_the_whole_log(database: Database, short: None) -> None:
+    taken: list[str] = []
+    _folds_both_ways(database, taken)
+    assert len(taken) > 100, "hardly anything was folded apart"
+    assert {"withdrawn", "amended", "watered"} <= set(taken)
 
 
 # Cases that were once wrong or are easily so: what was there, the late note, and whether the whole log is needed for it.
@@ -210,6 +210,79 @@ def test_a_pinned_case(name: str, database: Database, short: None) -> None:
             assert again is not None
             assert again.rows() | {("fold", ""): {}} == before.rows() | {("fold", ""): {}}
             assert again.rows() == fold_all([*log, *new, *undo]).rows()
+
+
+def _unseen(database: Database, name: str, label: str) -> tuple[int, list[CareEvent]]:
+    """Return a collection whose checkpoints were made before an early watering of a plant was taken back, and its log."""
+    told: list[_Told] = [
+        *_BED,
+        ("event", "watered", "13", 51, {"how": "soak"}),
+        ("event", "watered", "12", 62, {"how": "splash"}),
+        ("event", "watered", "13", 63, {"how": "splash"}),
+        ("event", "watered", "12", 470, {}),
+        ("event", "watered", "13", 475, {}),
+        ("event", "fed", "13", 480, {}),
+    ]
+    with database.write() as conn:
+        collection = _collection(conn, name)
+        log = carelog.append(conn, collection, [_told(name, number, one) for number, one in enumerate(told)])
+        refolded(conn, collection)
+        early = next(one for one in log if one.refs[0].key == label and one.facts.get("how") == "splash")
+        return collection, [*log, *carelog.append(conn, collection, [_undo(name, early)])]
+
+
+def _undo(prefix: str, event: CareEvent) -> CareEvent:
+    facts = {"targets": [event.identity]}
+    return CareEvent(f"{prefix}:undo {event.identity}", 0, START + timedelta(days=480), RECORDED, "withdrawn", "", (), facts)
+
+
+def test_a_checkpoint_that_does_not_know_what_was_taken_back_serves_only_others(database: Database, short: None) -> None:
+    collection, log = _unseen(database, "unseen", "12")
+    with database.write() as conn:
+        newest = next(one for one in reversed(log) if one.refs and one.refs[0].key == "12")
+        new = carelog.append(conn, collection, [_undo("unseen", newest)])
+        made = _apart(conn, collection, fold_all(log), new)
+    assert made is not None
+    assert made.things["plant", "12"].last["watered"] == (START + timedelta(days=50)).isoformat()
+    assert made.rows() == fold_all([*log, *new]).rows()
+
+
+@pytest.mark.parametrize("about", ["12", "13"])
+def test_a_checkpoint_that_does_not_know_all_is_not_brought_up(about: str, database: Database, short: None) -> None:
+    name = f"behind {about}"
+    collection, log = _unseen(database, name, "13")
+    with database.write() as conn:
+        new = carelog.append(conn, collection, [_told(name, 100, ("event", "fed", about, 40, {}))])
+        made = _apart(conn, collection, fold_all(log), new)
+        whole = fold_all([*log, *new])
+        assert made is not None
+        assert made.rows() == whole.rows()
+        assert refolded(conn, collection).rows() == whole.rows()
+        newest = next(one for one in reversed(log) if one.refs and one.what == "watered")
+        more = carelog.append(conn, collection, [_undo(name, newest)])
+        assert refolded(conn, collection).rows() == fold_all([*log, *new, *more]).rows()
+
+
+def test_a_checkpoint_that_knows_all_is_brought_up(database: Database, short: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    with database.write() as conn:
+        collection = _collection(conn, "up")
+        told: list[_Told] = [*_BED, *(("event", "watered", "13", day, {}) for day in range(70, 480, 10))]
+        log = carelog.append(conn, collection, [_told("up", number, one) for number, one in enumerate(told)])
+        refolded(conn, collection)
+        for number, day in enumerate((40, 30, 460)):
+            new = carelog.append(conn, collection, [_told("up", 900 + number, ("event", "fed", "12", day, {}))])
+            made = _apart(conn, collection, fold_all(log), new)
+            log += new
+            assert made is not None
+        for reach, span in refolding.REACHES.items():
+            kept = checkpoints.load(conn, collection, reach, VERSION)
+            assert kept is not None
+            assert kept.day == START + timedelta(days=470) - span
+            until = fold_all(one for one in log if one.happened_on <= kept.day)
+            assert {**kept.rows, ("fold", ""): {}} == {**until.rows(), ("fold", ""): {}}
+            assert kept.rows["plant", "12"]["last"]["fed"] == (START + timedelta(days=40)).isoformat()
+        monkeypatch.setattr(carelog, "load", None)  # the whole log is not read
+        assert refolded(conn, collection).rows() == fold_all(log).rows()
 
 
 PLANTS_A_BENCH = 30
@@ -305,9 +378,9 @@ def test_what_nothing_but_the_whole_log_tells_is_told_by_that(tmp_path: Path, mo
     bench.type("7 soaked")
     asked: list[int] = []
 
-    def counted(conn: Connection, collection_id: int) -> Standing:
+    def counted(conn: Connection, collection_id: int, first: date) -> Standing:
         asked.append(1)
-        return refolded(conn, collection_id)
+        return refolded(conn, collection_id, first)
 
     monkeypatch.setattr(projecting, "refolded", counted)
     bench.intake = Intake(bench.database, bench.settings)  # after a start no earlier day is remembered

@@ -66,6 +66,27 @@ NOTED = (
 )
 
 
+REACHING_BACK = (  # of more kinds, further back, and what is told by entries of the whole log
+    "fed bench 1 on 20 april",
+    "no that was 8",
+    "undo",
+    "8 soaked on 14 june 2023",
+    "5 died on sunday",
+    "undo",
+    "moved 6 to bench 2 on 3 march",
+    "min 5 on sunday",
+    "promised 4 to Lena",
+    "what did i promise",
+    "gave no 4 to Lena",
+    "slip for Lena",
+    "parcel for Lena arrived",
+    "balance with Lena",
+    "bought no 9001 from Anna",
+    "9001 is the same plant as 3",
+    "2 is the same plant as 3",
+)
+
+
 def history(plants: int) -> Iterator[list[CareEvent]]:
     """Yield the events of each note of ten years, oldest first."""
     benches = [_labels(number, plants) for number in range(-(-plants // PLANTS_A_BENCH))]
@@ -175,9 +196,12 @@ def measured(database: Database) -> dict[str, float]:
     bench = Bench(database, now=_evening())
     bench.notes = int(time.time())  # keys of messages that no earlier run has used
     took: dict[str, float] = {}
+    before = ""
     took["first note after a start"] = _timed(lambda: bench.type("7 looks fine"))
-    for text in (*NOTED, *ASKED):
-        took[text] = statistics.median(_typed(bench, text) for _ in range(RUNS if text in ASKED else 1))
+    for text in (*NOTED, *ASKED, *REACHING_BACK):
+        name = text if text not in took else f"{text}, after {before}"
+        took[name] = statistics.median(_typed(bench, text) for _ in range(RUNS if text in ASKED else 1))
+        before = text
     bench.at("2026-07-15T07:30")
     took["morning round"] = _timed(lambda: run_rounds(database, bench.now, bench.intake.memory))
     took["first note of a new day"] = _timed(lambda: bench.type("8 soaked"))
@@ -204,7 +228,7 @@ def main() -> None:
                 shown[plants] = measured(database)
     for work, small in shown[SMALL].items():
         large = shown[LARGE][work]
-        print(f"{work:38} {small:7.3f} s {large:7.3f} s  {large / small:6.1f} times")
+        print(f"{work:54} {small:7.3f} s {large:7.3f} s  {large / small:6.1f} times")
 
 
 if __name__ == "__main__":

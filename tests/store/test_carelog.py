@@ -149,6 +149,8 @@ def test_the_first_event_that_counts_after_a_day_or_a_sequence(database: Databas
     with database.read() as conn:
         asked = ((date(2026, 4, 5), 3), (date(2026, 4, 9), 3), (date(2026, 4, 30), 4), (date.min, 0))
         assert [carelog.first_after(conn, chat.collection_id, *one) for one in asked] == [2, 4, 5, 1]
+        asked_before = ((date(2026, 4, 3), 1, 5), (date(2026, 4, 3), 3, 5), (date(2026, 4, 3), 1, 3), (date(2026, 4, 1), 0, 2))
+        assert [carelog.any_before(conn, chat.collection_id, *one) for one in asked_before] == [True, False, False, True]
 
 
 def test_the_events_that_name_a_thing_have_all_their_refs(database: Database, chat: Chat) -> None:

@@ -56,3 +56,32 @@ def test_a_kept_row_is_read_alone(database: Database, chat: Chat) -> None:
         [[*_, first], _] = conn.execute(sa.select(checkpoint.c.rows)).scalar_one()
         assert isinstance(first, str), "a row is text of its own"
         assert '\\"' not in first
+
+
+def test_rows_that_stand_otherwise_are_kept_beside_it(database: Database, chat: Chat) -> None:
+    mine = chat.collection_id
+    with database.write() as conn:
+        checkpoints.save(conn, mine, "weeks", KEPT)
+        checkpoints.save(conn, mine, "year", KEPT)
+        checkpoints.bring_up(conn, mine, "weeks", KEPT, {("plant", "it's"): {"count": 2}}, 44)
+        checkpoints.bring_up(conn, mine, "weeks", KEPT, {("plant", "9"): {"count": 1}}, 45)
+        found, other = (checkpoints.load(conn, mine, reach, 8) for reach in ("weeks", "year"))
+        assert found is not None
+        assert other is not None
+        assert dict(found.rows) == {**ROWS, ("plant", "it's"): {"count": 2}, ("plant", "9"): {"count": 1}}
+        assert (found.sequence, found.day, found.extras) == (45, KEPT.day, ("a", "b"))
+        assert (dict(other.rows), other.sequence) == (ROWS, 40)
+
+
+def test_a_new_checkpoint_comes_without_what_stood_beside_the_last(database: Database, chat: Chat) -> None:
+    mine = chat.collection_id
+    with database.write() as conn:
+        checkpoints.save(conn, mine, "weeks", KEPT)
+        checkpoints.bring_up(conn, mine, "weeks", KEPT, {("plant", "9"): {"count": 1}}, 45)
+        checkpoints.save(conn, mine, "weeks", KEPT)
+        found = checkpoints.load(conn, mine, "weeks", 8)
+        assert found is not None
+        assert (dict(found.rows), found.sequence) == (ROWS, 40)
+        checkpoints.bring_up(conn, mine, "weeks", KEPT, {("plant", "9"): {"count": 1}}, 45)
+        checkpoints.forget(conn, mine)
+        assert checkpoints.load(conn, mine, "weeks", 8) is None
