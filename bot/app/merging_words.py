@@ -77,7 +77,8 @@ class _Desk:
         return True
 
     def _merge(self, old: Thing, new: Thing) -> None:
-        changes = rewritten(effective(carelog.load(self.conn, self.collection)), old.ref, new.ref, _vaguer(old, new))
+        log = carelog.load_speaking_of(self.conn, self.collection, "plant", (old.key, new.key))
+        changes = rewritten(effective(log), old.ref, new.ref, _vaguer(old, new))
         for event, patch in changes:
             self.draft.event("amended", "", (), self.view.today, {"target": event.identity, "patch": patch})
         labels = [old.key, *([old.nickname] if old.nickname and new.nickname else [])]

@@ -20,6 +20,7 @@ from bot.care.events import CareEvent, Ref, effective
 from bot.care.fold import fold_all
 from bot.care.ledger import ledger_of
 from bot.care.merging import MERGED, SAME, rewritten
+from bot.store import carelog, people
 from bot.store.database import open_database
 from bot.store.people import CollectionSettings
 from tests.app.bench import Bench
@@ -132,6 +133,50 @@ def test_the_letters_of_the_others_stay(brought: list[str], data: st.DataObject)
         assert standing.things["plant", label].accession == given_before[label]
     assert standing.things["plant", new].accession in (given_before[old], given_before[new])
     assert standing.accessions["2026.0004"] == 3 + len(brought)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(changes, min_size=1, max_size=20), st.permutations(LABELS), children)
+def test_the_entries_that_are_read_for_it_are_those_of_the_whole_log(
+    run: list[tuple[str, Any, Any, int]], order: list[str], young: list[str]
+) -> None:
+    """What names a plant by its refs, in its facts, or since an amendment: with these a merge is the one of the whole log."""
+    first, second, third = order[:3]
+    log = merge(about(about(log_of(run), first, young), second, young), first, second)
+    log = [replace(one, identity=f"{one.identity}:{number}") for number, one in enumerate(log, 1) if one.kind != "amended"]
+    log = merge(log, first, second)
+    with TemporaryDirectory() as folder:
+        database = open_database(Path(folder) / "read.db")
+        with database.write() as conn:
+            chat = people.chat_of(conn, "terminal", "one", "one", CollectionSettings())
+            whole = carelog.append(conn, chat.collection_id, [replace(one, sequence=0) for one in log])
+            for old, new in ((second, third), (third, second)):
+                read = carelog.load_speaking_of(conn, chat.collection_id, "plant", (old, new))
+                wanted = rewritten(effective(whole), Ref("plant", old), Ref("plant", new))
+                assert rewritten(effective(read), Ref("plant", old), Ref("plant", new)) == wanted
+        database.close()
+
+
+def test_entries_of_other_plants_are_not_read_for_it() -> None:
+    on, at = date(2026, 6, 10), datetime(2026, 6, 10, tzinfo=UTC)
+    odd = "o'\"%_\u00fc"
+    log = [CareEvent(f"e{label}", 0, on, at, "event", "watered", (Ref("plant", str(label)),)) for label in range(300)]
+    said: tuple[dict[str, Any], ...] = (
+        {"parent": f"plant:{odd}"},
+        {"of": [["plant", odd, None]]},
+        {"by": odd},
+        {"parent": "plant:470"},
+        {"due": "x|plant:4"},
+    )
+    log += [CareEvent(f"s{number}", 0, on, at, "known", "", (Ref("plant", "9"),), facts) for number, facts in enumerate(said)]
+    with TemporaryDirectory() as folder:
+        database = open_database(Path(folder) / "read.db")
+        with database.write() as conn:
+            chat = people.chat_of(conn, "terminal", "one", "one", CollectionSettings())
+            carelog.append(conn, chat.collection_id, log)
+            found = carelog.load_speaking_of(conn, chat.collection_id, "plant", ("47", odd))
+        database.close()
+    assert [one.identity for one in found] == ["e47", "s0", "s1", "s2", "s3"]
 
 
 def test_one_plant_that_came_once_came_once() -> None:
