@@ -30,7 +30,7 @@ class Forecast:
 def to_tell(conn: Connection, collection_id: int, today: date) -> list[Forecast]:
     """Return the forecasts for today that were not looked at yet."""
     found = []
-    for key, body in projections.load_kind(conn, collection_id, "readings").items():
+    for key, body in projections.load_kind(conn, collection_id, "readings", f"|{today.year}").items():
         place = key.partition("|")[0]
         for one in body["readings"]:
             if one.get("forecast") and one.get("min_c") is not None and one["on"] == today.isoformat():

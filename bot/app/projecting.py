@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -22,6 +23,7 @@ from bot.store.database import Connection
 from bot.store.people import CollectionSettings
 from bot.store.projections import DueRecord, ProjectionState
 
+LARGE = 500  # rows; the state of a smaller collection is walked through in no time
 RECENT_EVENTS = 300  # as far back as words can correct; older things are named by day or number
 
 
@@ -87,6 +89,8 @@ class Memory:
 
     def keep(self, collection_id: int, held: Projection) -> None:
         """Hold projections as they were written."""
+        if collection_id not in self._held and len(held.rows) > LARGE:
+            gc.freeze()  # they hold no circles: to walk through them for garbage took a tenth of a second now and then
         self._held[collection_id] = held
 
     def forget(self) -> None:

@@ -176,7 +176,7 @@ def _remember(conn: Connection, chat: Chat, groups: list[Group] | None, morning:
 
 
 def _reminders(conn: Connection, collection_id: int) -> list[Due]:
-    return [projecting.due_of(one) for one in projections.load_due(conn, collection_id) if one.kind == "reminder"]
+    return [projecting.due_of(one) for one in projections.load_due(conn, collection_id, kind="reminder")]
 
 
 def _timed(conn: Connection, collection: Collection, now: datetime, memory: Memory) -> int:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
@@ -378,19 +378,23 @@ def drying_forecast(
     end = soaked_on + timedelta(days=HORIZON_DAYS)
     balance = water_balance(store, soaked_on, max(today, soaked_on), demand_on, known.factor, waterings_ml)
 
-    def reached(left: float, factor: float) -> date | None:
-        return _dry_day(store, soaked_on, end, demand_on, factor, store.need_mm(left), waterings_ml)
-
-    dry = reached(DRY_LEFT, known.factor)
+    dry_mm, look_mm = store.need_mm(DRY_LEFT), store.need_mm(LOOK_LEFT)
+    wanted = (
+        (known.factor, look_mm),
+        (known.factor, dry_mm),
+        (known.factor / known.spread, dry_mm),
+        (known.factor * known.spread, dry_mm),
+    )
+    look, dry, low, high = _dry_days(store, soaked_on, end, demand_on, wanted, waterings_ml)
     kinds: Mapping[Kind, int] = {}
     if temperatures and dry:
         kinds = dict(Counter(temperatures(day).kind for day in _days_after(soaked_on, dry)))
     return DryingForecast(
         soaked_on=soaked_on,
-        look_on=reached(LOOK_LEFT, known.factor),
+        look_on=look,
         dry_on=dry,
-        low_on=reached(DRY_LEFT, known.factor / known.spread),
-        high_on=reached(DRY_LEFT, known.factor * known.spread),
+        low_on=low,
+        high_on=high,
         share_left=balance.share_left,
         demand_mm=balance.spent_mm,
         need_mm=need,
@@ -407,39 +411,41 @@ def last_safe_soak(
     None where not even 200 days would do.
     """
     need = (learner or Learner()).factor * store_of(potted).need_mm()
-    central, careful = (_soak_before(dry_by, demand_on, target) for target in (need, cautious * need))
-    return central, careful
-
-
-def _soak_before(dry_by: date, demand_on: DailyDemand, need_mm: float) -> date | None:
+    wanted, found = (need, cautious * need), [None, None]  # type: tuple[float, float], list[date | None]
     total, day = 0.0, dry_by
     for _ in range(HORIZON_DAYS):
         total += demand_on(day)
         day -= timedelta(days=1)
-        if total >= need_mm:
-            return day
-    return None
+        found = [one or (day if total >= mm else None) for one, mm in zip(found, wanted, strict=True)]
+        if None not in found:
+            break
+    return found[0], found[1]
 
 
-def _dry_day(
+def _dry_days(
     store: Store,
     soaked_on: date,
     end: date,
     demand_on: DailyDemand,
-    factor: float,
-    need_mm: float,
+    wanted: Sequence[tuple[float, float]],
     waterings_ml: Mapping[date, float] | None,
-) -> date | None:
-    spent = 0.0
-    last_watering = max(waterings_ml or {}, default=soaked_on)
+) -> list[date | None]:
+    """Return for each factor and need in mm the day on which that much is spent, None where it is not by the end."""
+    spent, found = [0.0] * len(wanted), [None] * len(wanted)  # type: list[float], list[date | None]
+    given_ml = waterings_ml or {}
+    last_watering = max(given_ml, default=soaked_on)
     for day in _days_after(soaked_on, end):
-        spent += demand_on(day) / factor
-        given = 10 * (waterings_ml or {}).get(day, 0.0) / store.surface_cm2
-        if given:
-            spent = store.demand_behind(max(0.0, store.depletion_mm(spent) - given))
-        if spent >= need_mm and day >= last_watering:
-            return day
-    return None
+        asked, given = demand_on(day), 10 * given_ml.get(day, 0.0) / store.surface_cm2
+        for at, (factor, need_mm) in enumerate(wanted):
+            if found[at] is None:
+                spent[at] += asked / factor
+                if given:
+                    spent[at] = store.demand_behind(max(0.0, store.depletion_mm(spent[at]) - given))
+                if spent[at] >= need_mm and day >= last_watering:
+                    found[at] = day
+        if None not in found:
+            break
+    return found
 
 
 def _days_after(start: date, end: date) -> Iterator[date]:

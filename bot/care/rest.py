@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache, lru_cache
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from bot.care.daylength import civil_daylength, daylength_trend
 from bot.care.genera import GenusRow, GrowthClass
@@ -80,6 +80,22 @@ class RestState:
     reason: Reason
 
 
+class KnownYear(NamedTuple):
+    """Whether a kind of plants rests on a day, when that changes, and the day that decided it."""
+
+    resting: bool
+    changes_on: date | None
+    decided_on: date | None
+
+    def holds_on(self, day: date) -> bool:
+        """Whether it is what a walk to a later day would come to: nothing changes before, and the same day decides."""
+        decided = self.decided_on is not None and (day - self.decided_on).days < SEARCH_DAYS
+        return decided and self.changes_on is not None and day < self.changes_on
+
+
+Years = dict[Any, KnownYear]
+
+
 @lru_cache(maxsize=65536)  # asked of every day of a year for each genus, whatever the place
 def restart_opens(growth_class: GrowthClass, day: date, latitude: float, night_c: float | None) -> bool:
     """Whether the class rule lets growth start on this day. An epiphyte has no dry rest to end."""
@@ -127,7 +143,7 @@ def rest_state(
     row: GenusRow | None = None,
     growth_class: GrowthClass | None = None,
     rest_months: frozenset[int] | None = None,
-    years: dict[Any, tuple[bool, date | None]] | None = None,
+    years: Years | None = None,
 ) -> RestState:
     """How a plant of a genus stands on a day, and what comes next.
 
@@ -202,12 +218,20 @@ class _Year:
         cold = self.kind == "tropical" and night_c is not None and night_c < TROPICAL_NIGHT_C
         return "slow" if slow or midwinter or cold else "growth"
 
-    def known_in(self, years: dict[Any, tuple[bool, date | None]], day: date) -> tuple[bool, date | None]:
-        """Return `now_and_next`, kept in `years` by all that it hangs on besides latitude and nights."""
-        key = (self.kind, self.months, self.strict, self._is_conophytum(), day)
-        if key not in years:
-            years[key] = self.now_and_next(day)
-        return years[key]
+    def known_in(self, years: Years, day: date) -> tuple[bool, date | None]:
+        """Return `now_and_next`, kept in `years` by all that it hangs on besides latitude and nights.
+
+        Where the day before is known, nothing is walked: its state holds until the change that was found for it.
+        """
+        kind = (self.kind, self.months, self.strict, self._is_conophytum())
+        if (kind, day) not in years:
+            before = years.get((kind, day - timedelta(days=1)))
+            if before is not None and before.holds_on(day):
+                years[kind, day] = before
+            else:
+                years[kind, day] = KnownYear(*self.now_and_next(day), self._decided(day))
+        known = years[kind, day]
+        return known.resting, known.changes_on
 
     def _is_conophytum(self) -> bool:
         return self.row is not None and self.row.genus == "Conophytum" and self.months is not None
@@ -232,11 +256,13 @@ class _Year:
             yield then, resting
 
     def _anchor(self, day: date) -> date:
-        """The latest day that decides without what came before it."""
+        return self._decided(day) or day
+
+    def _decided(self, day: date) -> date | None:
+        """The latest day that decides without what came before it, as far back as is looked."""
         back = (day - timedelta(days=n) for n in range(SEARCH_DAYS))
-        if self.months is None:
-            return next((then for then in back if self._speaks(then)), day)
-        return next((then for then in back if self._holds_in_months(then)), day)
+        decides = self._speaks if self.months is None else self._holds_in_months
+        return next((then for then in back if decides(then)), None)
 
     def _speaks(self, day: date) -> bool:
         return self._open(day) or rest_due(self.kind, day, self.latitude, self.nights(day))

@@ -8,7 +8,7 @@ from typing import Any
 
 from bot.care.due_values import Setting
 from bot.care.genera import GrowthClass, genus_row
-from bot.care.rest import RestState, rest_state
+from bot.care.rest import RestState, Years, rest_state
 from bot.care.standing import Standing, Thing
 
 
@@ -41,9 +41,9 @@ def state_by(genus: str, place: str, day: date, setting: Setting, rule: Mapping[
     return made
 
 
-def _years(place: str, setting: Setting) -> dict[Any, tuple[bool, date | None]]:
+def _years(place: str, setting: Setting) -> Years:
     """Return what genera of the same months share in a place."""
-    made: dict[Any, tuple[bool, date | None]] = setting.for_good(("years", setting.alike(place)), date.max, dict)
+    made: Years = setting.for_good(("years", setting.alike(place)), date.max, dict)
     return made
 
 

@@ -52,9 +52,11 @@ def save_standing(
     upsert(conn, standing, written)
 
 
-def load_kind(conn: Connection, collection_id: int, kind: str) -> dict[str, Mapping[str, Any]]:
-    """Return the rows of one kind of the standing by key, without loading the rest."""
+def load_kind(conn: Connection, collection_id: int, kind: str, ending: str = "") -> dict[str, Mapping[str, Any]]:
+    """Return the rows of one kind of the standing by key, those whose key ends so, without loading the rest."""
     mine = sa.and_(standing.c.collection_id == collection_id, standing.c.kind == kind)
+    if ending:
+        mine = sa.and_(mine, standing.c.key.endswith(ending, autoescape=True))
     return {row.key: row.body for row in conn.execute(sa.select(standing.c.key, standing.c.body).where(mine))}
 
 
@@ -76,11 +78,13 @@ def redate_due(conn: Connection, collection_id: int, made_on: date) -> None:
     conn.execute(sa.update(due).where(due.c.collection_id == collection_id).values(made_on=made_on))
 
 
-def load_due(conn: Connection, collection_id: int, until: date | None = None) -> list[DueRecord]:
-    """Return what is due on or before `until`, or everything; earliest first, then by key."""
+def load_due(conn: Connection, collection_id: int, until: date | None = None, kind: str | None = None) -> list[DueRecord]:
+    """Return what is due on or before `until`, or everything, of one kind or of any; earliest first, then by key."""
     query = sa.select(due).where(due.c.collection_id == collection_id).order_by(due.c.on, due.c.key)
     if until is not None:
         query = query.where(due.c.on <= until)
+    if kind is not None:
+        query = query.where(due.c.kind == kind)
     return [DueRecord(*(getattr(row, name) for name in DueRecord.__slots__)) for row in conn.execute(query)]
 
 
