@@ -18,8 +18,8 @@ ROOM = Path(bot.care.__file__).parent
 # These compute nothing of their own: they put computations together with the care log, keep it, or take inputs in.
 JOINING = {
     "due", "due_health", "due_rest", "due_stock", "due_values", "due_water", "events", "fold", "fold_acts", "fold_findings",
-    "fold_lots", "fold_record", "losses", "merging", "partial", "reach", "reckon", "reckon_inputs", "reckon_table", "seasons", "sources",
-    "standing",
+    "fold_lots", "fold_record", "losses", "merging", "partial", "reach", "reckon", "reckon_inputs", "reckon_table", "seasons",
+    "sources", "standing",
 }  # fmt: skip
 SAYS_WHENCE = re.compile(r"\b(1[89]|20)\d\d\b|common practice|from memory|definition|extension", re.IGNORECASE)
 
