@@ -236,7 +236,7 @@ def test_what_a_fold_changes_without_naming_it_is_a_new_row_too() -> None:
     )
     standing.by_genus()  # kept from here on: its things are not asked for one by one
     before = standing.rows()
-    fold_on(standing, [_event("", kind="climate", min_c=1.0), _event("spider_mite", BENCH, kind="finding", status="present")])
+    fold_on(standing, [_event("", kind="climate", min_c=1.0)])
     after = standing.rows(before)
     assert after["plant", "1"] != before["plant", "1"]
     assert after == fold_rows(standing)

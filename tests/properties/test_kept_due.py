@@ -39,6 +39,7 @@ BEGINNING = (
     "number them from 1",
     "1 to 4 are on bench 1",
     "5 and 6 are on bench 2",
+    "6 is a melocactus",
     "bench 1 is 9s, plastic, half mineral",
     "watered everything",
 )
@@ -66,6 +67,7 @@ SAID = (
     "took 3 cuttings off {}",
 )
 ALONE = (
+    "min 2 max 15",
     "min 4 max 21",
     "min 14 max 33",
     "bench 1 min 1 max 12",
