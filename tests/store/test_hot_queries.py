@@ -124,6 +124,8 @@ def use_everything(database: Database, chat: Chat) -> None:
         memberships(conn, chat.person_id)
         is_private(conn, chat)
         load_kind(conn, mine, "readings")
+        load_kind(conn, mine, "readings", "|2026")
+        load_due(conn, mine, kind="reminder")
         photos.newest(conn, chat.id, mine, besides=1000)
         photos.of_message(conn, 5)
         photos.of_album(conn, chat.id, "7")

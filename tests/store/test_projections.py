@@ -13,8 +13,10 @@ from bot.store.projections import (
     DueRecord,
     ProjectionState,
     load_due,
+    load_kind,
     load_standing,
     load_state,
+    redate_due,
     save_due,
     save_standing,
     save_state,
@@ -52,6 +54,29 @@ def test_due_is_replaced_key_by_key_and_read_by_date(database: Database, chat: C
         assert load_due(conn, chat.collection_id, DAY) == [early, twin]
         assert load_due(conn, chat.collection_id, date(2026, 4, 16)) == [early, twin, moved]
         assert load_due(conn, chat.collection_id, date(2026, 4, 1)) == []
+
+
+def test_what_is_due_is_read_by_kind_and_dated_anew_without_its_body(database: Database, chat: Chat) -> None:
+    asked = replace(LOOK, key="asked", kind="reminder")
+    with database.write() as conn:
+        other = chat_of(conn, "terminal", "second", "", CollectionSettings())
+        save_due(conn, chat.collection_id, [LOOK, asked])
+        save_due(conn, other.collection_id, [LOOK])
+        assert load_due(conn, chat.collection_id, kind="reminder") == [asked]
+        redate_due(conn, chat.collection_id, date(2026, 4, 16))
+        assert load_due(conn, chat.collection_id) == [replace(one, made_on=date(2026, 4, 16)) for one in (asked, LOOK)]
+        assert load_due(conn, other.collection_id) == [LOOK]
+
+
+def test_a_kind_of_the_standing_is_read_by_the_end_of_its_keys(database: Database, chat: Chat) -> None:
+    rows = {
+        ("readings", key): {"readings": [{"on": key}]} for key in ("|2025", "|2026", "bench_2|2026", "bench 2|2025", "100%|2026")
+    }
+    with database.write() as conn:
+        save_standing(conn, chat.collection_id, rows | {("rule", "x|2026"): {}})
+        assert load_kind(conn, chat.collection_id, "readings").keys() == {key for _, key in rows}
+        assert load_kind(conn, chat.collection_id, "readings", "|2026").keys() == {"|2026", "bench_2|2026", "100%|2026"}
+        assert load_kind(conn, chat.collection_id, "readings", "_2|2026").keys() == {"bench_2|2026"}
 
 
 def test_how_far_the_fold_has_come(database: Database, chat: Chat) -> None:
