@@ -56,7 +56,7 @@ def _into_size(items: Sequence[Item], i: int) -> None:
     value = getattr(size.value, "value", size.value) if size.family in ("number", "potsize", "amount") else None
     pot = family_at(items, k + 1) == "pot" or low_at(items, k + 1) in WORDS["_pot"]
     fits = size.family == "potsize" or (spelled and size.family == "number") or (pot and size.means("amount", "cm"))
-    ends = pot or family_at(items, k + 1) in ("", *SEPARATORS)
+    ends = pot or family_at(items, k + 1) in ("", "date", *SEPARATORS)
     before = [one for one in clause_at(items, i) if one.start < items[i].start]
     told = any(one.family in SET_STARTS - {"det", "pron"} for one in before) and not any(
         one.family in ("sign", "date", "neg", "plan", "hedge", "query", "light") for one in before

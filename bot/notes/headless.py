@@ -313,7 +313,10 @@ def _sizes(clause: Clause, talk: Talk) -> bool:
     how = "on" if high > low else "down"
     said = gather(clause, talk, "repotted")
     which = said.selections()[0] if said.sets else None
-    talk.add(Entry("event", act="repotted", which=which, details={"how": how, "from_pot_cm": low, "pot_cm": high}), clause.span())
+    details = {"how": how, "from_pot_cm": low, "pot_cm": high}
+    if (pot := clause.has("pot")) is not None:
+        pot.used, details["pot"] = True, pot.low
+    talk.add(Entry("event", act="repotted", which=which, details=details), clause.span())
     if which is None and not talk.settled:
         talk.ask("which", "no plants are named")
     return True

@@ -42,6 +42,10 @@ HEADS = frozenset(
 EPITHET = ("us", "as", "a", "is", "ii", "um", "ensis", "i", "ae", "e", "ana", "ens", "oides", "or", "ax", "ans", "x")
 
 
+AFTER_BENCH = ("", "comma", "break", "act", "light", "q")
+LETTERS = {
+    form: row.removeprefix("letter_") for row, forms in listed("terse").items() if row.startswith("letter_") for form in forms
+}
 ENDS_LABEL = frozenset(("", "act", "light", "q", "break", "prep", "date", "sign", "query", "hedge", "colon", "comma", "left"))
 COUNTS_BEHIND = frozenset("acquired sown germinated offsets_taken cutting_taken seed_harvested offered".split())
 NUMBERED = frozenset(listed("spoken")["numbered"])  # places that have numbers
@@ -269,11 +273,12 @@ class Heads:
             and one.meaning != "signed"
         ):
             return str(int(one.value))
+        spelled = LETTERS.get(one.low)  # "frame bee": dictated
+        if spelled is not None and f"{self.items[i - 1].low} {spelled}" in self.names.places:
+            return spelled
         if len(one.low) == 1 and one.low.isalpha() and one.low not in ("i", "n", "w") and not self._leads_a_noun(i):
             return one.low
-        if (
-            one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in ("", "comma", "break", "act")
-        ) or (
+        if (one.low in ("to", "too") and self.items[i - 1].low == "bench" and self.family(i + 1) in AFTER_BENCH) or (
             one.low == "to" and self.items[i - 1].low == "bench" and self.family(i + 1) == "det" and self.family(i + 2) == "act"
         ):
             return "2"

@@ -107,7 +107,7 @@ def _more_light(items: Sequence[Item], i: int) -> None:
         keep(*items[i : light + 1])
 
 
-SETS = frozenset(("place", "taxon", "nickname", "lot", "number", "kind", "plants", "sowing", "numbered"))
+SETS = frozenset(("place", "somewhere", "taxon", "nickname", "lot", "number", "kind", "plants", "sowing", "numbered"))
 
 
 def _these_not(items: Sequence[Item], i: int) -> None:

@@ -156,7 +156,27 @@ def _brought_in(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning = "prep", "on"
 
 
+def _wants_splitting(items: Sequence[Item], i: int) -> None:
+    """Take "the gasterias want splitting in may" as a division that is planned, and not as skin that split."""
+    if items[i].family == "sign" and family_at(items, i - 1) == "plan":
+        become(items[i], "divided", "base")
+
+
+def _not_more(items: Sequence[Item], i: int) -> None:
+    """Take "is not more soft" as no longer so; "not more mites than last week" are still there."""
+    sign = items[i + 1] if i + 1 < len(items) else None
+    if (
+        sign is not None
+        and sign.family == "sign"
+        and items[i - 1 : i]
+        and items[i - 1].means("neg", "not")
+        and ends(items, i + 2)
+    ):
+        sign.more = {**sign.more, "status": "cleared"}
+        silence(items[i - 1], items[i])
+
+
 RULES: tuple[Rule, ...] = (
     _skipped_damp, _at_half, _few_in, _cold_outside, _from_cm, _so_many, _all_alive, _pot_number, _remember, _i_make, _got_a,
-    _on_the_trap, _no_life, _with_nematodes, _brought_in,
+    _on_the_trap, _no_life, _with_nematodes, _brought_in, _wants_splitting, _not_more,
 )  # fmt: skip
