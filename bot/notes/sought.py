@@ -20,7 +20,7 @@ from bot.notes.turned_words import sentence, silence
 from bot.notes.turns import BY_WORD as TURNS
 from bot.notes.turns_of_care import BY_WORD as CARE
 from bot.notes.turns_of_numbers import BY_WORD as NUMBERS
-from bot.notes.turns_of_numbers import first_three, lot_count, on_q
+from bot.notes.turns_of_numbers import first_three, last_night, lot_count, on_q
 from bot.notes.turns_of_things import BY_WORD as THINGS
 from bot.notes.turns_of_things import then_next
 from bot.notes.turns_of_time import BY_WORD as TIMES
@@ -55,6 +55,7 @@ def settle(items: Sequence[Item], names: Index) -> None:
             lot_count(items, i)
         elif one.family == "date":
             first_three(items, i)
+            last_night(items, i)
         elif one.low == "q":
             on_q(items, i, names)
         frames.settle(items, i)

@@ -99,6 +99,14 @@ def first_three(items: Sequence[Item], i: int) -> None:
         silence(items[i])
 
 
+def last_night(items: Sequence[Item], i: int) -> None:
+    """Take "1.5 last night in frame A" as a thermometer: only a part of a degree is told so."""
+    number = items[i - 1] if i == 1 else None
+    part = number is not None and number.means("number", "digits") and not float(number.value or 0).is_integer()
+    if number is not None and part and low_at(items, i) in THING_WORDS["by_night"]:
+        _degrees(number)
+
+
 def _in_all(items: Sequence[Item], i: int) -> None:
     """Take "3 more rooted, 6 in all" as the total."""
     number = items[i - 1] if i else None

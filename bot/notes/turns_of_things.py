@@ -155,17 +155,21 @@ def _roots_of(items: Sequence[Item], i: int) -> None:
 
 
 def _product_on(items: Sequence[Item], i: int) -> None:
-    """Take "oil on the scale on 91", "sulphur on the cut, 118" as treated with it."""
+    """Take "oil on the scale on 91", "sulphur on the cut, 118", "ipa on duchess" as treated with it."""
     product = items[i - 1] if i else None
-    k = i + 2 if family_at(items, i + 1) == "det" else i + 1
+    k = i + 1
+    while family_at(items, k) in ("det", "refer"):
+        k += 1
     hit = items[k] if k < len(items) else None
     if product is None or product.family != "product" or not begins(items, i - 1) or hit is None:
         return
     if any(one.family == "act" for one in clause_at(items, i)):
         return
     cut = hit.low in THING_WORDS["_wounds"]
-    if cut or (hit.family == "sign" and hit.meaning in PESTS):
+    plant = hit.family in ("nickname", "number", "taxon", "place", "lot") and any(one.family == "sign" for one in items[k:])
+    if cut or plant or (hit.family == "sign" and hit.meaning in PESTS):
         items[i].family, items[i].meaning, items[i].form = "act", "treated", "past"
+        silence(*(one for one in items[i + 1 : k] if one.family == "refer" and hit.family == "sign"))
         if cut:
             keep(hit)
 
@@ -332,6 +336,26 @@ def _pests_taken(items: Sequence[Item], i: int) -> None:
         items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "hand"}
 
 
+def _pests_died(items: Sequence[Item], i: int) -> None:
+    """Take "all mealies dead", "the mites on 12 are all dead", "dead mites" as pests that died, and not the plant."""
+    if not items[i].means("act", "died"):
+        return
+    if family_at(items, i + 1) == "sign" and items[i + 1].meaning in PESTS:
+        keep(items[i])
+        return
+    k = i - 1
+    while k > 0 and items[k].family in BETWEEN:
+        k -= 1
+    if k < 0 or items[k].family != "sign" or items[k].meaning not in PESTS:
+        return
+    if any(one.family == "refer" for one in items[max(0, k - 2) : i]):
+        items[k].more = {**items[k].more, "status": "cleared"}
+    keep(items[i], *(one for one in items[k + 1 : i] if one.family in ("refer", "q")))
+
+
+BETWEEN = frozenset("q light stop refer prep det number nickname taxon place lot part approx".split())
+
+
 def _forecast(items: Sequence[Item], i: int) -> None:
     """Take "frost forecast, fleece over frame A" as why, where no degrees are said."""
     if not any(one.family in ("number", "amount", "range") for one in clause_at(items, i)):
@@ -398,6 +422,7 @@ _RULES: tuple[Rule, ...] = (
     _did_it,
     _of_them,
     _forecast,
+    _pests_died,
     _cannot_see,
     _going_over,
     _stalk_cut,

@@ -32,10 +32,16 @@ def _nothing_since(items: Sequence[Item], i: int) -> None:
 def _since_the_last(items: Sequence[Item], i: int) -> None:
     """Take "no mites since the last spray", "plumped up after the water" as since when, and not as care of today."""
     k = i + 1
-    while family_at(items, k) in ("det", "stop", "refer") or low_at(items, k) in THING_WORDS["the_last"]:
+    while family_at(items, k) in ("det", "stop", "refer", "ordinal") or low_at(items, k) in THING_WORDS["the_last"]:
         k += 1
-    told = any(one.family in ("sign", "clear", "growing") for one in items[:i])
-    if told and k > i + 1 and family_at(items, k) == "act" and items[k].form in ("noun", "base") and ends(items, k + 1):
+    told = any(one.family in ("sign", "clear") for one in items[:i])
+    if (
+        told
+        and (k > i + 1 or " " in items[i].low)
+        and family_at(items, k) == "act"
+        and items[k].form in ("noun", "base")
+        and ends(items, k + 1)
+    ):
         keep(*items[i : k + 1])
 
 
@@ -122,7 +128,7 @@ def _of_the_frost(items: Sequence[Item], i: int) -> None:
 def _rooted_ones(items: Sequence[Item], i: int) -> None:
     """Take "potted the 3 rooted leaves" as which leaves."""
     done = any(one.family == "act" and one.form == "past" for one in clause_at(items, i) if one.start < items[i].start)
-    if done and family_at(items, i - 1) in ("number", "det") and family_at(items, i + 1) in ("kind", "taxon"):
+    if done and family_at(items, i - 1) in ("number", "det") and family_at(items, i + 1) in ("kind", "taxon", "plants"):
         silence(items[i])
 
 
