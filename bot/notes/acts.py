@@ -46,7 +46,7 @@ def event(clause: Clause, talk: Talk) -> None:
     """Write the event of a clause whose head is an act."""
     head = clause.head
     assert head is not None
-    people = [one for one in clause.elements() if isinstance(one, Item) and one.family == "person"]
+    people = clause.every("person")
     act = _taken_off(clause, _with_people(clause, _act(clause, head), people))
     if _no_event(clause, talk, act) or (act == "heated" and set_point(clause, talk)):
         return
@@ -58,9 +58,8 @@ def event(clause: Clause, talk: Talk) -> None:
     if act == "acquired" and "state" not in details and any("bare root" in one.low for one in clause.phrases()):
         details["state"] = "bare_root"
     _price(clause, head, details)
-    clause.tally = [
-        one for one in clause.elements() if isinstance(one, Phrase) or (isinstance(one, Item) and one.family in TALLIED)
-    ]
+    if act in ("germinated", "died"):
+        clause.tally = [one for one in clause.elements() if isinstance(one, Phrase) or one.family in TALLIED]
     put_kinds(clause, act, clause.phrases(), details)
     said = gather(clause, talk, act)
     if "_ratio" in details:
@@ -154,9 +153,7 @@ def _of_things(clause: Clause, talk: Talk, act: str, bare: bool, last: str | Non
         return any(one.low in ("closed", "shut", "close", "closing") for one in clause.every("word"))
     if act == "missing":
         return bool(talk.entries) and bare and (last == "label_lost" or not clause.every("pron"))
-    if act not in ("failed", "turned", "died"):
-        return False
-    return any(isinstance(one, Item) and one.low in MACHINES for one in clause.elements())
+    return act in ("failed", "turned", "died") and not MACHINES.isdisjoint(clause.lows())
 
 
 def head_low(clause: Clause) -> str:
@@ -167,7 +164,7 @@ def head_low(clause: Clause) -> str:
 def _act(clause: Clause, head: Item) -> str:
     """Settle acts that depend on what else the clause says."""
     act = head.meaning
-    words = {one.low for one in clause.elements() if isinstance(one, Item)}
+    words = clause.lows()
     product = clause.has("product") is not None
     if (
         act == "watered"
@@ -233,15 +230,15 @@ def _write(clause: Clause, talk: Talk, act: str, details: dict[str, Any], sets: 
     sure = (not hedged and head.form != "doubt") or (act == "died" and any(which is not None and which.approx for which in sets))
     if clause.has("query") is not None and act == "named":
         sure = False
-    counted = any(which is not None and which.count is not None for which in sets)
-    low = {one.low for one in clause.elements() if isinstance(one, Item)}
+    counted = bool([which for which in sets if which is not None and which.count is not None])
+    low = clause.lows()
     if act in ("germinated", "rooted") and counted and ("more" not in low or low & set(TOTALS)):
         details["total"] = True
     if sets == [None] and act in ("watered", "fed", "misted") and _said_before(talk, act, details):
         return
     for which in sets:
         talk.add(Entry("event", act=act, which=which, details=chosen(details), sure=sure), clause.span())
-    if act in COMES_IN and any(which is not None and which.count is not None for which in sets):
+    if act in COMES_IN and counted:
         talk.counted = True
     if act in ("unpotted", "acquired", "offsets_taken", "cutting_taken"):
         talk.counted = True
@@ -262,7 +259,7 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Sequence[Select
     if act == "treated" and "product" not in details and sprayed and not hosed:
         talk.ask("product", "a treatment without its product")
     for which in sets:
-        if which is None or which == Selection(kind="offsets"):
+        if which is None or (which.kind == "offsets" and which == Selection(kind="offsets")):
             _ask_unnamed(talk, act, details)
         elif which.words is not None:
             _ask_words(talk, act, which.words)
@@ -275,7 +272,7 @@ def _ask(clause: Clause, talk: Talk, act: str, said: Said, sets: Sequence[Select
                 act == "given" and which.kind is None and not which.lots
             )
             talk.ask("which", "a part of a set", hard=lost)
-    if any(one.meaning == "sum" for one in talk.items):
+    if not talk.lacks("number") and "sum" in [one.meaning for one in talk.items]:
         talk.ask("count", "two numbers were added")
     if said.unsure and act == "pricked_out":
         talk.ask("which", "numbers without a place")
@@ -306,13 +303,13 @@ def _ask_words(talk: Talk, act: str, words: str) -> None:
 
 
 def _ask_referred(talk: Talk, act: str, which: Selection) -> None:
-    alone = len(which.to_json()) == 1
+    alone = which.refer is not None and len(which.to_json()) == 1
     if which.refer in ("rest", "same", "last") and not talk.settled and alone:
         talk.ask("which", "what the talk is about is not in this note")
     elif which.refer == "all" and act in GRAVE | {"moved"} and alone:
         talk.ask("which", "everything?", hard=True)
     somewhere = (which.lots or which.places) and not (which.taxa or which.labels or which.sowings or which.nicknames)
-    if somewhere and act in ("died", "missing") and not which.refer and " all " not in f" {talk.text.lower()} ":
+    if somewhere and act in ("died", "missing") and not which.refer and " all " not in f" {talk.low} ":
         talk.ask("which", "a whole lot or bench is not lost on a guess", hard=True)
     if which.state is not None and act in GRAVE:
         talk.ask("which", "only a person can say which", hard=True)

@@ -15,16 +15,16 @@ TENS = frozenset(("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eig
 
 def number_at(low: Sequence[str], i: int) -> tuple[float, int] | None:
     """Return the number that begins at word `i` and the index after it: digits, words, "a couple", "half a dozen"."""
-
-    def at(k: int) -> str:
-        return low[k] if k < len(low) else ""
-
-    word = at(i)
+    word = low[i] if i < len(low) else ""
     if word[:1].isdecimal():
         try:
             return float(word.replace(",", ".")), i + 1
         except ValueError:
             return None
+
+    def at(k: int) -> str:
+        return low[k] if k < len(low) else ""
+
     if word == "half" and at(i + 1) in ("a", "dozen") and "dozen" in (at(i + 1), at(i + 2)):
         return 6.0, i + (2 if at(i + 1) == "dozen" else 3)
     if word == "half-dozen":

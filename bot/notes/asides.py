@@ -33,6 +33,8 @@ def shared_day(clauses: list[Clause], talk: Talk) -> None:
 def of_a_thing(clause: Clause) -> bool:
     """Return whether a sign is said of a machine or a pane of glass and not of plants: "bulb burnt out in the propagator"."""
     before = clause.before
+    if clause.silent(THINGS):
+        return False
     things = any(
         isinstance(one, Item) and one.low in THINGS and not any(isinstance(e, Item) and e.means("prep", "on") for e in before[:i])
         for i, one in enumerate(before)
@@ -50,8 +52,8 @@ def only_that(clause: Clause, talk: Talk) -> bool:
     """Return whether a pest's name only says what it was instead: "65 clean, just fluff"."""
     last, head = talk.last, clause.head
     found_none = last is not None and last.type == "finding" and last.status == "absent"
-    merely = any(isinstance(one, Item) and one.low in ("just", "only", "merely") for one in clause.before)
-    if not (found_none and merely and head is not None and head.meaning in PESTS and not clause.phrases()):
+    merely = found_none and any(isinstance(one, Item) and one.low in ("just", "only", "merely") for one in clause.before)
+    if not (merely and head is not None and head.meaning in PESTS and not clause.phrases()):
         return False
     for one in clause.elements():
         one.used = False
@@ -98,8 +100,10 @@ def described_mix(clause: Clause, talk: Talk) -> bool:
 def done_after_all(clause: Clause, talk: Talk) -> None:
     """Add the act of "forgot to water tray 4 yesterday, did it now" as done today."""
     last = talk.entries[-1] if talk.entries else None
+    if last is None or last.type != "skip":
+        return
     done = next((one for one in clause.after if isinstance(one, Item) and one.low in DONE), None)
-    if last is None or last.type != "skip" or done is None:
+    if done is None:
         return
     talk.when, talk.approx = None, False
     talk.add(Entry("event", act=last.act, which=last.which), (done.start, clause.span()[1]))
@@ -112,7 +116,7 @@ def repeated(clause: Clause, talk: Talk) -> bool:
     """Write "sprayed 41, again in 5 days" as done now and planned again; False where the clause says nothing of again."""
     head = clause.head
     ahead = [day for day in clause.every("date") if plans.is_ahead(day.value)]
-    again = any(isinstance(one, Item) and one.low in AGAIN for one in clause.after)
+    again = bool(ahead) and any(isinstance(one, Item) and one.low in AGAIN for one in clause.after)
     if head is None or not ahead or not again or clause.has("plan") is not None or clause.has("remind") is not None:
         return False
     due, approx = plans.due_of(clause, talk)

@@ -24,7 +24,10 @@ def by_first_word(phrases: Iterable[tuple[str, ...]]) -> Openings:
 
 def opening(words: list[str], phrases: Openings) -> tuple[str, ...] | None:
     """Return the first of the phrases that a note begins with."""
-    return next((one for one in phrases.get(words[0], ()) if tuple(words[: len(one)]) == one), None) if words else None
+    for one in phrases.get(words[0], ()) if words else ():
+        if tuple(words[: len(one)]) == one:
+            return one
+    return None
 
 
 _DOUBTS = by_first_word(DOUBTS)
@@ -49,6 +52,8 @@ def is_question(words: list[str], talk: Talk) -> bool:
     told = words[0] == "tell" and words[:2] == ["tell", "me"] and words[2:3] != ["to"] and words[2:3] and words[2] in OPENERS
     if told and not any(one.family == "plan" for one in talk.items):
         return True  # "tell me when the astros last got a drink"
+    if words[0] not in _FIRST and words[-1] not in _LAST and _ANYWHERE.isdisjoint(words):
+        return False
     words = without_greeting(words)
     if not words:
         return False
@@ -77,7 +82,7 @@ def _plain_words(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True
     if words[-1] == "?" and words[-2:-1] in (["when"], ["what"]):
         return True
-    if words[0] in ("germination", "germ") and ("figures" in words or "rate" in words or mark or _counts_nothing(talk)):
+    if words[0] in GERMINATION and ("figures" in words or "rate" in words or mark or _counts_nothing(talk)):
         return True
     return None
 
@@ -138,7 +143,7 @@ def _auxiliary(words: list[str], mark: bool, talk: Talk) -> bool | None:
 
 def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
     first = words[0]
-    if first in ("any", "anything", "anyone") and (mark or len(words) > 1):
+    if first in ANY_ONE and (mark or len(words) > 1):
         return True
     if words[-1] in PLEASE and any(one.family == "act" and one.form == "past" for one in talk.items[:1]):
         return True  # "quarantined plants please": nobody begs for what is done
@@ -154,15 +159,15 @@ def _noun(words: list[str], mark: bool, talk: Talk) -> bool | None:
         return True  # "last min"
     if words[-1] in RECORDED and any(one.family == "sowing" for one in talk.items) and len(words) <= 4:
         return True
-    if first == "count" and len(words) > 1 and not any(one.family in ("number", "date") for one in talk.items):
+    if first == COUNT and len(words) > 1 and not any(one.family in ("number", "date") for one in talk.items):
         return True
     if "cases" in words and (mark or first in ("any", "open")):
         return True
     if len(words) > 1 and words[1] == "list" and not any(one.isalnum() and one not in BESEECHING for one in words[2:]):
         return talk.items[0].family == "act" or None  # "repotting list": what waits for it
-    if opening(words, _FIGURES_BY) or first == "dose" or (words[:2] == ["tell", "me"] and words[2:3] != ["to"]):
+    if opening(words, _FIGURES_BY) or first == DOSE or (words[:2] == ["tell", "me"] and words[2:3] != ["to"]):
         return True
-    return True if first in ("due", "jobs", "todo") and len(words) <= 4 else None
+    return True if first in DUE and len(words) <= 4 else None
 
 
 def _looked_up(words: list[str], talk: Talk) -> bool:
@@ -187,7 +192,7 @@ def _last_of(words: list[str], talk: Talk) -> bool:
 
 def _how_many_at_the_end(words: list[str], talk: Talk) -> bool:
     """Return whether a question ends the note: "2 ml/l for 7 l how much", "irma's lot, how many left"."""
-    if "how" not in words and "," not in words:
+    if "how" not in words and _HOW_MANY.keys().isdisjoint(words):
         return False
     said = [one for one in words if one not in ("?", ".", "!")]
     if UNSURE & set(said) or any(one.family == "act" and one.form == "past" for one in talk.items):
@@ -269,7 +274,7 @@ def without_greeting(words: list[str]) -> list[str]:
         words = words[1:]
     if opening(words, _PLACED_WHICH):
         words = words[1:]  # "on which shelf is 72"
-    led = words[:3] if words and words[0] in ("can", "could", "please") else []
+    led = words[:3] if words and words[0] in SHOWING else []
     if led in (["can", "you", "tell"], ["could", "you", "tell"], ["please", "tell", "me"]) or led in (
         ["can", "you", "show"],
         ["could", "you", "show"],
@@ -288,6 +293,15 @@ def without_greeting(words: list[str]) -> list[str]:
     return words
 
 
+SHOWING, GERMINATION, ANY_ONE = ({"can", "could", "please"}, {"germination", "germ"}, {"any", "anything", "anyone"})
+DOSE, COUNT, DUE = "dose", "count", {"due", "jobs", "todo"}
+# Without one of these at its place no rule above finds a question.
+_FIRST = frozenset((DOSE, COUNT, "last", "tell")).union(
+    GREETINGS, SHOWING, GERMINATION, ANY_ONE, DUE, _FIGURES_BY, RECORDS, THE_LAST, OPENERS, AUXILIARIES, LOSSES, FIGURES,
+    BEFORE_DOUBT, TURNING, _DOUBTS, _ALLOWED, _PLACED_WHICH, _LOOK_UPS,
+)  # fmt: skip
+_LAST = AT_THE_END | PLEASE | RECORDED | {"when"}
+_ANYWHERE = ANY_THING | LOST | _HOW_MANY.keys() | {"?", "how", "whats", "what's", "cases", "list"}
 _RULES = (_remind_or_condition, _plain_words, _suspicion, _opener, _auxiliary, _noun)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from bot.notes.heads import Phrase
@@ -20,37 +21,44 @@ class Clause:
     hard: bool = False  # a full stop or line break ended it
     link: str = ""  # the separator that led to it
     topic: bool = False  # a colon followed its words
-    tally: list[Element] = field(default_factory=list)  # what a rule that counts pair by pair reads
-    # What is asked of a clause again and again, put together once by `close`; it holds as long as these three are the same.
-    _head: Item | None = None
-    _before: list[Element] | None = None
-    _after: list[Element] | None = None
-    _elements: list[Element] = field(default_factory=list)
-    _families: frozenset[str] = frozenset()
-    _lows: frozenset[str] = frozenset()
+    tally: Sequence[Element] = ()  # what a rule that counts pair by pair reads
+    # What is asked of a clause again and again, put together once where it is cut for good (`close`).
+    _closed: bool = False
+    _elements: list[Element] = field(init=False)
+    _phrases: list[Phrase] = field(init=False)
+    _families: frozenset[str] = field(init=False)
+    _lows: frozenset[str] = field(init=False)
 
     def close(self) -> Clause:
-        """Return the clause, cut for good: its lists are changed no more, only others put in their place."""
-        self._elements, self._lows = self.elements(), self.lows()
-        self._families = frozenset([one.family for one in (*self.before, *self.after)])
-        self._head, self._before, self._after = self.head, self.before, self.after
+        """Return the clause, cut for good: from here on it is changed by `made` alone."""
+        self._closed = False
+        self._elements, self._lows, self._phrases = self.elements(), self.lows(), self.phrases()
+        self._families = frozenset([one.family for one in self._elements])
+        self._closed = True
         return self
+
+    def made(self, head: Item, before: list[Element] | None = None, after: list[Element] | None = None) -> None:
+        """Give a clause without a head one, and put other elements before and after it where they are given."""
+        self.head = head
+        self.before = self.before if before is None else before
+        self.after = self.after if after is None else after
+        self.close()
 
     def elements(self) -> list[Element]:
         """Return all elements in the order of the text; the list is for reading only."""
-        if self._before is self.before and self._head is self.head and self._after is self.after:
+        if self._closed:
             return self._elements
         return [*self.before, self.head, *self.after] if self.head is not None else [*self.before, *self.after]
 
     def lows(self) -> frozenset[str]:
         """Return the words of all items, each item's as one."""
-        if self._before is self.before and self._head is self.head and self._after is self.after:
+        if self._closed:
             return self._lows
         return frozenset([one.low for one in self.elements() if one.family])  # a phrase is of no family
 
     def silent(self, lows: frozenset[str]) -> bool:
         """Return whether none of the items is one of these words or phrases."""
-        return lows.isdisjoint(self.lows())
+        return lows.isdisjoint(self._lows if self._closed else self.lows())
 
     def opening(self) -> Element | None:
         """Return the first element of the clause."""
@@ -65,11 +73,11 @@ class Clause:
 
     def lacks(self, family: str) -> bool:
         """Return whether no item of a family stands beside the head; False also where that is not known."""
-        return self._before is self.before and self._after is self.after and family not in self._families
+        return self._closed and family not in self._families
 
     def has(self, family: str, *meanings: str) -> Item | None:
         """Return the first item of a family (and meaning) in the clause."""
-        if self._before is self.before and self._after is self.after and family not in self._families:
+        if self._closed and family not in self._families:
             return None
         for one in (*self.before, *self.after):
             if one.family == family and isinstance(one, Item) and (not meanings or one.meaning in meanings):
@@ -78,10 +86,12 @@ class Clause:
 
     def every(self, family: str) -> list[Item]:
         """Return all items of a family in the clause, the head left out."""
-        if self._before is self.before and self._after is self.after and family not in self._families:
+        if self._closed and family not in self._families:
             return []
         return [one for one in (*self.before, *self.after) if one.family == family and isinstance(one, Item)]
 
     def phrases(self) -> list[Phrase]:
-        """Return the noun phrases of the clause that are not exceptions."""
+        """Return the noun phrases of the clause that are not exceptions; the list is for reading only."""
+        if self._closed:
+            return self._phrases
         return [one for one in (*self.before, *self.after) if isinstance(one, Phrase) and not one.out]

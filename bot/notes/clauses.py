@@ -13,13 +13,14 @@ from bot.notes.clause import Clause, Element
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.reading import PESTS
-from bot.notes.subjects import Phrase, Subjects
+from bot.notes.subjects import BEGINS, Phrase, Subjects
 
 AFTER_ANOTHER = frozenset(("act", "sign", "light", "clear", "q"))  # behind plants that begin a clause of their own
 HEAD_FAMILIES = frozenset(
     ("act", "sign", "clear", "gone", "climate", "measure", "nowater", "unclear", "left", "doit", "other", "natural", "skipped")
 )
 WEAK = frozenset(("comma", "sep", "dash", "colon", "slash", "open", "close", "query"))
+CUTTING = HEAD_FAMILIES | WEAK | {"break"}  # a clause is cut at one of these, if anywhere
 TAKEN_OFF = frozenset(listed("spoken")["rule from"])  # "pups off", "cuttings from": what follows is whose they are
 MODIFIERS = frozenset(
     (
@@ -55,6 +56,10 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
     i = 0
     while i < len(items):
         one = items[i]
+        if one.family not in FLOWING:
+            out.append(one)
+            i += 1
+            continue
         if one.family in ("except", "only") or (one.family == "neg" and _not_these(items, i, subjects, out)):
             i = _exception(items, i, subjects, out)
             continue
@@ -76,6 +81,10 @@ def flow(items: Sequence[Item], subjects: Subjects) -> list[Element]:
             out.append(made)
             i = made.after
     return out
+
+
+# Families with which something else than the item itself may begin.
+FLOWING = (BEGINS - {"date"}) | {"except", "only", "neg", "prep"}
 
 
 def _not_these(items: Sequence[Item], i: int, subjects: Subjects, out: list[Element]) -> bool:
@@ -139,7 +148,7 @@ class Splitter:
         closing: int | None = None  # where the last bracket closes
         for i, one in enumerate(elements):
             self.next = elements[i + 1] if i + 1 < len(elements) else None
-            if not isinstance(one, Item):
+            if one.family not in CUTTING or not isinstance(one, Item):
                 self._add(one)
             elif one.family in ("open", "close"):
                 if closing is None:
@@ -156,7 +165,7 @@ class Splitter:
                 self._weak(one)
             else:
                 self._add(one)
-        self._close("")
+        self._close("", last=True)
         return self.clauses
 
     def _may_hold_a_cause(self) -> bool:
@@ -192,15 +201,15 @@ class Splitter:
 
     def _of_condition(self, one: Item) -> bool:
         """Return whether a sign or a state belongs to a condition that opens the clause: "once rooted, pot them"."""
-        opened = [e for e in self.current.before if isinstance(e, Item)]
-        if not any(e.family in ("once", "cond") for e in opened) or any(e.family == "comma" for e in opened):
+        opened = [e.family for e in self.current.before]
+        if ("once" not in opened and "cond" not in opened) or "comma" in opened:
             return False
         return one.family in ("sign", "clear", "gone") or (one.form != "base" and one.meaning in STATES)
 
     def _belongs_to_head(self, one: Item, head: Item) -> bool:
         """Return whether a word is part of what the head says: "treated for mites", "released from quarantine"."""
         before = self._last_element()
-        planned = any(isinstance(e, Item) and e.family == "remind" for e in self.current.before)
+        planned = "remind" in [e.family for e in self.current.before]
         if planned and one.family == "act" and one.form == "noun" and head.form == "base" and self.since is None:
             return True
         if not isinstance(before, Item):
@@ -407,7 +416,7 @@ class Splitter:
     def _has_subject(self, after: Sequence[Element]) -> bool:
         return any(isinstance(one, Phrase) for one in (*self.current.before, *after))
 
-    def _close(self, link: str) -> None:
+    def _close(self, link: str, last: bool = False) -> None:
         later = None
         if (
             self.since
@@ -417,7 +426,7 @@ class Splitter:
             and any(isinstance(e, Item) and e.family == "date" for e in self.since)
         ):
             later, self.since = Clause(before=self.since), None
-        topic = self.since is not None and any(isinstance(e, Item) and e.family == "colon" for e in self.since[1:])
+        topic = bool(self.since) and "colon" in [e.family for e in (self.since or [])[1:]]
         if topic and self.current.head is not None:
             later, self.since = Clause(before=self.since or []), None
         if self.since:
@@ -427,8 +436,9 @@ class Splitter:
             self.clauses.append(self.current)
         if later is not None:
             self.clauses.append(later)
-        self.current = Clause(link=link)
-        self.degrees = False
+        if not last:
+            self.current = Clause(link=link)
+            self.degrees = False
 
 
 def _is_degrees(one: Item) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from typing import Any
 
 from bot.notes.amounts import Amount
@@ -31,29 +32,15 @@ def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
     if any(rule(words, talk) for rule in (act_was_then, other_pot, it_was_there, the_date_was)):
         return True
-    if words[0] not in OPENS and CUES.isdisjoint(words) and SLIPS.isdisjoint(words[:3]):
-        return False
+    if words[0] not in OPENS:
+        cues = CUES.intersection(words)
+        if not cues and SLIPS.isdisjoint(words[:3]):
+            return False
+        called = ANYWHERE.union(*(_CUED[cue] for cue in cues))
+        return any(rule(words, talk) for rule in RULES if rule in called)
     while words and words[0] in BEFORE_UNDO and UNDO_VERBS & set(words[1:6]):
         words = words[1:]
-    first = (
-        _undo,
-        _ran_out,
-        _by_mistake,
-        _also,
-        _contrast,
-        other_number,
-        other_day,
-        other_place,
-        other_sign,
-        other_one,
-        mistyped,
-        other_act,
-        other_product,
-        _after_fillers,
-        _added,
-        _degrees,
-    )
-    return any(rule(words, talk) for rule in first) or _led(words, talk)
+    return any(rule(words, talk) for rule in RULES)
 
 
 UNDO_VERBS = frozenset(listed("correcting")["undo_verb"])
@@ -61,7 +48,6 @@ CORRECTIVE = frozenset(listed("correcting")["corrective"])
 TURNED = frozenset(listed("correcting")["turned"])  # "make that 12 instead of 10"
 BEFORE_UNDO, FILLERS = frozenset(listed("correcting")["before_undo"]), frozenset(listed("correcting")["filler"])
 OPENS = BEFORE_UNDO | FILLERS | _LEADS.keys() | _UNDO.keys() | frozenset("add also and corr correction no not plus sorry".split())
-CUES = frozenset("also isnt mistake not too used wasnt well".split())  # without one of either no rule below can hold
 
 
 def _after_fillers(words: list[str], talk: Talk) -> bool:
@@ -446,5 +432,17 @@ def _selection(talk: Talk, skip: int) -> Selection | None:
 def _number(value: float) -> float | int:
     return int(value) if float(value).is_integer() else value
 
+
+RULES = (
+    _undo, _ran_out, _by_mistake, _also, _contrast, other_number, other_day, other_place, other_sign, other_one, mistyped,
+    other_act, other_product, _after_fillers, _added, _degrees, _led,
+)  # fmt: skip
+# Where none of `OPENS` opens a note, no rule can hold but these and those that a word calls wherever it stands.
+ANYWHERE = frozenset((_by_mistake, other_one, mistyped, other_act, other_product))
+_CUED: dict[str, tuple[Callable[[list[str], Talk], bool], ...]] = {
+    "used": (_ran_out,), "mistake": (), "also": (_also,), "too": (_also,), "well": (_also,), "not": (_contrast, _led),
+    "isnt": (_contrast,), "wasnt": (_contrast,),
+}  # fmt: skip
+CUES = frozenset(_CUED)
 
 __all__ = ["PESTS", "read"]

@@ -38,6 +38,8 @@ from bot.notes.languages import listed
 from bot.notes.tokens import Token
 
 PUT_OFF, PUT_OFF_TO = (frozenset(listed("terse")[row]) for row in ("put_off", "put_off_to"))
+SEPARATED = frozenset("pups offsets pup offset clumps heads plants from off chicks babies".split())
+AFTER_NUMBER = UNITS.keys() | MONTHS.keys() | {"st", "nd", "rd", "th", "of", "or", "/"}  # what makes a number part of a day
 
 
 class Found(NamedTuple):
@@ -56,19 +58,18 @@ class Words:
 
     def __init__(self, low: list[str]) -> None:
         self.low = low
-        self.count = len(self.low)
-
-    def at(self, index: int) -> str:
-        """Return the word at `index`, or nothing beyond the end."""
-        return self.low[index] if 0 <= index < self.count else ""
+        # The word at an index, or nothing beyond either end; no rule looks further ahead than that.
+        self.at: Callable[[int], str] = [*low, *[""] * FURTHEST].__getitem__
 
 
-def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
-    """Return the date phrases in `tokens`, in order, not overlapping."""
-    low = [one.low for one in tokens]
-    words_only = TYPED.isdisjoint([one.kind for one in tokens]) and CENTURIES.isdisjoint([word[:2] for word in low])
-    if words_only and CALENDAR.isdisjoint(low):
-        return []
+def find(tokens: Sequence[Token], date_order: str = "dmy", low: list[str] | None = None) -> list[Found]:
+    """Return the date phrases in `tokens`, in order, not overlapping; `low` are their words, where they are at hand."""
+    low = [one.low for one in tokens] if low is None else low
+    if CALENDAR.isdisjoint(low):
+        kinds = {one.kind for one in tokens}
+        years = "number" in kinds and not CENTURIES.isdisjoint([word[:2] for word in low])
+        if not years and TYPED.isdisjoint(kinds):
+            return []
     words = Words(low)
     found: list[Found] = []
     index = 0
@@ -76,7 +77,8 @@ def find(tokens: Sequence[Token], date_order: str = "dmy") -> list[Found]:
         one = tokens[index]
         hit = None
         if one.kind == "number":
-            hit = _phrase(words, index, _NUMBER_RULES)
+            dated = words.at(index + 1) in AFTER_NUMBER or len(one.low) == 4
+            hit = _phrase(words, index, _NUMBER_RULES) if dated else None
         elif one.kind in TYPED:
             hit = _numeric(one, index, date_order)
         elif one.low in STARTS or one.low in NUMBER_STARTS:
@@ -101,6 +103,7 @@ def _numeric(one: Token, index: int, date_order: str) -> Found:
     return Found(index, index + 1, DatePhrase("day", day=day, month=month, year=year + 2000 if 0 < year < 100 else year))
 
 
+FURTHEST = 16  # words beyond the last one, or before the first
 TYPED, CENTURIES = frozenset(("iso", "dotted", "slashed")), frozenset(("19", "20"))
 
 
@@ -331,12 +334,9 @@ def _is_month_after_number(words: Words, m: int, ordinal: bool) -> bool:
 
 def _is_month_before_number(words: Words, j: int) -> bool:
     after = words.at(j + 2)
-    if words.at(j) in ("sep", "sept") and after in SEPARATED:
-        return False
-    return not (after == "of" or (words.at(j) in ("jan", "mar", "march") and after in ("plants", "pups", "offsets", "lobivias")))
-
-
-SEPARATED = frozenset("pups offsets pup offset clumps heads plants from off chicks babies".split())
+    apart = words.at(j) in ("sep", "sept") and after in SEPARATED
+    named = words.at(j) in ("jan", "mar", "march") and after in ("plants", "pups", "offsets", "lobivias")
+    return not (apart or named or after == "of")
 
 
 def _year_after(words: Words, k: int) -> tuple[int, int]:

@@ -19,7 +19,7 @@ CAUSES = frozenset(listed("spoken")["causes"])  # why plants die, where it is no
 def read_details(clause: Clause, act: str, details: dict[str, Any]) -> None:
     """Read product, dose, strength, sizes, mix, minutes, course, money from the items of a clause."""
     for one in clause.elements():
-        if isinstance(one, Item) and not one.used:
+        if not one.used and (one.family in _READERS or one.family == "times" or one.low in EACH) and isinstance(one, Item):
             _detail(one, clause, act, details)
     for one in clause.every("act"):
         if one is not clause.head and one.meaning == act:
@@ -125,8 +125,11 @@ def _why(one: Item, _: Clause, act: str, details: dict[str, Any]) -> bool:
     return act == "died"
 
 
+EACH = frozenset(("each", "apiece", "a piece", "ea", "each one"))
+
+
 def _each(one: Item, _: Clause, __: str, details: dict[str, Any]) -> bool:
-    if one.low in ("each", "apiece", "a piece", "ea", "each one") and ("ml" in details or "price" in details):
+    if one.low in EACH and ("ml" in details or "price" in details):
         details["each"] = True
         return True
     return one.family == "times"

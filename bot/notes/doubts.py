@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable
+from functools import cache
 
 from bot.notes import afterthoughts, plans, reversals
 from bot.notes.clauses import Clause
@@ -34,7 +35,7 @@ def of_clause(clause: Clause, talk: Talk, before: int) -> None:
         if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
             talk.ask("act", "several pot sizes in one clause", hard=True)
             return
-    for rule in HESITATIONS:
+    for rule in _called(written[0].type, clause.head.family if clause.head is not None else "", reversals.worded(talk)):
         if rule(clause, talk, written):
             return
     for one in clause.elements():
@@ -118,7 +119,7 @@ def _left_number(one: Item | Phrase) -> bool:
 def _strange_subject(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a sign said of a thing that the reader does not know: "scion dried up"."""
     head = clause.head
-    if head is None or head.family != "sign" or clause.phrases() or not clause.before:
+    if head is None or clause.phrases() or not clause.before:
         return False
     subject = clause.before[-1]
     strange = isinstance(subject, Item) and subject.family == "word" and subject.form == "new" and not subject.used
@@ -224,6 +225,7 @@ def _small_and_great(which: Selection) -> bool:
     return bool(numbers) and min(numbers) < LEAST_LABEL < max(numbers)
 
 
+Rule = reversals.Rule
 NOTHING = Selection()
 Doubtful = tuple[str, str, Callable[[Clause, Entry, Selection], bool]]
 _LOST = ("which", "the number may be a plant", lambda _clause, _one, which: _only_many(which))
@@ -252,12 +254,10 @@ OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by i
 }
 
 
-def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _next_time(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt an act named by its noun where the words may speak of the next time: "bench 2 next for a drink"."""
     head = clause.head
-    if head is None or head.family != "act" or head.form == "past" or written[0].type != "event":
-        return False
-    if clause.silent(AHEAD):
+    if head is None or head.form == "past" or clause.silent(AHEAD):
         return False
     ahead = any(isinstance(one, Item) and one.low in AHEAD and not one.used for one in clause.elements())
     if ahead:
@@ -265,16 +265,16 @@ def _next_time(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return ahead
 
 
-def _compound(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _compound(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt an act that may be half of a thing's name: "water butt empty"."""
     head = clause.head
-    if head is None or head.family != "act" or head.meaning not in ("watered", "fed", "misted") or head.form == "past":
+    if head is None or head.meaning not in ("watered", "fed", "misted") or head.form == "past":
         return False
     if not clause.after or " " in head.low:
         return False
     behind = clause.after[0]
     thing = isinstance(behind, Item) and behind.family in ("word", "source") and not behind.used and behind.start - head.end == 1
-    if thing and written[0].type == "event":
+    if thing:
         talk.ask("act", f"{head.low!r} and {behind.low!r} may be one thing", hard=True)
         return True
     return False
@@ -326,9 +326,9 @@ def _sizes_or_plants(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 LARGEST_USUAL_POT_CM = 20  # project default: numbers beyond are plants
 
 
-def _did_some(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _did_some(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a plan of which some is done: "all four want potting on, did two today"."""
-    if written[0].type != "reminder" or "did" not in clause.lows():
+    if "did" not in clause.lows():
         return False
     talk.ask("act", "some of it may be done", hard=True)
     return True
@@ -354,7 +354,7 @@ KINDS = frozenset(("kind", "words", "state"))
 
 def _of_their_own(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt plants that have days, people or sizes of their own: "watered 12 on fri and 88 today", "91 to pia, 104 to hollis"."""
-    if written[0].type != "event" or (clause.lacks("date") and clause.lacks("person") and clause.lacks("sizes")):
+    if clause.lacks("date") and clause.lacks("person") and clause.lacks("sizes"):
         return False
     if len(written) > 1 and len({(one.act, one.which) for one in written}) > 1:
         return False
@@ -374,7 +374,7 @@ def _of_their_own(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 def _to_come(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt what is only on its way: "wilma is bringing 3 gymnos on sunday"."""
     head = clause.head
-    if head is None or head.form != "ing" or written[0].type != "event" or written[0].act not in COMING:
+    if head is None or head.form != "ing" or written[0].act not in COMING:
         return False
     if not any(one.family == "q" and one.start < head.start for one in clause.elements()):
         return False
@@ -440,9 +440,22 @@ HESITATIONS = (
     _to_come,
     _of_their_own,
     _sized,
-    *reversals.RULES,
-    afterthoughts.of_its_own,
 )
+# What the first entry has to be, and the head, for a rule to be asked at all; others are asked of every clause.
+ENTRY: dict[Rule, tuple[str, ...]] = {
+    **dict.fromkeys((_next_time, _compound, _to_come, _of_their_own), ("event",)),
+    _did_some: ("reminder",),
+    **reversals.ENTRY,
+}
+HEAD: dict[Rule, str] = {_strange_subject: "sign", _next_time: "act", _compound: "act", **reversals.HEAD}
+
+
+@cache
+def _called(entry: str, head: str, worded: bool) -> tuple[Rule, ...]:
+    """Return the rules that a clause calls, by what its first entry is, the family of its head, and the words of the note."""
+    every = (*HESITATIONS, *reversals.RULES, afterthoughts.of_its_own)
+    meant = [rule for rule in every if entry in ENTRY.get(rule, (entry,)) and HEAD.get(rule, head) == head]
+    return tuple(rule for rule in meant if worded or rule not in reversals.WORDED)
 
 
 __all__ = ["of_clause", "of_pairs"]

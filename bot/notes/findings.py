@@ -39,10 +39,13 @@ def is_predicate(head: Item) -> bool:
     )
 
 
+LATELY = frozenset(("now", "at last", "finally"))
+
+
 def status(clause: Clause) -> tuple[str, bool]:
     """Return (status, sure) of the sign at the head of a clause, by the negations and hedges around it."""
     negations = [one for one in clause.every("neg") if one.meaning in ("no", "not", "undone", "dont")]
-    doubtful = any(
+    doubtful = not clause.lacks("counter") and any(
         one.low in ("may", "might", "may have", "might have", "could have", "may well") for one in clause.every("counter")
     )
     hedged = bool(clause.every("hedge")) or clause.has("query") is not None or doubtful
@@ -55,11 +58,12 @@ def status(clause: Clause) -> tuple[str, bool]:
         hedged = denied
     if clause.head is not None and clause.head.more.get("status"):
         return clause.head.more["status"], not hedged
-    everyone = any(isinstance(one, Phrase) and one.low.startswith("not a single one") for one in clause.elements())
+    everyone = [one for one in clause.elements() if isinstance(one, Phrase) and one.low.startswith("not a single one")]
     if everyone:
         return ("present" if negations else "absent"), True
-    doubled = any(one.low in ("not without", "never without") for one in negations) or (
-        len(negations) > 1 and any(one.low == "without" for one in negations)
+    doubled = negations and (
+        any(one.low in ("not without", "never without") for one in negations)
+        or (len(negations) > 1 and any(one.low == "without" for one in negations))
     )
     if doubled:
         return ("suspected" if hedged else "present"), True
@@ -72,7 +76,7 @@ def status(clause: Clause) -> tuple[str, bool]:
         gone.used = True
         still = any(one.meaning in ("not", "undone") and 0 <= gone.start - one.end <= 1 for one in negations)
         return "present" if still else "cleared", not hedged  # "the mites arent gone yet"
-    lately = any(isinstance(one, Item) and one.low in ("now", "at last", "finally") for one in clause.elements())
+    lately = negations and not LATELY.isdisjoint(clause.lows())
     if clause.has("cleared") is not None or (lately and any(one.low in ("clear of", "free of", "clean of") for one in negations)):
         return "cleared", not hedged
     if negations and _reaches(clause, negations):

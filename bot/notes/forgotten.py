@@ -27,7 +27,8 @@ def doubt(talk: Talk) -> None:
     if untold is not None and any(one.type == "event" for one in talk.entries):
         talk.ask("which", f"{untold.low!r}: what was done to which is not known", hard=True)
         return
-    named = [one for one in talk.items if one.family in NAMED]
+    held = {name for one in talk.entries if one.which is not None for name in _names(one.which)}
+    named = [one for one in talk.items if one.family in NAMED and one.meaning not in held]
     if not named:
         return
     said = " | ".join(_words(talk.entries)).lower()
@@ -49,7 +50,11 @@ def _words(entries: list[Entry]) -> Iterator[str]:
         yield from (str(value) for value in one.details.values())
 
 
+def _names(which: Selection) -> tuple[str, ...]:
+    return (*which.labels, *which.nicknames, *which.taxa, *which.places, *which.lots, *which.sowings)
+
+
 def _of_selection(which: Selection) -> Iterator[str]:
-    yield from (*which.labels, *which.nicknames, *which.taxa, *which.places, *which.lots, *which.sowings, which.words or "")
+    yield from (*_names(which), which.words or "")
     for one in which.excluded:
         yield from _of_selection(one)

@@ -32,7 +32,7 @@ def headless(clause: Clause, talk: Talk) -> None:
         and any(one.low == "from" for one in clause.every("prep"))
         and any("taxa" in one.fields and "count" in one.fields for one in clause.phrases())
     ):
-        clause.head = Item("act", "acquired", person.start, person.start, "", form="past")
+        clause.made(Item("act", "acquired", person.start, person.start, "", form="past"))
         acts.event(clause, talk)
         return
     if (
@@ -91,11 +91,7 @@ def _turned_up(clause: Clause, talk: Talk) -> bool:
     rest = [one for one in elements[2:] if not (isinstance(one, Item) and one.family == "break")]
     if any(not (isinstance(one, Phrase) and "places" in one.fields) for one in rest):
         return False
-    clause.head, clause.before, clause.after = (
-        Item("act", "found_alive", first.start, first.end, first.low, form="past"),
-        [],
-        [second],
-    )
+    clause.made(Item("act", "found_alive", first.start, first.end, first.low, form="past"), [], [second])
     second.bare = False
     acts.event(clause, talk)
     return True
@@ -111,8 +107,8 @@ def _came_in(clause: Clause, talk: Talk) -> bool:
         counted = isinstance(one, Phrase) and (one.bare or set(one.fields) <= {"count", "approx", "taxa"})
         if counted and ends and isinstance(after, Item) and after.low in ("in", "into"):
             after.used = True
-            clause.head = Item("act", "acquired", after.start, after.end, after.low, form="past")
-            clause.before, clause.after = elements[: i + 1], elements[i + 2 :]
+            came = Item("act", "acquired", after.start, after.end, after.low, form="past")
+            clause.made(came, elements[: i + 1], elements[i + 2 :])
             acts.event(clause, talk)
             return True
     return False
@@ -157,7 +153,7 @@ def _to_place(clause: Clause, talk: Talk) -> bool:
         return False
     if any(isinstance(one, Item) and one.family in UNSURE for one in clause.elements()):
         return False
-    clause.head = Item("act", "moved", target.start, target.start, "", form="past")
+    clause.made(Item("act", "moved", target.start, target.start, "", form="past"))
     moved[0].bare = False
     acts.event(clause, talk)
     return True
@@ -185,7 +181,7 @@ def _up_now(clause: Clause, talk: Talk) -> bool:
     counted = clause.has("ratio") is not None or any(one.fields.get("of") is not None for one in clause.phrases())
     if not sowing or not counted:
         return False
-    clause.head = Item("act", "germinated", clause.span()[1], clause.span()[1], "", form="past")
+    clause.made(Item("act", "germinated", clause.span()[1], clause.span()[1], "", form="past"))
     acts.event(clause, talk)
     return True
 
@@ -195,7 +191,7 @@ def _dosed(clause: Clause, talk: Talk) -> bool:
     product = clause.has("product")
     if product is None or not (any(one.prep == "on" for one in clause.phrases()) or _product_and_plants(clause)):
         return False
-    clause.head = Item("act", "treated", product.start, product.start, "", form="past")
+    clause.made(Item("act", "treated", product.start, product.start, "", form="past"))
     _dated(clause, talk)
     acts.event(clause, talk)
     return True
@@ -244,7 +240,7 @@ def _amount_given(clause: Clause, talk: Talk) -> bool:
     if ml is None or not clause.phrases():
         return False
     act = "treated" if clause.has("product") is not None else "watered"
-    clause.head = Item("act", act, ml.start, ml.start, "", form="past")
+    clause.made(Item("act", act, ml.start, ml.start, "", form="past"))
     _dated(clause, talk)
     acts.event(clause, talk)
     return True

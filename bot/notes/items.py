@@ -75,49 +75,51 @@ class Itemizer(Quantities):
 
     def __init__(self, text: str, lexicon: Lexicon, names: Index, slips: Slips, date_order: str) -> None:
         self.text, self.lexicon, self.names, self.slips = text, lexicon, names, slips
-        self.tokens = self._mended(_join_hyphens(_by_english(scan(text), lexicon.canonical), lexicon))
+        tokens = scan(text)
+        if "-" in text or lexicon.canonical:
+            tokens = _join_hyphens(_by_english(tokens, lexicon.canonical), lexicon)
+        self.tokens = self._mended(tokens)
         self.low = [one.low for one in self.tokens]
         self.said = (
             [text[one.start : one.end].lower() for one in self.tokens] if lexicon.canonical else self.low
         )  # names are as typed
         self.count = len(self.low)
-        self.dates = {one.first: one for one in dates.find(self.tokens, date_order)}
+        self.dates = {one.first: one for one in dates.find(self.tokens, date_order, self.low)}
         self.date_order = date_order
         self.items: list[Item] = []
 
     def _mended(self, tokens: list[Token]) -> list[Token]:
         """Return the tokens with typing slips put right; a known word, a name, a date word or an epithet stays as it is."""
-        out: list[Token] = []
         known = self.lexicon.known
-        for i, one in enumerate(tokens):
-            low = one.low
+        strange = [i for i, one in enumerate(tokens) if one.low not in known and one.kind == "word"]
+        out = list(tokens) if strange else tokens
+        for i in strange:
+            one, low = tokens[i], tokens[i].low
             if (
-                one.kind != "word"
-                or low in known
-                or len(low) < 2
+                len(low) < 2
                 or low in self.names.first
                 or low in datewords.ALL
                 or self._possessive(low)
                 or low in NUMBER_WORDS
                 or low in UNIT_WORDS
             ):
-                out.append(one)
                 continue
             if lacks_vowels(low):
                 short = spelled_out(low, tokens[i + 1].low if i + 1 < len(tokens) else "", self.names, self.slips.language)
                 if short is not None:
-                    out.append(one._replace(low=short))
+                    out[i] = one._replace(low=short)
                     continue
             ended = without_e(low, self.slips.language)
             if ended is not None:
-                out.append(one._replace(low=ended))
+                out[i] = one._replace(low=ended)
                 continue
             before = out[i - 1].low if i else ""
             taxon = any(sense.family == "taxon" for sense in self.lexicon.single.get(before, ()))
             guess = self.slips.nearest(low)
             if taxon and low.endswith(EPITHET_ENDINGS) and not self._somewhere(guess):
                 guess = None
-            out.append(one._replace(low=guess) if guess is not None else one)
+            if guess is not None:
+                out[i] = one._replace(low=guess)
         return out
 
     def _somewhere(self, word: str | None) -> bool:
@@ -126,16 +128,21 @@ class Itemizer(Quantities):
 
     def read(self) -> list[Item]:
         """Return the items of the note."""
-        i, names, lexicon = 0, self.names, self.lexicon
-        dated, by_name = bool(self.dates), lexicon.canonical
+        i, names, lexicon = 0, self.names.first, self.lexicon
+        dates, stepwise = self.dates, bool(lexicon.canonical)
+        paired, single = lexicon.paired, lexicon.single
+        tokens, lows = self.tokens, [*self.low, ""]
         while i < self.count:
-            token = self.tokens[i]
-            low = token.low
-            if dated or by_name or token.kind != "word" or low in _BY_STEPS or low in names.first or "-" in low:
+            token, low = tokens[i], lows[i]
+            by_steps = low in _BY_STEPS or low in names or token.kind != "word" or "-" in low
+            if by_steps or stepwise or (dates and (i in dates or i + 1 in dates)):
                 i = self._step(i)
-                continue
-            found = self._longest(lexicon, i)  # neither number nor name nor day: a word of the lexicon, or of none
-            i = self._word(i, found) if found is None or found[1] > 1 else self._phrase(i, *found)
+            elif (low, lows[i + 1]) in paired:  # neither number nor name nor day
+                i = self._word(i, self._longest(lexicon, i))
+            elif low in single:
+                i = self._phrase(i, single[low], 1)
+            else:
+                i = self._word(i, None)
         return self.items
 
     def _step(self, i: int) -> int:
@@ -143,7 +150,7 @@ class Itemizer(Quantities):
         dictated = self._dictated(i) if token.low in DICTATED else None
         if dictated is not None:
             return self._number(i, dictated, i + 1)
-        named = self._longest(self.names, i)
+        named = self._longest(self.names, i) if self.said[i] in self.names.first else None
         if named is not None and named[1] == 1 and token.low in datewords.MONTHS:
             named = self._month_or_person(i, named)
         if self.dates and (i + 1 in self.dates or i in self.dates):
@@ -249,7 +256,7 @@ class Itemizer(Quantities):
         return self._at(i + 1) in datewords.PEOPLE_VERBS or self._at(i - 1) in BESIDE_PEOPLE
 
     def _unbroken(self, i: int, n: int) -> bool:
-        return all(k not in self.dates or self.dates[k].after <= i + n for k in range(i + 1, i + n))
+        return not self.dates or all(k not in self.dates or self.dates[k].after <= i + n for k in range(i + 1, i + n))
 
     def _phrase(self, i: int, senses: tuple[Sense, ...], n: int) -> int:
         one, tokens = senses[0], self.tokens
@@ -305,8 +312,6 @@ def _by_english(tokens: list[Token], canonical: Mapping[str, str]) -> list[Token
 
 def _join_hyphens(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
     """Cut a hyphened word that no list holds into its parts."""
-    if "-" not in " ".join([one.low for one in tokens]):
-        return tokens
     out: list[Token] = []
     for one in tokens:
         if "-" not in one.low or one.kind != "word" or one.low in lexicon.first or one.low in lexicon.known:

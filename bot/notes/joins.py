@@ -10,15 +10,35 @@ from bot.notes.reading import PESTS, Entry, Selection
 from bot.notes.talk import Talk
 
 
+def join(talk: Talk) -> None:
+    """Put together what two entries of the note say."""
+    types, acts = [one.type for one in talk.entries], [one.act for one in talk.entries]
+    share_sets(talk)
+    if "climate" in types:
+        join_climate(talk)
+    if "acquired" in acts:
+        join_arrival(talk)
+        count_got(talk)
+    if "treated" in acts:
+        join_treatment(talk)
+    if "finding" in types:
+        join_findings(talk)
+        share_treated(talk)
+    if "skip" in types:
+        leave_out_skipped(talk)
+
+
 def join_climate(talk: Talk) -> None:
     """Make one reading of a thermometer out of "min 3 / max 24", "16°, rh 70 %"."""
     i = 0
     while i + 1 < len(talk.entries):
         one, other = talk.entries[i], talk.entries[i + 1]
+        if not one.type == other.type == "climate":
+            i += 1
+            continue
         names = [name for name in ("min_c", "max_c", "at_c", "set_c", "rh") if getattr(other, name) is not None]
         fits = (
-            one.type == other.type == "climate"
-            and (other.place in (None, one.place) or (one.place is None and one.at_c is None))
+            (other.place in (None, one.place) or (one.place is None and one.at_c is None))
             and not _elsewhere(one, other, talk)
             and one.when == other.when
             and not one.forecast
@@ -106,8 +126,10 @@ def join_treatment(talk: Talk) -> None:
     for i, middle, k in zip(said, said[1:], said[2:], strict=False):
         one, between, other = talk.entries[i], talk.entries[middle], talk.entries[k]
         same = one.act == other.act == "treated" and between.type == "finding" and other.which is None and one.when == other.when
+        if not same:
+            continue
         apart = set(talk.text[between.span[0] : other.span[1]]) & set(",.;") or one.details.keys() & other.details.keys()
-        if same and not apart:
+        if not apart:
             talk.entries[i] = joined = replace(one, details={**one.details, **other.details})
             del talk.entries[k]
             if "product" in joined.details:
@@ -132,8 +154,10 @@ def share_treated(talk: Talk) -> None:
         one, other = talk.entries[i], talk.entries[k]
         treated = one.act == "treated" and one.type == "event" and one.which is None
         seen = other.type == "finding" and other.status == "present" and other.which is not None and one.when == other.when
+        if not treated or not seen:
+            continue
         apart = set(talk.text[one.span[0] : other.span[1]]) & set(",.;:")
-        if treated and seen and not apart and other.sign in PESTS | {"webbing"}:
+        if not apart and other.sign in PESTS | {"webbing"}:
             talk.entries[i], talk.entries[k] = replace(one, which=other.which), replace(other, which=None)
             talk.asks[:] = [ask for ask in talk.asks if ask[2] != "treated of which plants?"]
 

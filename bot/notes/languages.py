@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 ENGLISH = "en"
 OWN_ONLY = frozenset(("acts", "signs", "kinds"))  # tables that another language never shares with English
+_HERE = Path(__file__).parent  # `importlib.resources` brings in a dozen modules, a seventh of the time to import the reader
 _ADDED: dict[str, Traversable] = {}
 
 
@@ -31,9 +33,7 @@ def known() -> tuple[str, ...]:
 
 def folder(language: str) -> Traversable:
     """Return where the tables of a language lie; of English for one that is not known."""
-    from importlib import resources  # noqa: PLC0415  it brings in a dozen modules, and only the tables need it
-
-    return _ADDED.get(language) or resources.files(__package__) / "english"
+    return _ADDED.get(language) or _HERE / "english"
 
 
 def files(language: str, name: str) -> list[Traversable]:

@@ -12,8 +12,10 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from pathlib import Path
 from typing import NamedTuple
 
+from bot import care
 from bot.notes.languages import canonical, files
 
 _WORD = re.compile(r"[^\W\d_]+(?:['\-][^\W\d_]+)*|\d+(?:\.\d+)?|\S")
@@ -60,6 +62,7 @@ class Row(NamedTuple):
     example: str
 
 
+GENERA = Path(care.__file__).with_name("genera.csv")
 TABLES = ("acts", "signs", "taxa", "ambiguous", "kinds", "words")
 _FAMILY = {"acts": "act", "signs": "sign", "taxa": "taxon", "ambiguous": "ambiguous", "kinds": "kind"}
 
@@ -94,9 +97,7 @@ def plain_words(language: str = "en") -> frozenset[str]:
 def genera() -> dict[str, str]:
     """Return every genus name of the trade (accepted or synonym, lower case) with its accepted genus."""
     found: dict[str, str] = {}
-    from importlib import resources  # noqa: PLC0415
-
-    with (resources.files("bot.care") / "genera.csv").open("r", encoding="utf-8") as lines:
+    with GENERA.open("r", encoding="utf-8") as lines:
         table = list(csv.DictReader(lines))
     for row in table:
         for other in (row["synonym_genera"] or "").split(";"):

@@ -9,6 +9,7 @@ from functools import lru_cache
 from bot.care.known_names import Names
 from bot.notes.languages import listed
 from bot.notes.lexicon import Phrase, Sense, split_words, tables
+from bot.notes.slips import Slips
 
 _ROWS = listed("places")
 QUARANTINE = _ROWS["quarantine"]
@@ -24,7 +25,9 @@ class Index:
 
     def __init__(self, names: Names) -> None:
         self.names = names
+        self.finders: dict[str, Slips] = {}  # of slips, by the language that notes are read in
         self.places = {place.lower(): place for place in names.places}
+        self._worded = [(frozenset(split_words(key)), place) for key, place in self.places.items()]
         gathered: dict[tuple[str, ...], list[Sense]] = {}
         for form, sense in self._forms():
             words = split_words(form)
@@ -110,7 +113,7 @@ class Index:
         low = SYNONYMS.get(low, low)
         if low in self.places:
             return self.places[low]
-        holders = [place for key, place in self.places.items() if low in split_words(key)]
+        holders = [place for words, place in self._worded if low in words]
         return holders[0] if len(holders) == 1 and len(low) > 1 and low not in _TOO_MANY else low
 
     def numbered(self, noun: str, number: str) -> str:

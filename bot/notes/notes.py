@@ -4,26 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.notes import acts, asides, doubts, doubts_of_sets, findings, plans, remainder, weather
+from bot.notes import acts, asides, doubts, doubts_of_sets, findings, joins, plans, remainder, weather
 from bot.notes.clauses import Clause, split
 from bot.notes.headless import headless
 from bot.notes.heads import Phrase
 from bot.notes.items import Item
-from bot.notes.joins import (
-    count_got,
-    join_arrival,
-    join_climate,
-    join_findings,
-    join_treatment,
-    leave_out_skipped,
-    share_sets,
-    share_treated,
-)
 from bot.notes.languages import listed
 from bot.notes.pieces import pieces
 from bot.notes.questions import asked_of
 from bot.notes.reading import Entry, Selection
-from bot.notes.retakes import in_one_breath, self_corrected
+from bot.notes.retakes import TAKING_BACK, in_one_breath, self_corrected
 from bot.notes.selections import gather
 from bot.notes.subjects import Subjects
 from bot.notes.talk import Talk, set_day
@@ -51,27 +41,17 @@ def read(talk: Talk) -> None:
         _piece(talk)
     talk.items = whole
     if len(talk.entries) > 1:
-        _join(talk)
+        joins.join(talk)
     doubts_of_sets.of_entries(talk.entries, talk)
     doubts_of_sets.of_members(talk)
     _nothing_said(talk)
 
 
-def _join(talk: Talk) -> None:
-    """Put together what two entries of the note say."""
-    share_sets(talk)
-    join_climate(talk)
-    join_arrival(talk)
-    count_got(talk)
-    join_treatment(talk)
-    join_findings(talk)
-    share_treated(talk)
-    leave_out_skipped(talk)
-
-
 def _piece(talk: Talk) -> None:
     """Read the items of a piece of the note, clause by clause."""
-    items = self_corrected(in_one_breath(talk.items))
+    items = in_one_breath(talk.items)
+    if not talk.silent(TAKING_BACK):
+        items = self_corrected(items)
     clauses = split(items, Subjects(items, talk.names, talk.text))
     if len(clauses) > 1:
         asides.shared_day(clauses, talk)
@@ -273,7 +253,9 @@ def _act(clause: Clause, talk: Talk) -> None:
         _swallow(clause)
         talk.remark(talk.text[slice(*clause.span())], clause.span())
         return
-    counter = next((one for one in clause.every("counter") if one.start < head.start), None)
+    counter = None
+    if not clause.lacks("counter"):
+        counter = next((one for one in clause.every("counter") if one.start < head.start), None)
     if counter is not None and counter.low in NEARLY and head.meaning in acts.GRAVE:
         _swallow(clause)
         talk.remark(talk.text[slice(*clause.span())], clause.span())
@@ -286,7 +268,9 @@ def _act(clause: Clause, talk: Talk) -> None:
     if counter is not None:
         acts.skip(clause, talk)
         return
-    negated = next((one for one in clause.every("neg") if one.start < head.start), None)
+    negated = None
+    if not clause.lacks("neg"):
+        negated = next((one for one in clause.every("neg") if one.start < head.start), None)
     if negated is not None and _negated(clause, talk, negated):
         return
     last = talk.last
@@ -471,12 +455,11 @@ def _left_over(clause: Clause, talk: Talk, before: int) -> None:
     """Keep what no rule has read as a remark."""
     kept: list[tuple[int, int]] = []
     for one in clause.elements():
-        if one is clause.head and len(talk.entries) > before:
+        if one.used or (one is clause.head and len(talk.entries) > before):
             continue
         if isinstance(one, Phrase):
-            if not one.used:
-                kept.append((one.start, one.end))
-        elif not one.used and one.family not in IGNORED:
+            kept.append((one.start, one.end))
+        elif one.family not in IGNORED:
             if one.family == "date" and len(talk.entries) > before and one.value.days == 0 and one.value.kind == "offset":
                 continue
             kept.append((one.start, one.end))

@@ -24,19 +24,19 @@ _RANGE = re.compile(r"\b([a-z]+) (\d{1,2}) (?:to|through|thru) \1 (\d{1,2})\b")
 def settle(talk: Talk) -> None:
     """Settle a place range, and ask where a number, a condition or "everything" has been read as what it is not."""
     entries = talk.entries
-    for i, one in enumerate(entries):
-        if one.which is not None and len(one.which.places) == 2:
-            entries[i] = _whole_range(one, talk)
+    sets = [one.which for one in entries if one.which is not None]
+    if 2 in [len(which.places) for which in sets]:
+        entries[:] = [_whole_range(one, talk) for one in entries]
     if len(entries) > 1:
         _moved_into(talk)
-    for i, one in enumerate(entries):
-        if one.sign is not None and one.which is not None and one.which.count is not None:
-            entries[i] = _one_plant(one, talk)
-    _degrees_or_plants(talk)
-    _label_or_count(talk)
-    _everything_lost(talk)
-    _somewhere_lost(talk)
-    _condition_lost(talk)
+    if [which for which in sets if which.count is not None]:
+        entries[:] = [_one_plant(one, talk) for one in entries]
+        _degrees_or_plants(talk)
+        _label_or_count(talk)
+    if not talk.asks:
+        _everything_lost(talk)
+        _somewhere_lost(talk)
+        _condition_lost(talk)
 
 
 def _whole_range(entry: Entry, talk: Talk) -> Entry:

@@ -46,12 +46,13 @@ def planned(clause: Clause, talk: Talk) -> bool:
         return plan is not None and (plan.start < head.end or head.form == "base" or plan.low in ("due", "next job"))
     if clause.has("every") is not None and head.form == "base":
         return True
-    comma = max((one.end for one in clause.before if isinstance(one, Item) and one.family == "comma"), default=0)
-    if any(isinstance(one, Item) and one.low in PASTISH and one.start >= comma for one in clause.elements()):
-        return False
+    if not clause.silent(PASTISH):
+        comma = max((one.end for one in clause.before if isinstance(one, Item) and one.family == "comma"), default=0)
+        if any(isinstance(one, Item) and one.low in PASTISH and one.start >= comma for one in clause.elements()):
+            return False
     day = clause.has("date")
     if day is None:
-        return _next_in(clause) is not None
+        return not talk.silent(_NEXT) and _next_in(clause) is not None
     phrase: DatePhrase = day.value
     if head.meaning == "set_to_dry" and clause.has("till") is not None:
         return False
@@ -121,6 +122,10 @@ def _coming(phrase: DatePhrase, talk: Talk) -> bool:
     return near and (back is None or (talk.today - back.on).days > 200)
 
 
+NEXT, AGAIN = "next", "again"
+_NEXT = frozenset((NEXT, AGAIN))
+
+
 def _next_in(clause: Clause) -> int | None:
     """Return the days of "next in 7", "again in 10 days"."""
     elements = clause.elements()
@@ -133,10 +138,10 @@ def _next_in(clause: Clause) -> int | None:
             and i
             and isinstance(elements[i - 1], Item)
             and (
-                any(isinstance(e, Item) and e.low == "next" for e in elements[:i])
-                or elements[i - 1].low in ("next", "again")
-                or elements[i - 1].low.startswith("next ")
-                or elements[i - 1].low.endswith(" again")
+                any(isinstance(e, Item) and e.low == NEXT for e in elements[:i])
+                or elements[i - 1].low in _NEXT
+                or elements[i - 1].low.startswith(f"{NEXT} ")
+                or elements[i - 1].low.endswith(f" {AGAIN}")
             )
         ):
             return int(one.fields["labels"][0])

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 POLLEN = frozenset(listed("spoken")["_pollen"])  # "pollen from 15 to 77"
 UP_TO = frozenset(listed("spoken")["_up_to"])  # "12 through 18"
+# What may stand behind a number as a part of it; behind anything else it is a number alone, or has a unit.
+GOES_ON = UP_TO | frozenset("o'clock am pm times x s 's ' st nd rd th , up to / - + : \u2192".split())
 COUNTED = frozenset(("taxon", "kind", "plants", "adj", "ambiguous"))  # before one of these a number is how many
 
 
@@ -35,7 +37,7 @@ class Quantities:
             self._add("clock", "o'clock", i, after + 1)
             return after + 1
         digits = self.low[i][:1].isdecimal()
-        end, approx = after, any(word in APPROXIMATE for word in self.low[i:after])
+        end, approx = after, not APPROXIMATE.isdisjoint(self.low[i:after])
         if end < len(self.low) and self.low[end] in ("ish", "odd", "-ish"):
             end, approx = end + 1, True
         elif end + 1 < len(self.low) and self.low[end] == "-" and self.low[end + 1] == "ish":
@@ -55,7 +57,15 @@ class Quantities:
         return 0 < i < len(self.tokens) and self.tokens[i - 1].end == self.tokens[i].start
 
     def _amount(self, i: int) -> int:
-        word = self._at(i)
+        """Read the amount that begins at a token; return the token after it, 0 where none does."""
+        if self.tokens[i].kind == "number":
+            return self._after_number(i)
+        word = self.low[i]
+        if word in ("the", "a", "an"):
+            return self._an_hour(i) if word != "the" and number_at(self.low, i) is None else 0
+        return self._in_words(i, word)
+
+    def _in_words(self, i: int, word: str) -> int:
         if word in CURRENCIES and number_at(self.low, i + 1) is not None:
             value, after = number_at(self.low, i + 1) or (0.0, 0)
             self._add("amount", "money", i, after, value=Amount(value, CURRENCIES[word]))
@@ -84,8 +94,6 @@ class Quantities:
         if word == "s" and self._at(i + 1).isdecimal() and self._glued(i + 1):
             self._add("sowing", "S" + self._at(i + 1), i, i + 2)
             return i + 2
-        if self.tokens[i].kind == "number":
-            return self._after_number(i)
         got = number_at(self.low, i)
         if got is not None and word not in ("a", "the", "half", "second"):
             unit = unit_at(self.tokens, got[1])
@@ -143,6 +151,8 @@ class Quantities:
     def _after_number(self, i: int) -> int:
         value = (number_at(self.low, i) or (0.0, 0))[0]
         nxt, after = self._at(i + 1), self._at(i + 2)
+        if nxt not in GOES_ON and not nxt.endswith(">"):
+            return self._measured(i, value, i + 1)
         if nxt == "o'clock" or (nxt in ("am", "pm") and value <= 12):
             self._add("clock", nxt, i, i + 2)
             return i + 2

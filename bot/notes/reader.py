@@ -113,7 +113,9 @@ def interpret(text: str, now: datetime, names: Names, settings: Settings) -> Tal
 
 def _words(text: str, index: naming.Index, settings: Settings) -> list[Item]:
     """Return the words of a text by themselves, before their neighbours are looked at."""
-    finder = slips(settings.language, index.words)
+    finder = index.finders.get(settings.language)
+    if finder is None:
+        finder = index.finders[settings.language] = slips(settings.language, index.words)
     items = Itemizer(text[:LONGEST], load(settings.language), index, finder, settings.date_order).read()
     while len(items) > 1 and items[-1].family == "break":
         items.pop()  # a full stop at the end says nothing
@@ -122,6 +124,8 @@ def _words(text: str, index: naming.Index, settings: Settings) -> list[Item]:
 
 def tidied(text: str) -> str:
     """Return the text with one blank where several stand, and none before the first word."""
+    if " ".join(text.split()) == text:
+        return text
     return _BLANKS.sub(" ", text).removeprefix(" ") if _UNTIDY.search(text) and not text.isspace() else text
 
 
@@ -153,7 +157,10 @@ def _as_typed(talk: Talk, typed: str) -> Talk:
 
 def _cover(talk: Talk) -> None:
     """Keep as a remark every word that no entry stands for, so that none is dropped."""
-    spans = sorted(one.span for one in talk.entries)
+    spans = sorted([one.span for one in talk.entries])
+    first, last = talk.items[0].start, talk.items[-1].end
+    if [span for span in spans if span[0] <= first and span[1] >= last]:
+        return
     gap: list[Item] = []
     begun = reach = 0  # spans that begin at or before the item, and how far the furthest of them goes
     for one in talk.items:
@@ -193,7 +200,7 @@ def finish(talk: Talk) -> Reading:
     """Return the reading of a note whose clauses are all read: its decision and the one question."""
     entries = tuple(talk.entries)
     if talk.asks:
-        decision, topic, _ = max(enumerate(talk.asks), key=lambda one: (RANK[one[1][0]], -one[0]))[1]
+        decision, topic, _ = max(talk.asks, key=lambda one: RANK[one[0]])  # the first of the gravest
         return Reading(decision, topic, entries)
     return Reading(_decision(entries), None, entries)
 

@@ -30,6 +30,7 @@ SETTINGS = frozenset(
 
 
 POLITE = frozenset(listed("spoken")["polite"]) | {","}
+_POLITE_FIRST = frozenset(word for one in POLITE for word in one.split())
 VERBS = frozenset(listed("spoken")["asking"])
 OF_THE_LIST = frozenset(listed("spoken")["of_the_list"])  # words beside the numbers of a due list
 
@@ -39,7 +40,8 @@ def read(words: list[str], talk: Talk) -> bool:
 
     Two requests may be joined by "and"; what is not one then stands as a remark.
     """
-    if talk.silent(_calls(talk.settings.language)):
+    opens = words[0] in _POLITE_FIRST or words[0] in _openers(talk.settings.language)
+    if not opens and talk.silent(ASKING):
         return False
     listed = _listed(talk)
     if listed:
@@ -76,12 +78,6 @@ def _openers(language: str) -> frozenset[str]:
     table = word_lists(language, "requesting")
     share = (one.split()[0] for one in table["share_text"])
     return SETTING | CALLING | _opening_words(language) | table["away_open"] | frozenset(("share", *share))
-
-
-@cache
-def _calls(language: str) -> frozenset[str]:
-    """Return the words without one of which nothing here is a request, in a language."""
-    return _openers(language) | ASKING
 
 
 def _parts(talk: Talk) -> list[list[Item]]:

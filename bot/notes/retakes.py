@@ -48,6 +48,8 @@ def in_one_breath(items: list[Item]) -> list[Item]:
     agreed = len(items) > 2 and items[0].low in AGREED and items[1].family in ("break", "comma") and items[2].family == "act"
     if agreed:
         items[0].family, items = "stop", items[2:]
+    if "break" not in [one.family for one in items]:
+        return list(items)
     out: list[Item] = []
     for i, one in enumerate(items):
         if one.family == "break" and _calls(out) and i + 1 < len(items) and items[i + 1].form == "base":

@@ -6,6 +6,7 @@ Each rule asks instead of writing; its words stand in the table `reversing.csv` 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Callable
 from functools import cache
 
 from bot.notes.clauses import Clause
@@ -19,8 +20,6 @@ DENYING = frozenset(("not", "undone", "dont"))
 
 def said(low: str, key: str, talk: Talk) -> bool:
     """Return whether a phrase of a key stands in a text, as whole words."""
-    if talk.silent(_first_words(talk.settings.language, key)):
-        return False
     return any(f" {phrase} " in f" {low} " for phrase in word_lists(talk.settings.language, "reversing")[key])
 
 
@@ -44,20 +43,16 @@ def _twice_denied(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     return twice
 
 
-def _somebody_else(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _somebody_else(_clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt "it wasnt me who watered bench 1": it was done, and not by the grower."""
-    if written[0].type not in ("event", "skip") or talk.silent(_first_words(talk.settings.language, "not_me")):
-        return False
     other = said(" ".join([one.low for one in talk.items]), "not_me", talk)
     if other:
         talk.ask("act", "somebody else may have done it", hard=True)
     return other
 
 
-def _some_day(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _some_day(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt what is meant for a day nobody can name yet: "put the shading up on the first hot day"."""
-    if written[0].type not in ("event", "skip") or talk.silent(_first_words(talk.settings.language, "some_day")):
-        return False
     first, last = clause.span()
     ahead = said(talk.text[first:last].lower(), "some_day", talk)
     if ahead:
@@ -68,11 +63,9 @@ def _some_day(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 def _nothing_done(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt "i watered nothing today", "nothing done today": "nothing" says here what was done, and not what was seen."""
     head = clause.head
-    if head is None or written[0].type not in ("event", "finding") or written[0].act == "inspected":
+    if head is None or written[0].act == "inspected":
         return False
     nothing = word_lists(talk.settings.language, "reversing")["nothing"]
-    if talk.silent(_first_words(talk.settings.language, "nothing")):
-        return False
     i = next((n for n, one in enumerate(talk.items) if one.start == head.start), 0)
     after = talk.items[i + 1] if i + 1 < len(talk.items) else None
     done = head.family == "act" and head.form == "past" and after is not None and after.low in nothing
@@ -86,7 +79,7 @@ def _nothing_done(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 
 def _in_days(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt a plan whose "in 14" may be days and not a plant: "again in 7 days and again in 14"."""
-    if written[0].type != "reminder" or written[0].which is None:
+    if written[0].which is None:
         return False
     labels = written[0].which.labels
     days = any(
@@ -100,7 +93,7 @@ def _in_days(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
 def _still_not(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     """Doubt "mites arent back on tray 3": a denial right behind what is said to be there."""
     head = clause.head
-    if head is None or head.family != "sign" or written[0].status != "present" or clause.has("gone") is not None:
+    if head is None or written[0].status != "present" or clause.has("gone") is not None:
         return False
     i = next((n for n, one in enumerate(talk.items) if one is head), -2)
     behind = talk.items[i + 1 : i + 3] if i >= 0 else []
@@ -110,9 +103,9 @@ def _still_not(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return denied
 
 
-def _hold_from(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _hold_from(clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt a hold whose day is when it begins: "from october on no water for the mamms"."""
-    if written[0].type != "hold" or clause.has("till") is not None:
+    if clause.has("till") is not None:
         return False
     pairs = itertools.pairwise(talk.items)
     begins = any(one.means("prep", "from") and other.family == "date" for one, other in pairs)
@@ -121,11 +114,9 @@ def _hold_from(clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return begins
 
 
-def _sorry(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
+def _sorry(_clause: Clause, talk: Talk, _written: list[Entry]) -> bool:
     """Doubt "it was the aloes i fed sorry": what was put right, and not another event."""
     sorry_words = word_lists(talk.settings.language, "reversing")["sorry"]
-    if written[0].type != "event" or talk.silent(sorry_words):
-        return False
     words = [word for one in talk.items for word in one.low.split()]
     sorry = words[-1] in sorry_words
     if sorry:
@@ -133,4 +124,34 @@ def _sorry(_clause: Clause, talk: Talk, written: list[Entry]) -> bool:
     return sorry
 
 
-RULES = (_twice_denied, _somebody_else, _some_day, _nothing_done, _in_days, _still_not, _hold_from, _sorry)
+Rule = Callable[[Clause, Talk, list[Entry]], bool]
+RULES: tuple[Rule, ...] = (
+    _twice_denied,
+    _somebody_else,
+    _some_day,
+    _nothing_done,
+    _in_days,
+    _still_not,
+    _hold_from,
+    _sorry,
+)
+WORDED: dict[Rule, str] = {_somebody_else: "not_me", _some_day: "some_day", _nothing_done: "nothing", _sorry: "sorry"}
+ENTRY: dict[Rule, tuple[str, ...]] = {  # what the first entry has to be
+    **dict.fromkeys((_somebody_else, _some_day), ("event", "skip")),
+    _nothing_done: ("event", "finding"),
+    _in_days: ("reminder",),
+    _hold_from: ("hold",),
+    _sorry: ("event",),
+}
+HEAD: dict[Rule, str] = {_still_not: "sign"}
+
+
+@cache
+def _calls(language: str) -> frozenset[str]:
+    """Return the words without one of which no rule with words of its own has anything to say."""
+    return frozenset().union(*(_first_words(language, key) for key in WORDED.values()))
+
+
+def worded(talk: Talk) -> bool:
+    """Return whether the note holds a word that one of the rules with words of their own goes by."""
+    return not talk.silent(_calls(talk.settings.language))

@@ -222,7 +222,7 @@ def _between(elements: Sequence[Element], one: Phrase | None, other: Phrase) -> 
 
 def _join(said: Said, phrase: Phrase, previous: Phrase | None, between: list[str], act: str | None) -> None:
     """Add a phrase: narrow the set, lengthen a list, or begin another member of a union."""
-    fields = dict(phrase.fields.items())
+    fields = dict(phrase.fields)
     said.whole = said.whole or phrase.whole
     if not said.sets:
         said.sets.append(fields)
@@ -297,7 +297,7 @@ def settle(phrase: Phrase, clause: Clause, talk: Talk, act: str | None, phrases:
         phrase.fields["words"] = number
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Bare:
     """A bare number and what the note says around it."""
 
@@ -357,10 +357,12 @@ def _by_preposition(bare: Bare) -> str | None:
 def _by_parents(bare: Bare) -> str | None:
     """Tell the parent of offsets, cuttings and seeds from their number."""
     head = bare.clause.head
+    if bare.act not in ("grafted", "offsets_taken", "cutting_taken", "seed_harvested"):
+        return None
     counted = any(one is not bare.phrase and one.fields.get("count") is not None for one in bare.phrases)
     if bare.act == "grafted" and counted:
         return "label"
-    if bare.act not in ("offsets_taken", "cutting_taken", "seed_harvested") or head is None:
+    if bare.act == "grafted" or head is None:
         return None
     if counted:
         return "label"
@@ -405,12 +407,15 @@ def _by_act(bare: Bare) -> str | None:
 SINGULAR, PLURAL = frozenset(listed("spoken")["singular"]), frozenset(listed("spoken")["plural"])
 
 
+OWN = frozenset(("its", "it's", "itself", "his", "her"))
+
+
 def _by_grammar(bare: Bare) -> str | None:
     following = bare.following
-    own = any(isinstance(one, Item) and one.low in ("its", "it's", "itself", "his", "her") for one in bare.clause.elements())
+    own = bare.act is None and not OWN.isdisjoint(bare.clause.lows())
     if isinstance(following, Item) and following.low in SINGULAR and following.family in ("light", "stop", "hedge", "sure", "q"):
         return "label"
-    if own and bare.act is None:
+    if own:
         return "label"
     return "count" if isinstance(following, Item) and following.low in PLURAL else None
 

@@ -26,6 +26,8 @@ NAMED = "label"  # a number that is one plant's
 
 def settle(items: list[Item]) -> list[Item]:
     """Return the items with "plants" behind each number that opens a share of a set; one of plants gone through is a label."""
+    if len([one for one in items if one.family == "number"]) < 2:
+        return items
     numbers = [one for i, one in enumerate(items) if _opens(items, i)]
     rest = any(one.low in REST or one.means("refer", "rest") for one in items)
     of_young = rest and bool(numbers) and any(one.family in ("sowing", "kind") for one in items if one.start < numbers[0].start)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cache
 
 from bot.notes.lexicon import load
 
@@ -70,7 +69,6 @@ def skeleton(word: str) -> str:
     return out
 
 
-@cache
 def slips(language: str, names: tuple[str, ...]) -> Slips:
     """Return the slip finder over a language's words and a collection's own."""
     return Slips((*load(language).content, *names), language)

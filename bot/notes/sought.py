@@ -46,11 +46,12 @@ def settle(items: Sequence[Item], names: Index) -> None:
             _said_of_its_pot(items, i)
             if low_at(items, i - 1) == "s":
                 _spelled_sowing(items, i, names)
-        spoken = SPOKEN.get(one.low)
-        if spoken is not None:
-            spoken(items, i)
-        for turn in TURNED.get(one.low, ()):
-            turn(items, i)
+        if one.low in CALLING:
+            spoken = SPOKEN.get(one.low)
+            if spoken is not None:
+                spoken(items, i)
+            for turn in TURNED.get(one.low, ()):
+                turn(items, i)
         if one.family in ("lot", "person"):
             lot_count(items, i)
         elif one.family == "date":

@@ -70,8 +70,8 @@ class Subjects(Heads):
 
     def _leads(self, i: int, one: Item, made: Phrase) -> bool:
         """Take one item that stands before a head; False where it does not."""
-        rule = getattr(self, f"_lead_{one.family}", None)
-        return rule is not None and bool(rule(i, one, made))
+        rule = LEADING.get(one.family)
+        return rule is not None and bool(rule(self, i, one, made))
 
     def _lead_det(self, i: int, one: Item, made: Phrase) -> bool:
         definite = one.low not in ("a", "an", "another")
@@ -176,31 +176,31 @@ class Subjects(Heads):
 
     def _adjectives(self, i: int, made: Phrase) -> int:
         start = i
-        while (
-            self.family(i) in ("adj", "condition")
-            or (self.family(i) == "word" and made.article)
-            or (
-                self.family(i) == "sign"
-                and self.family(i + 1) in ("plants", "taxon")
-                and i > made.first
-                and self.items[i + 1].low
-                in ("ones", "one", "plants", "pots") + ((self.items[i + 1].low,) if self.family(i + 1) == "taxon" else ())
-            )
-        ):
+        while self._describes(i, made):
             if i - start > 2:
                 return start
             i += 1
-        return i if self.family(i) in HEADS - {"number", "range", "refer"} or self.family(i) == "word" or i > start else start
+        return i
+
+    def _describes(self, i: int, made: Phrase) -> bool:
+        """Return whether an item describes the head that follows: "the blue one", "2 rotten ones"."""
+        family = self.family(i)
+        if family != "sign":
+            return family in ("adj", "condition") or (family == "word" and made.article)
+        behind = self.family(i + 1)
+        ones = behind == "plants" and self.items[i + 1].low in ("ones", "one", "plants", "pots")
+        return i > made.first and (ones or behind == "taxon")
 
     def _head(self, i: int, made: Phrase, words_from: int) -> int | None:
-        one = self.at(i)
-        said = [one for one in self.items[words_from:i] if one.family != "condition"]
-        described = self.text[said[0].start : said[-1].end] if said else ""
+        one, described = self.at(i), ""
+        if i > words_from:
+            said = [one for one in self.items[words_from:i] if one.family != "condition"]
+            described = self.text[said[0].start : said[-1].end] if said else ""
         if one is None or one.family not in HEADS:
             return self._described(i, made, described)
         made.described = described
-        handler = getattr(self, f"_head_{one.family}", None)
-        after: int | None = handler(i, one, made) if handler else None
+        handler = HEADING.get(one.family)
+        after: int | None = handler(self, i, one, made) if handler else None
         if after is None and described:
             return self._described(i, made, described)
         return after
@@ -218,7 +218,7 @@ class Subjects(Heads):
         """Read "of the six", "out of 14", "that looked thirsty", "with roots" after the head."""
         i = made.after
         one = self.at(i)
-        if one is None:
+        if one is None or (one.family not in ("prep", "state") and one.low != "out of"):
             return
         if one.family == DESCRIBED:
             made.fields["words"] = " ".join(filter(None, (made.fields.get("words"), one.low)))
@@ -261,5 +261,7 @@ class Subjects(Heads):
 
 
 # families of the items that a noun phrase can begin with
-BEGINS = HEADS | {name.removeprefix("_lead_") for name in vars(Subjects) if name.startswith("_lead_")} | {"adj", "condition"}
+LEADING = {name.removeprefix("_lead_"): rule for name, rule in vars(Subjects).items() if name.startswith("_lead_")}
+HEADING = {name.removeprefix("_head_"): rule for name, rule in vars(Heads).items() if name.startswith("_head_")}
+BEGINS = (HEADS | LEADING.keys() | {"adj", "condition"}) - {"stop", "prep"}  # these two only go on with one
 __all__ = ["Phrase", "Subjects"]

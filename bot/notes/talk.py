@@ -46,10 +46,10 @@ class Talk:
     labelled: bool = False  # a plant has been named by its number
     counted: bool = False  # a counted set came in or came off; parts of it need no question
     last: Entry | None = None
-    low: str = ""  # the text in lower case
-    said: list[str] = field(default_factory=list)  # the words of all items, those of a phrase one by one; for reading only
-    vocabulary: frozenset[str] = frozenset()  # these, and the words as typed
-    families: frozenset[str] = frozenset()  # of the items as they were when their first clause was read
+    low: str = field(init=False)  # the text in lower case
+    said: list[str] = field(init=False)  # the words of all items, those of a phrase one by one; for reading only
+    vocabulary: frozenset[str] = field(init=False)  # these, and the words as typed
+    families: frozenset[str] = field(init=False)  # of the items as they were when their first clause was read
 
     def __post_init__(self) -> None:
         """Put the words together once: most rules have nothing to say of a note that holds none of theirs."""

@@ -13,17 +13,17 @@ import re
 from typing import NamedTuple
 
 _PATTERN = re.compile(
-    r"""(?P<word>[^\W\d_]+(?:['\u2019`\-][^\W\d_]+)*)
-      | (?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
+    r"""[^\S\n]*(?:(?P<word>[^\W\d_]+(?:['\u2019`\-][^\W\d_]+)*)
+      | (?=\d)(?:(?P<iso>\d{4}-\d{2}-\d{2}(?!\d))
       | (?P<clock>\d{1,2}:\d{2}(?!\d))
       | (?P<dotted>\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})(?!\d)
-          |(?=\d)(?:\A(?=\S+\s)|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
+          |(?:\A(?=\S+\s)|(?<=\bon\ )|(?<=since\ )|(?<=till\ )|(?<=until\ )|(?<=\bby\ ))\d{1,2}\.\d{1,2}\.(?!\d))
       | (?P<slashed>(?:0?[1-9]|[12]\d|3[01])/(?:0?[1-9]|[12]\d|3[01])/\d{2,4}(?!\d))
       | (?P<slip>\d+[oOlI]\d+)
-      | (?P<number>\d+(?:\.\d+)?)
+      | (?P<number>\d+(?:\.\d+)?))
       | (?P<arrow>->|→|=>|>)
       | (?P<break>\n+|;|\.+|!+|…)
-      | (?P<mark>\S)""",
+      | (?P<mark>\S))""",
     re.VERBOSE,
 )
 _FRACTIONS = {"½": "half", "¼": "quarter", "⅓": "third"}
@@ -73,13 +73,17 @@ def scan(text: str) -> list[Token]:
     lowered = text.lower()
     if len(lowered) != len(text):  # a letter whose lower case is longer; spans count characters as typed
         lowered = "".join(one if len(one.lower()) != 1 else one.lower() for one in text)
-    lowered = lowered.translate(_QUOTES)
+    if not lowered.isascii() or "`" in lowered:
+        lowered = lowered.translate(_QUOTES)
     tokens: list[Token] = []
+    add = tokens.append
     for found in _PATTERN.finditer(text):
         kind = found.lastgroup or "mark"
-        start, end = found.span()
+        start, end = found.span(kind)
         low = lowered[start:end]
-        if kind == "slip":
+        if kind == "word":
+            pass
+        elif kind == "slip":
             kind = "word"  # "1o2": a letter in a number is no word of ours, and asked about
         elif kind == "mark":
             low = _FRACTIONS.get(low, low)
@@ -87,7 +91,7 @@ def scan(text: str) -> list[Token]:
             low = ";"
         elif kind == "number" and end - start > MOST_DIGITS:
             kind, low = "mark", "…"  # a key that stuck: no number of anything
-        tokens.append(_made(Token, (kind, low, start, end)))
+        add(_made(Token, (kind, low, start, end)))
     return tokens
 
 

@@ -175,8 +175,13 @@ def _values(items: list[Item], talk: Talk) -> dict[str, Any]:
     return {**gauge.found, "_items": gauge.used} if gauge.found else {}
 
 
+IN_THERE = frozenset(("in there", "in here", "out there"))
+
+
 def stray(clause: Clause, talk: Talk) -> float | None:
     """Return the temperature that a clause about something else also tells ("bagged, 24c", "vents open, 31 in there")."""
+    if clause.lacks("amount") and clause.silent(IN_THERE):
+        return None
     elements = clause.elements()
     for i, one in enumerate(elements):
         if (
@@ -189,7 +194,7 @@ def stray(clause: Clause, talk: Talk) -> float | None:
             one.used = True
             return talk.celsius(one.value.value, one.value.unit)
         nxt = elements[i + 1] if i + 1 < len(elements) else None
-        if isinstance(one, Phrase) and one.bare and isinstance(nxt, Item) and nxt.low in ("in there", "in here", "out there"):
+        if isinstance(one, Phrase) and one.bare and isinstance(nxt, Item) and nxt.low in IN_THERE:
             one.used = True
             return talk.celsius(float(one.fields["labels"][0]), "")
     return None

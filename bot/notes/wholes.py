@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 
 from bot.notes import plans
 from bot.notes.clauses import Clause, split
@@ -67,6 +68,12 @@ def _put_back(talk: Talk) -> bool:
     return pushed and when and any(one.family == "act" and one.form != "past" for one in talk.items[1:])
 
 
+@cache
+def _cues(language: str) -> tuple[str, ...]:
+    """Return what stands in every note that takes a reminder back or puts it off, but for what it may open with."""
+    return (*word_lists(language, "requesting")["reminder"] - {REMIND}, SNOOZE, REMIND, *PUT_OFF)
+
+
 SNOOZE, REMIND, PUT_OFF = "snooze", "remind", ("put off", "postpone", "push back", "delay")
 
 
@@ -86,12 +93,8 @@ def cancel(talk: Talk) -> bool:
     """Read "dont remind me about tray 3 any more", "cancel the reminder for 41", "snooze the reminder"."""
     low = talk.low
     wording = word_lists(talk.settings.language, "requesting")
-    if (
-        _no_cue(low, wording["reminder"])
-        and _no_cue(low, (SNOOZE, REMIND, *PUT_OFF))
-        and talk.items[0].low not in wording["snooze_open"]
-        and not _called_off(talk)
-    ):
+    opens = talk.items[0].low in wording["snooze_open"]
+    if not opens and _no_cue(low, _cues(talk.settings.language)) and not _called_off(talk):
         return False
     cancel = any(cue in low for cue in wording["no_reminder"]) and any(cue in low for cue in wording["reminder"])
     cancel = cancel or _called_off(talk)
@@ -136,7 +139,7 @@ def standing_rule(talk: Talk) -> bool:
     low = talk.low.rstrip(" .!\n")
     words = low.split()
     opens = low.startswith(RULE_OPENS)
-    if not words or (not opens and _RULE_WORDS.isdisjoint(words) and _no_cue(low, RULE_SAYS)):
+    if not words or (not opens and _RULE_WORDS.isdisjoint(words) and _no_cue(low, _RULE_SAYS)):
         return False
     if opens:
         talk.ask("rule", "a standing rule", hard=True)
@@ -171,6 +174,7 @@ def standing_rule(talk: Talk) -> bool:
 
 RULE_OPENS = ("from now on", "in future", "as a rule", "rule:", "standing rule", "new rule")
 ALWAYS, ANYTHING, EVERY, FROM, EVER = "always", "anything", "every", "from", "ever"
+_RULE_SAYS = frozenset(f"{one.split()[0]} " for one in RULE_SAYS)
 RULE_FIRST = frozenset((ALWAYS, "never", "rule"))
 # Without one of these words nothing is a standing rule: it opens one, or stands in it.
 _RULE_WORDS = RULE_FIRST | {ALWAYS, ANYTHING, EVERY, FROM, EVER}

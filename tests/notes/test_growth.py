@@ -91,4 +91,4 @@ def test_an_ordinary_note_takes_few_calls() -> None:
         read(text, NOW, NAMES)
     undated = [calls(text) for text in texts if not dates.find(scan(text))]
     assert len(undated) > 100
-    assert statistics.median(undated) <= 1220
+    assert statistics.median(undated) <= 770

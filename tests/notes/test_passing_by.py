@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.notes import colliders, dates, items, sought, wholes
+from bot.notes import asking, clauses, colliders, corrections, dates, items, quantities, requests, sought, subjects, wholes
 from bot.notes.clause import Clause
 from bot.notes.reader import explain, read
 from bot.notes.talk import Talk
@@ -46,7 +46,11 @@ def texts() -> list[str]:
 def _looking_everywhere(monkeypatch: pytest.MonkeyPatch) -> None:
     for holder, name in ((Talk, "silent"), (Talk, "lacks"), (Clause, "silent"), (Clause, "lacks"), (wholes, "_no_cue")):
         monkeypatch.setattr(holder, name, lambda *_: False)
-    for module, name in ((colliders, "CALLING"), (sought, "CALLING"), (items, "_BY_STEPS"), (wholes, "_RULE_WORDS")):
+    for module, name in (
+        (colliders, "CALLING"), (sought, "CALLING"), (items, "_BY_STEPS"), (wholes, "_RULE_WORDS"), (asking, "_FIRST"),
+        (asking, "_ANYWHERE"), (quantities, "GOES_ON"), (clauses, "FLOWING"), (subjects, "BEGINS"), (dates, "AFTER_NUMBER"),
+        (requests, "_POLITE_FIRST"), (corrections, "OPENS"),
+    ):  # fmt: skip
         assert getattr(module, name)
         monkeypatch.setattr(module, name, _Everything())
     monkeypatch.setattr(dates, "_NUMBER_RULES", dates._RULES)
