@@ -78,7 +78,7 @@ def explain(
 ) -> str:
     """Return for a person how `text` is read: its words as the reader takes them, the rules that fired, why it asks."""
     settings = Settings(date_order, units, hemisphere, language)
-    text = unnumbered(tidied(text))
+    text = tidied(unnumbered(tidied(text)))  # a number taken out leaves blanks
     unsettled = {(one.start, one.end): (one.family, one.meaning) for one in _words(text, naming.index(names), settings)}
     talk = interpret(text, now, names, settings)
     return explanation(talk, finish(talk), unsettled)

@@ -38,3 +38,9 @@ def test_every_note_that_asks_says_why_and_every_other_that_writes_names_a_rule(
         if " | event" in wanted or " | finding" in wanted:
             rules = said.partition("rules:\n")[2].partition("entries:")[0]
             assert rules.strip() or "because: " in said, phrase
+
+
+def test_a_numbered_list_is_explained_in_its_own_words() -> None:
+    said = explain("1) photo of 88 done 2) label lost: the grey one", NOW, NAMES)
+    assert "  'photo of': act photographed" in said
+    assert "'label lost: the grey one' -> event label_lost" in said
