@@ -37,9 +37,8 @@ def spread(items: list[Item], people: Set[str]) -> list[Item]:
     pairs = _pairs(items)
     if pairs is not None:
         return pairs
-    colons = [k for k, one in enumerate(items) if one.family == "colon"]
-    lines = not colons and any(one.family == BREAK and one.low != "." for one in items)
-    if not colons and not lines:
+    families = [one.family for one in items]
+    if "colon" not in families and (BREAK not in families or not any(one.family == BREAK and one.low != "." for one in items)):
         return items
     out: list[Item] = []
     i = 0

@@ -26,7 +26,7 @@ NAMED = "label"  # a number that is one plant's
 
 def settle(items: list[Item]) -> list[Item]:
     """Return the items with "plants" behind each number that opens a share of a set; one of plants gone through is a label."""
-    if len([one for one in items if one.family == "number"]) < 2:
+    if [one.family for one in items].count("number") < 2:
         return items
     numbers = [one for i, one in enumerate(items) if _opens(items, i)]
     rest = any(one.low in REST or one.means("refer", "rest") for one in items)
