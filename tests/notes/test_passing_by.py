@@ -6,6 +6,7 @@ at every note: the corpora, the gold notes and notes put together by chance must
 
 from __future__ import annotations
 
+import ast
 import json
 import random
 from pathlib import Path
@@ -77,3 +78,19 @@ def test_this_test_can_fail(passing_by: list[tuple[str, str]], monkeypatch: pyte
     monkeypatch.setattr(sought, "CALLING", frozenset())
     monkeypatch.setattr(sought, "CALLED", frozenset())
     assert _told(texts()) != passing_by
+
+
+def test_a_clause_that_was_cut_is_changed_by_made_alone() -> None:
+    """What a closed clause holds is put together once; a head or a list put in from outside would not be in it."""
+    own = {"clause.py", "clauses.py"}
+    changed = [
+        (path.name, target.attr)
+        for path in sorted(Path(clauses.__file__).parent.glob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Assign)
+        for each in node.targets
+        for target in ast.walk(each)
+        if isinstance(target, ast.Attribute) and isinstance(target.ctx, ast.Store) and target.attr in ("head", "before")
+    ]
+    assert {name for name, _ in changed} <= own
+    assert ("clauses.py", "head") in changed  # it does find them
