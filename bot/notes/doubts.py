@@ -30,7 +30,7 @@ def of_clause(clause: Clause, talk: Talk, before: int) -> None:
     written = [one for one in talk.entries[before:] if one.type not in UNWRITTEN]
     if not written or (clause.head is not None and clause.head.family in BY_DESIGN):
         return
-    if not clause.lacks("amount"):
+    if len(clause.every("amount")) > 1:
         sizes = [one for one in clause.every("amount") if one.meaning == "cm"]
         if len(sizes) > 1 and any(one.act in ("potted", "repotted") for one in written):
             talk.ask("act", "several pot sizes in one clause", hard=True)

@@ -280,10 +280,10 @@ class Quantities:
         ):
             unit = None
         if unit is None:
-            self._number(i, value, k)
-            if self.items[-1].start < self.tokens[k - 1].start:
+            end = self._number(i, value, k)
+            if k > i + 1:  # a sign stands before it
                 self.items[-1].value, self.items[-1].meaning = value, "signed"
-            return self._end_of_last(k)
+            return end
         name, factor, after = unit
         if name == "cm" and self._at(after) == "pots" and value < 60:
             self._add("potsize", "cm", i, after, value=round(value * factor, 2))
@@ -300,9 +300,3 @@ class Quantities:
         typed = self.text[self.tokens[i].start : self.tokens[after - 1].end]
         self._add("amount", "money" if money else name, i, after, value=Amount(round(value * factor, 4), name, typed))
         return after
-
-    def _end_of_last(self, k: int) -> int:
-        end = self.items[-1].end
-        while k < len(self.tokens) and self.tokens[k].start < end:
-            k += 1
-        return k
