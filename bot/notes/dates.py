@@ -38,6 +38,9 @@ from bot.notes.languages import listed
 from bot.notes.tokens import Token
 
 PUT_OFF, PUT_OFF_TO = (frozenset(listed("terse")[row]) for row in ("put_off", "put_off_to"))
+FURTHEST = 16  # words beyond the last one, or before the first
+TYPED, CENTURIES = frozenset(("iso", "dotted", "slashed")), frozenset(("19", "20"))
+EASTER_DAYS = {"sunday": 0, "monday": 1}  # days from Easter Sunday
 SEPARATED = frozenset("pups offsets pup offset clumps heads plants from off chicks babies".split())
 AFTER_NUMBER = UNITS.keys() | MONTHS.keys() | {"st", "nd", "rd", "th", "of", "or", "/"}  # what makes a number part of a day
 
@@ -101,10 +104,6 @@ def _numeric(one: Token, index: int, date_order: str) -> Found:
         day, month = month, day
     year = parts[2] if len(parts) > 2 else 0
     return Found(index, index + 1, DatePhrase("day", day=day, month=month, year=year + 2000 if 0 < year < 100 else year))
-
-
-FURTHEST = 16  # words beyond the last one, or before the first
-TYPED, CENTURIES = frozenset(("iso", "dotted", "slashed")), frozenset(("19", "20"))
 
 
 def _phrase(words: Words, index: int, rules: tuple[Rule, ...]) -> Found | None:
@@ -230,8 +229,7 @@ def _weekday(words: Words, i: int) -> Found | None:
         return Found(i, k + 2, DatePhrase("weekday", day=day, part="last_week"))
     if words.at(k) == "next" and words.at(k + 1) in ("week", "wk"):
         return Found(i, k + 2, DatePhrase("weekday", day=day, part="next"))
-    if words.at(k) in ("just", "gone") and words.at(k) == "gone":
-        k += 1
+    k += words.at(k) == "gone"
     if words.at(k) in (*NIGHT, "morning", "afternoon", "am", "pm", "lunchtime"):
         k += 1
     absolute = _day_month(words, k)
@@ -444,9 +442,6 @@ def _the_weekend(words: Words, i: int, j: int) -> Found | None:
         hit = _period(words, j + 1)
         return hit and Found(i, hit.after, hit.phrase)
     return None
-
-
-EASTER_DAYS = {"sunday": 0, "monday": 1}  # days from Easter Sunday
 
 
 def _feast(words: Words, i: int) -> Found | None:

@@ -211,7 +211,7 @@ def _below_zero(clause: Clause, talk: Talk) -> bool:
     pair = clause.has("ratio")
     if pair is None or pair.value[0] >= 0 or any(not one.fields.keys() <= {"places"} for one in clause.phrases()):
         return False
-    clause.head = Item("climate", "min", pair.start, pair.start, "")
+    clause.made(Item("climate", "min", pair.start, pair.start, ""))
     _dated(clause, talk)
     return weather.climate(clause, talk)
 

@@ -11,6 +11,7 @@ from bot.notes.talk import Talk
 THAT_ACT, WAS, CHANGE, POT, IT, THE_DAY = (
     frozenset(listed("correcting")[row]) for row in ("that_act", "act_was", "change_it", "the_pot", "_it", "the_day")
 )
+_THE_DAY = frozenset(word for one in THE_DAY for word in one.split())
 
 
 def _whole(talk: Talk) -> list[Item]:
@@ -44,8 +45,10 @@ def other_act(_words: list[str], talk: Talk) -> bool:
 
 def other_pot(words: list[str], talk: Talk) -> bool:
     """Read "change pot to 9", "change the pot size to 9" as another size for the last entry."""
+    if words[0] not in CHANGE or POT.isdisjoint(words):
+        return False
     said = [one for one in talk.items if one.family not in ("det", "stop", BREAK, "prep")]
-    if words[0] not in CHANGE or POT.isdisjoint(words) or len(said) > 4 or said[-1].family not in ("number", "potsize", "amount"):
+    if len(said) > 4 or said[-1].family not in ("number", "potsize", "amount"):
         return False
     value = said[-1].value
     size = getattr(value, "value", value)
@@ -57,9 +60,11 @@ def other_pot(words: list[str], talk: Talk) -> bool:
 
 def it_was_there(words: list[str], talk: Talk) -> bool:
     """Read "it was bench 1 i watered" as the place of the last entry of that kind."""
+    if words[0] not in IT:
+        return False
     said = [one for one in talk.items if one.family not in ("det", BREAK)]
     families = [one.family for one in said]
-    if words[0] not in IT or families[-2:] != ["stop", "act"] or said[-1].form != "past" or families[2:-2] != ["place"]:
+    if families[-2:] != ["stop", "act"] or said[-1].form != "past" or families[2:-2] != ["place"]:
         return False
     talk.add(Entry("fix", what="which", act=said[-1].meaning, to=Selection(places=(said[2].meaning,))), (0, len(talk.text)))
     return True
@@ -76,6 +81,8 @@ def other_product(_words: list[str], talk: Talk) -> bool:
 
 def the_date_was(_words: list[str], talk: Talk) -> bool:
     """Read "the date was the 12th" as another day for the last entry."""
+    if talk.lacks("date") or talk.silent(_THE_DAY):
+        return False
     said = [one for one in _whole(talk) if one.family not in ("det", "stop", "prep")]
     if len(said) != 3 or said[0].low not in THE_DAY or said[1].low not in WAS or said[2].family != "date":
         return False

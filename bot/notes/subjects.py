@@ -218,7 +218,7 @@ class Subjects(Heads):
         """Read "of the six", "out of 14", "that looked thirsty", "with roots" after the head."""
         i = made.after
         one = self.at(i)
-        if one is None or (one.family not in ("prep", "state") and one.low != "out of"):
+        if one is None or (one.family not in ("prep", "state", DESCRIBED) and one.low != "out of"):
             return
         if one.family == DESCRIBED:
             made.fields["words"] = " ".join(filter(None, (made.fields.get("words"), one.low)))
