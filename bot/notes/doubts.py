@@ -241,7 +241,7 @@ OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by i
     ),
     "died": (_LOST, ("act", "it may not be dead yet", lambda clause, one, _which: not one.sure or _not_yet(clause))),
     **dict.fromkeys(("discarded", "missing", "released"), (_LOST,)),
-    "reminder": (("act", "nobody plans that", lambda _clause, one, _which: one.act in NATURAL),),
+    "reminder": (("act", "nobody plans that", lambda _clause, one, _which: one.act in NATURAL and one.due is None),),
     "skip": (("act", "nobody leaves that undone", _undone),),
     "seed_harvested": (("which", "one of the numbers may be how many", _seeds_or_plants),),
     "pollinated": (("which", "which gave the pollen?", _two_parents),),
