@@ -20,6 +20,8 @@ SETS = frozenset(("labels", "nicknames", "taxa", "places", "lots", "sowings", "k
 def of_its_own(clause: Clause, talk: Talk, _written: Sequence[Entry]) -> bool:
     """Ask where a part behind a comma names plants and holds words that were not read."""
     named = [one for one in clause.phrases() if one.used and not one.out and one.fields.keys() & SETS]
+    if len(named) < 2:
+        return False
     for part in _parts(clause):
         second = [one for one in part if one in named[1:] and (one.prep == "on" or (one.prep is None and not one.bare))]
         if not second or (clause.head is not None and second[0].start < clause.head.start):

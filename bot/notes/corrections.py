@@ -30,7 +30,7 @@ _LEADS, _UNDO = by_first_word(LEADS), by_first_word(UNDO)
 
 def read(words: list[str], talk: Talk) -> bool:
     """Write the correction a note makes; False where it makes none."""
-    if any(rule(words, talk) for rule in (act_was_then, other_pot, it_was_there, the_date_was)):
+    if act_was_then(words, talk) or other_pot(words, talk) or it_was_there(words, talk) or the_date_was(words, talk):
         return True
     if words[0] not in OPENS:
         cues = CUES.intersection(words)

@@ -14,6 +14,7 @@ from bot.notes.languages import listed
 
 _ROWS = listed("terse")
 BESIDE, SOURCE, WITH = (frozenset(_ROWS[row]) for row in ("_beside", "_of_source", "_featuring"))
+RELATING = BESIDE | SOURCE | WITH
 ONES = frozenset(_ROWS["_ones"])
 LOOKS = frozenset(("adj", "sign", "word", "condition", "state"))
 NOUNS = frozenset(("word", "part", "source", "somewhere", "numbered", "place", "nickname", "number", "taxon", "kind", "product"))
@@ -25,7 +26,7 @@ FAMILY = "whereabouts"
 
 def settle(items: list[Item], text: str) -> list[Item]:
     """Return the items with each description as one: an adjective that names plants, or what follows a genus."""
-    if not any(one.low in BESIDE | SOURCE | WITH for one in items):
+    if RELATING.isdisjoint([one.low for one in items]):
         return items
     out: list[Item] = []
     i = 0

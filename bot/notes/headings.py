@@ -67,8 +67,10 @@ def _all_planned(items: Sequence[Item]) -> list[Item]:
 
 def _pairs(items: Sequence[Item]) -> list[Item] | None:
     """Return "tray 2 -> frame B, tray 5 -> frame A" with each part a clause; None where a part is no move of its own."""
+    if not MOVED.issuperset([one.family for one in items]):
+        return None
     parts = _parts(items)
-    if len(parts) < 2 or any(one.family not in MOVED for one in items):
+    if len(parts) < 2:
         return None
     for part in parts:
         said = [one for one in part if one.family not in (*ENDS, "det")]

@@ -82,8 +82,16 @@ def _no_cue(low: str, cues: Iterable[str]) -> bool:
     return not [cue for cue in cues if cue in low]
 
 
+@cache
+def _call_off(language: str) -> frozenset[str]:
+    """Return the words that stand in what calls a plan off."""
+    return frozenset(word for one in word_lists(language, "requesting")["call_off"] for word in one.split())
+
+
 def _called_off(talk: Talk) -> bool:
     """Return whether a care that is planned is called off: "cancel the check on 203"."""
+    if talk.lacks("act") or talk.silent(_call_off(talk.settings.language)):
+        return False
     said = [one for one in talk.items if one.family not in ("det", "stop")]
     called = said and said[0].low in word_lists(talk.settings.language, "requesting")["call_off"]
     return bool(called) and len(said) > 1 and said[1].family == "act" and said[1].form in ("noun", "base", "ing")
