@@ -156,6 +156,12 @@ def _left_unnamed(clause: Clause, one: Entry, _which: Selection) -> bool:
     return bool(_unread(clause)) or clause.has("particle") is not None or _of_things(clause)
 
 
+def _still_to_do(clause: Clause) -> bool:
+    """Return whether what leaves may still be here: "give 41 to wilma", "giving 41 to wilma on friday"."""
+    form = clause.head.form if clause.head is not None else ""
+    return form == "base" or (form == "ing" and clause.has("date") is not None)
+
+
 def _undone(clause: Clause, one: Entry, _which: Selection) -> bool:
     return one.act in NATURAL or clause.has("till") is not None
 
@@ -236,6 +242,7 @@ OBJECTS: dict[str, tuple[Doubtful, ...]] = {  # by the act of an entry, and by i
     "acquired": (("act", "what came in is not understood", _came_unnamed),),
     "given": (
         ("act", "what left is not understood", _left_unnamed),
+        ("act", "it may be still to do", lambda clause, _one, _which: _still_to_do(clause)),
         _LOST,
         ("act", "a place", lambda _c, _o, which: which == Selection(places=which.places)),
     ),

@@ -133,7 +133,8 @@ def _from_there(items: Sequence[Item], i: int) -> None:
     placed = (
         there and any(one.family in PLACES for one in rest[: there[0]]) and any(one.family in PLACES for one in rest[there[0] :])
     )
-    if number is not None and number.family == "number" and placed and (i == 1 or begins(items, i - 1)):
+    moved = i > 1 and items[i - 2].means("act", "moved")
+    if number is not None and number.family == "number" and placed and (i == 1 or moved or begins(items, i - 1)):
         number.meaning = "label"
 
 

@@ -194,6 +194,12 @@ def _up_now(items: Sequence[Item], i: int) -> None:
         silence(items[i - 1])
 
 
+def _taken_back(items: Sequence[Item], i: int) -> None:
+    """Ask where a note takes back what it said: "fed tray 1, no"."""
+    if i > 1 and begins(items, i) and ends(items, i + 1) and i >= len(items) - 2:
+        items[i].family, items[i].used = "unread", False
+
+
 _RULES: tuple[Rule, ...] = (
     _still,
     _nothing_since,
@@ -214,6 +220,7 @@ _RULES: tuple[Rule, ...] = (
     _dry_enough,
     _others_did_not,
     _did_it_not,
+    _taken_back,
     _after_flowering,
     _up_now,
 )
