@@ -81,6 +81,8 @@ def test_how_all_stood_before_the_note_stays_as_it_was(tmp_path: Path) -> None:
         bench.type(text)
         bench.later(minutes=5)
         if reached_back:
+            things = {key: held.standing.row_of(key) for key in held.standing.things}  # each from the thing as it is
+            assert things == {key: row for key, row in before.items() if key in things}, text
             assert held.standing.rows() == before, text
     bench.database.close()
 

@@ -172,6 +172,16 @@ _PINNED: dict[str, tuple[tuple[_Told, ...], _Told, bool]] = {
         True,
     ),
     "a find on the mate since": ((("finding", "mealybug", "13", 60, {}),), ("event", "watered", "12", 45, {}), True),
+    "a rest of the bench since": (
+        (("event", "rest_started", "place:bench 2", 70, {}),),
+        ("event", "fed", "12", 45, {}),
+        True,
+    ),
+    "a lot that a plant came out of since": (
+        (("event", "acquired", "lot:irma", 10, {"settled": True}), ("known", "split", "30", 60, {"from": "lot:irma"})),
+        ("event", "watered", "lot:irma", 45, {}),
+        False,
+    ),
     "a death": ((), ("event", "died", "12", 45, {}), False),
     "a move": ((), ("event", "moved", "12", 45, {"to": "the frame"}), False),
     "a find": ((), ("finding", "mealybug", "12", 45, {}), False),
@@ -181,7 +191,8 @@ _PINNED: dict[str, tuple[tuple[_Told, ...], _Told, bool]] = {
 
 def _told(prefix: str, number: int, one: _Told) -> CareEvent:
     kind, what, label, day, facts = one
-    refs = (Ref("plant", label),) if label else ()
+    thing, _, key = label.rpartition(":")
+    refs = (Ref(thing or "plant", key),) if label else ()
     return CareEvent(f"{prefix}:{number}", 0, START + timedelta(days=day), RECORDED, kind, what, refs, facts)
 
 
@@ -221,7 +232,7 @@ def _unseen(database: Database, name: str, label: str) -> tuple[int, list[CareEv
         ("event", "watered", "13", 63, {"how": "splash"}),
         ("event", "watered", "12", 470, {}),
         ("event", "watered", "13", 475, {}),
-        ("event", "fed", "13", 480, {}),
+        ("event", "inspected", "13", 480, {}),
     ]
     with database.write() as conn:
         collection = _collection(conn, name)
@@ -283,6 +294,20 @@ def test_a_checkpoint_that_knows_all_is_brought_up(database: Database, short: No
             assert kept.rows["plant", "12"]["last"]["fed"] == (START + timedelta(days=40)).isoformat()
         monkeypatch.setattr(carelog, "load", None)  # the whole log is not read
         assert refolded(conn, collection).rows() == fold_all(log).rows()
+
+
+def test_the_last_day_of_the_log_moves_back_with_what_was_taken_back(database: Database, short: None) -> None:
+    with database.write() as conn:
+        collection = _collection(conn, "last day")
+        told: list[_Told] = [*_BED, *(("event", "watered", "13", day, {}) for day in (100, 200)), ("event", "fed", "12", 200, {})]
+        log = carelog.append(conn, collection, [_told("last day", number, one) for number, one in enumerate(told)])
+        refolded(conn, collection)
+        for gone in (log[-1], log[-2]):
+            new = carelog.append(conn, collection, [_undo("last day", gone)])
+            made = _apart(conn, collection, fold_all(log), new)
+            log += new
+            assert made is None or made.last_on == fold_all(log).last_on
+        assert fold_all(log).last_on == START + timedelta(days=100)
 
 
 PLANTS_A_BENCH = 30
