@@ -76,17 +76,19 @@ def load_speaking_of(conn: Connection, collection_id: int, kind: str, keys: Sequ
     """Return, in order of sequence, the events that name one of these things or hold it in their facts, and what corrects any.
 
     In facts a thing stands as "kind:key", as a ref (`["kind","key",count]`), or by its key alone. More may come than is
-    asked for. To be taken through `effective`.
+    asked for. What names the first has all its refs, what names only another those of the things alone. To be taken
+    through `effective`.
     """
     mine = care_log.c.collection_id == collection_id
     facts = sa.type_coerce(care_log.c.facts, sa.Text)
     ends = [json.dumps(key)[1:] for key in keys]  # as the facts are written: ASCII, what is not escaped
     said = sa.or_(*(facts.contains(one, autoescape=True) for end in ends for one in (f'"{end}', f"{kind}:{end[:-1]}")))
     speaking = _events(conn, sa.and_(mine, said))
-    first = [one.identity for one in load_naming(conn, collection_id, [(kind, key) for key in keys], 0)]
+    naming = load_naming(conn, collection_id, [(kind, key) for key in keys], 0)
+    first = [one.identity for one in naming if any(ref.key == keys[0] for ref in one.refs)]
     amended = [one.facts["target"] for one in speaking if one.kind == "amended"]
     named = load_identities(conn, collection_id, [*first, *amended])
-    return in_order([*speaking, *named, *corrections(conn, collection_id)])
+    return in_order([*naming, *speaking, *named, *corrections(conn, collection_id)])
 
 
 def load_kinds(conn: Connection, collection_id: int, kinds: Iterable[str], first: int) -> list[CareEvent]:
