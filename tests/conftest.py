@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import signal
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
 import pytest
 
+# A suite begun in the background may have the interrupt ignored, and what is ignored stays so in every program it starts:
+# a chat that is to be interrupted would then wait for ever.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 CHECKED = "checked against"
 
 

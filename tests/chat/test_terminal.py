@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import pty
+import select
 import signal
 import sqlite3
 import subprocess
@@ -344,8 +345,10 @@ class Typist:
         self.screen = ""
 
     def sees(self, words: str) -> bool:
-        """Read until the screen shows the words, or the chat has ended; what was read is taken off the screen."""
+        """Read until the screen shows the words, or the chat has ended or says nothing; what was read is taken off the screen."""
         while words not in self.screen:
+            if not select.select([self._master], [], [], PATIENCE_S)[0]:
+                return False
             try:
                 read = os.read(self._master, 4096)
             except OSError:
