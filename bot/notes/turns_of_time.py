@@ -189,7 +189,8 @@ def _after_flowering(items: Sequence[Item], i: int) -> None:
 
 def _up_now(items: Sequence[Item], i: int) -> None:
     """Take "s12 is up" as germinated."""
-    if family_at(items, i - 1) == "q" and family_at(items, i - 2) == "sowing" and ends(items, i + 1) and begins(items, i - 2):
+    told = i > 1 and items[i - 1].means("q", "aux") and family_at(items, i - 2) == "sowing"  # "s12 how many up" asks
+    if told and ends(items, i + 1) and begins(items, i - 2):
         items[i].family, items[i].meaning, items[i].form = "act", "germinated", "past"
         silence(items[i - 1])
 
