@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 import sqlalchemy as sa
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from bot.app import intake
@@ -214,7 +214,44 @@ def test_undo_of_the_note_just_written_leaves_all_rows_as_they_were(
         assert ({key: row for key, row in bench.standing.rows().items() if key != ("fold", "")}, bench.dues) == before
 
 
+# A fix that makes an entry without plants into an arrival: found by chance, the sentence for it wanted a plant.
+ARRIVAL_OF_NOTHING: list[tuple[list[dict[str, Any]], str, float, bool]] = [
+    ([{"type": "event", "act": "cutting_taken", "details": {"sown": 50, "name": "lobivia", "total": True}}], "log", 0.0, False),
+    (
+        [{"type": "finding", "sign": "algae", "status": "present"}, {"type": "request", "do": "done", "numbers": []}],
+        "log",
+        0.0,
+        False,
+    ),
+    ([{"type": "fix", "to": "isolated", "what": "act"}], "log", 0.0, True),
+    (
+        [{"type": "skip", "act": "watered", "why": "damp"}, {"type": "fix", "to": "root_pruned", "what": "act"}],
+        "log",
+        0.0,
+        False,
+    ),
+    ([{"type": "finding", "sign": "crested", "status": "present"}], "log", 0.0, True),
+    (
+        [{"type": "finding", "sign": "algae", "status": "present"}, {"type": "finding", "sign": "scarring", "status": "present"}],
+        "log",
+        0.0,
+        True,
+    ),
+    (
+        [
+            {"type": "event", "act": "repotted"},
+            {"type": "skip", "act": "watered", "why": "damp"},
+            {"type": "fix", "to": "acquired", "what": "act"},
+        ],
+        "log",
+        0.0,
+        False,
+    ),
+]
+
+
 @CALM
+@example(run=ARRIVAL_OF_NOTHING)
 @given(st.lists(notes, min_size=1, max_size=8))
 def test_the_rounds_of_the_weeks_after_any_notes_come_through(
     template: Path, run: list[tuple[list[dict[str, Any]], str, float, bool]]

@@ -64,10 +64,13 @@ def only_one(event: CareEvent) -> bool:
     return len(event.refs) == 1 and (event.refs[0].kind == "plant" or event.refs[0].count == 1)
 
 
+OF_PLANTS = frozenset(("acquired", "germinated"))  # told by their plants: a correction may leave none
+
+
 def _event(said: Said, talk: Telling, last: tuple[Ref, ...]) -> str:
     event = said.event
     assert event is not None
-    special = _EVENTS.get(event.what)
+    special = _EVENTS.get(event.what) if event.refs or event.what not in OF_PLANTS else None
     text = special(event, talk, last) if special else phrases.act(event, talk.things(event, last)) + _extras(event)
     if event.what == "offered" and event.facts.get("promised"):
         text = text.replace("For swap", "Promised", 1)
