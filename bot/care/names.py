@@ -54,7 +54,7 @@ _FIELD_NUMBER = re.compile(
     r"(?P<number>\d{1,6}(?:[./-]\d{1,4})*[a-z]?)(?=$|[\s,;)])"
     rf"(?P<other>\s*[x{CROSS}]\s*[A-Z][A-Za-z]{{0,4}}[ ./-]?\d{{1,6}}[a-z]?)?"
 )
-_FORMULA = re.compile(rf"\s+[x{CROSS}]\s+(?=(?:[x{CROSS}]\s?)?[A-Z][a-z]*\.?(?:\s|$))|\s+{CROSS}\s*(?=[A-Z])")
+_FORMULA = re.compile(rf"\s+[x{CROSS}]\s+(?=(?:[x{CROSS}]\s?)?(?:\?\s)?[A-Z][a-z]*\.?(?:\s|$))|\s+{CROSS}\s*(?=[A-Z])")
 _BEFORE_GENUS = f"+?{CROSS}"
 _GENUS = re.compile(r"[A-Z][a-zäëïöü-]{2,}$")
 _SPECIES = re.compile(rf"{_EPITHET}$")

@@ -6,7 +6,7 @@ import csv
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from bot.care.genera import genera
@@ -161,6 +161,7 @@ _WORD = st.sampled_from(
 
 
 @settings(deadline=None)  # tests are not timed
+@example(typed="Lithops x Lithops ?")  # found by chance: the doubt stands before the second parent when printed
 @given(st.lists(_WORD, max_size=9).map(" ".join))
 def test_what_is_printed_reads_back_to_itself(typed: str) -> None:
     """ICN and ICNCP give one way to write a name; printing it once more changes nothing."""
