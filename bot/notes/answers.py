@@ -51,8 +51,11 @@ def fill(text: str, question: Question, interpret: Callable[[str], Talk]) -> Rea
     if agreed is None and (_is_note(answer, question.ask) or not answer.items):
         return None
     note = interpret(question.text)
+    if agreed and _open_loss(note):
+        which = question.ask == "act" and any(one[1] == "which" for one in note.asks)
+        return Reading("ask", "which", tuple(note.entries), answers=True) if which else None  # it left; which did?
     if agreed is not None:
-        return None if _open_loss(note) and agreed else _plain(note, agreed)
+        return _plain(note, agreed)
     filled = _FILL[question.ask](note, answer) if question.ask in _FILL else None
     if filled is None:
         return None

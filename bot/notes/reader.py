@@ -200,11 +200,12 @@ def finish(talk: Talk) -> Reading:
     """Return the reading of a note whose clauses are all read: its decision and the one question."""
     entries = tuple(talk.entries)
     if talk.asks:
-        decision, topic, _ = max(talk.asks, key=lambda one: RANK[one[0]])  # the first of the gravest
+        decision, topic, _ = max(talk.asks, key=lambda one: (RANK[one[0]], one[1] == ACT))  # what happened, else the first
         return Reading(decision, topic, entries)
     return Reading(_decision(entries), None, entries)
 
 
+ACT = "act"  # where it is open what happened, which plants were meant comes after
 _BY_TYPE = {"fix": "fix", "request": "do", "reminder": "remind"}
 
 
