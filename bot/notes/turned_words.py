@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from bot.notes.amounts import Amount
 from bot.notes.items import Item
 from bot.notes.languages import listed
-from bot.notes.neighbours import SEPARATORS, family_at
+from bot.notes.neighbours import SEPARATORS, Rule, family_at
 
 LARGEST_POT_CM = 40  # project default: a number beyond is no pot
 WORDS = {key: frozenset(words) for key, words in listed("spoken").items()}
@@ -22,6 +23,30 @@ def keep(*items: Item) -> None:
     """Leave words as a remark, on purpose."""
     for one in items:
         one.family, one.kept = "word", True
+
+
+def keep_to_the_end(items: Sequence[Item], i: int) -> None:
+    """Leave the words from `i` to the end of the clause as a remark, on purpose."""
+    for one in items[i:]:
+        if one.family in SEPARATORS:
+            return
+        keep(one)
+
+
+def degrees(number: Item) -> None:
+    """Take a bare number as degrees."""
+    number.value = Amount(float(number.value or 0), "degree", number.low)
+    number.family, number.meaning = "amount", "degree"
+
+
+def called_by(prefix: str, rules: Iterable[Rule], rows: Mapping[str, Iterable[str]]) -> dict[str, tuple[Rule, ...]]:
+    """Return the rules by the words that call them: row "prefix _name" of a table lists those of rule `_name`."""
+    called = {rule.__name__: rule for rule in rules}
+    found: dict[str, tuple[Rule, ...]] = {}
+    for row, forms in rows.items():
+        if row.startswith(f"{prefix} "):
+            found |= {form: (*found.get(form, ()), called[row.removeprefix(f"{prefix} ")]) for form in forms}
+    return found
 
 
 def ends(items: Sequence[Item], i: int) -> bool:

@@ -13,18 +13,10 @@ from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS, Rule, begins, clause_at, family_at, low_at, set_follows
 from bot.notes.reading import PESTS
-from bot.notes.turned_words import WORDS, ends, keep, silence
+from bot.notes.turned_words import WORDS, called_by, degrees, ends, keep, keep_to_the_end, silence
 
 _WORDS = {**WORDS, **{key: frozenset(words) for key, words in listed("care").items()}}
 NAMED = frozenset(("place", "taxon", "nickname", "lot", "number", "somewhere", "range", "sowing", "kind"))
-
-
-def _keep_to_the_end(items: Sequence[Item], i: int) -> None:
-    """Leave the words from `i` to the end of the clause as a remark, on purpose."""
-    for one in items[i:]:
-        if one.family in SEPARATORS:
-            return
-        one.family, one.kept = "word", True
 
 
 def _purpose(items: Sequence[Item], i: int) -> None:
@@ -32,7 +24,7 @@ def _purpose(items: Sequence[Item], i: int) -> None:
     done = any(one.family == "act" and one.form in ("past", "noun") for one in items[:i])
     planned = any(one.family in ("plan", "remind", "counter") for one in items[:i])
     if done and not planned and low_at(items, i + 1) in _WORDS["purposes"]:
-        _keep_to_the_end(items, i)
+        keep_to_the_end(items, i)
 
 
 def _and_so(items: Sequence[Item], i: int) -> None:
@@ -69,7 +61,7 @@ def _since_then(items: Sequence[Item], i: int) -> None:
     verb = items[k] if k < len(items) else None
     mine = k == i + 2 and verb is not None and verb.family in ("act", "word", "light")
     if found and verb is not None and (mine or (verb.family == "act" and verb.form in ("past", "ing"))):
-        _keep_to_the_end(items, i)
+        keep_to_the_end(items, i)
 
 
 def _wet_too(items: Sequence[Item], i: int) -> None:
@@ -122,7 +114,7 @@ def _so_that(items: Sequence[Item], i: int) -> None:
         behind.append(one)
     done = any(one.family == "act" and one.form in ("past", "noun") for one in items[:i])
     if done and any(one.low in _WORDS["results"] for one in behind[1:]):
-        _keep_to_the_end(items, i + 1)
+        keep_to_the_end(items, i + 1)
 
 
 def _from_there(items: Sequence[Item], i: int) -> None:
@@ -203,7 +195,7 @@ def _not_bought(items: Sequence[Item], i: int) -> None:
     """Take "forgot to buy some" as an errand, and not as plants that were not bought."""
     if family_at(items, i - 1) == "neg" or family_at(items, i - 1) == "counter":
         silence(items[i - 1])
-        _keep_to_the_end(items, i)
+        keep_to_the_end(items, i)
 
 
 def _all_the_mix(items: Sequence[Item], i: int) -> None:
@@ -300,8 +292,7 @@ def _still_so_hot(items: Sequence[Item], i: int) -> None:
     if number is None or number.family != "number" or number.value is None:
         return
     if air and begins(items, i) and ends(items, i + 2):
-        number.value = Amount(float(number.value), "degree", number.low)
-        number.family, number.meaning = "amount", "degree"
+        degrees(number)
 
 
 def _round_of(items: Sequence[Item], i: int) -> None:
@@ -346,8 +337,4 @@ _RULES: tuple[Rule, ...] = (
     _read_off,
     _bare_measure,
 )
-_CALLED = {rule.__name__: rule for rule in _RULES}
-BY_WORD: dict[str, tuple[Rule, ...]] = {}
-for _row, _forms in _WORDS.items():
-    if _row.startswith("care "):
-        BY_WORD |= {form: (*BY_WORD.get(form, ()), _CALLED[_row.removeprefix("care ")]) for form in _forms}
+BY_WORD = called_by("care", _RULES, _WORDS)

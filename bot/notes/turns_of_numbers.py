@@ -11,17 +11,12 @@ from bot.notes.amounts import Amount
 from bot.notes.items import Item
 from bot.notes.naming import Index
 from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at
-from bot.notes.turned_words import LARGEST_POT_CM, ends, keep, silence
+from bot.notes.turned_words import LARGEST_POT_CM, called_by, degrees, ends, keep, silence
 from bot.notes.turns_of_things import THING_WORDS
 
 _AIR = ("vented", "shaded", "unshaded", "heated", "covered", "uncovered", "damped_down")
 MOST = 40  # project default: more are not spoken of as "the renske 8"
 WARMEST_C = 60  # project default, as in the contract of a reading: outside it is asked
-
-
-def _degrees(number: Item) -> None:
-    number.value = Amount(float(number.value or 0), "degree", number.low)
-    number.family, number.meaning = "amount", "degree"
 
 
 def _seeds_counted(items: Sequence[Item], i: int) -> None:
@@ -46,7 +41,7 @@ def _at_noon(items: Sequence[Item], i: int) -> None:
     if number is None or number.family != "number" or not begins(items, i - 1) or not timed:
         return
     if any(one.means("act", *_AIR) for one in items[:i]) and float(number.value or 0) <= WARMEST_C:
-        _degrees(number)
+        degrees(number)
         keep(items[i], items[i + 1])
 
 
@@ -56,7 +51,7 @@ def _warm_at(items: Sequence[Item], i: int) -> None:
     sown = any(one.means("act", "sown") or one.low in THING_WORDS["_seed"] for one in items[:i])
     warm = any(one.low in THING_WORDS["warm_places"] for one in clause_at(items, i) if one.start < items[i].start)
     if number is not None and number.family == "number" and sown and warm and ends(items, i + 2):
-        _degrees(number)
+        degrees(number)
         silence(items[i])
 
 
@@ -82,7 +77,7 @@ def _so_hot(items: Sequence[Item], i: int) -> None:
     number = items[-1] if items[-1].family != "break" else items[-2]
     alone = number.means("number", "digits") and number.start > items[i].start and begins(items, items.index(number))
     if items[i].means("act", "damped_down") and alone and 20 <= float(number.value or 0) <= WARMEST_C:
-        _degrees(number)
+        degrees(number)
 
 
 def _now_in_pots(items: Sequence[Item], i: int) -> None:
@@ -104,7 +99,7 @@ def last_night(items: Sequence[Item], i: int) -> None:
     number = items[i - 1] if i == 1 else None
     part = number is not None and number.means("number", "digits") and not float(number.value or 0).is_integer()
     if number is not None and part and low_at(items, i) in THING_WORDS["by_night"]:
-        _degrees(number)
+        degrees(number)
 
 
 def _in_all(items: Sequence[Item], i: int) -> None:
@@ -203,8 +198,4 @@ _RULES: tuple[Rule, ...] = (
     _size_of_pot,
     _so_strong,
 )
-_CALLED = {rule.__name__: rule for rule in _RULES}
-BY_WORD: dict[str, tuple[Rule, ...]] = {}
-for _row, _forms in THING_WORDS.items():
-    if _row.startswith("number "):
-        BY_WORD |= {form: (*BY_WORD.get(form, ()), _CALLED[_row.removeprefix("number ")]) for form in _forms}
+BY_WORD = called_by("number", _RULES, THING_WORDS)

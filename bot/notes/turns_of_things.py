@@ -12,18 +12,9 @@ from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS, SET_STARTS, Rule, begins, clause_at, family_at, low_at
 from bot.notes.reading import PESTS
-from bot.notes.turned_words import LARGEST_POT_CM, WORDS, ends, keep, silence
+from bot.notes.turned_words import LARGEST_POT_CM, WORDS, called_by, ends, keep, keep_to_the_end, silence
 
 THING_WORDS = {**WORDS, **{key: frozenset(words) for key, words in listed("things").items()}}
-_LEADING = frozenset(("prep", "det", "stop"))
-
-
-def keep_to_the_end(items: Sequence[Item], i: int) -> None:
-    """Leave the words from `i` to the end of the clause as a remark, on purpose."""
-    for one in items[i:]:
-        if one.family in SEPARATORS:
-            return
-        keep(one)
 
 
 def _sun_shelf(items: Sequence[Item], i: int) -> None:
@@ -32,7 +23,8 @@ def _sun_shelf(items: Sequence[Item], i: int) -> None:
     if behind is None or items[i].family not in ("date", "stop") or behind.family != "somewhere":
         return
     if i == 0 or family_at(items, i - 1) in ("prep", "det", "act"):
-        behind.low, behind.start = f"sun {behind.low}", items[i].end - len("sun")
+        name = items[i].low.split()[-1]
+        behind.low, behind.start = f"{name} {behind.low}", items[i].end - len(name)
         silence(items[i])
 
 
@@ -176,7 +168,7 @@ def _product_on(items: Sequence[Item], i: int) -> None:
 
 def _from_the_pod(items: Sequence[Item], i: int) -> None:
     """Take "8 seeds from the pod on duchess" as seed off that plant."""
-    if family_at(items, i - 1) != "det" or not items[i - 2].means("prep", "from") or family_at(items, i + 1) != "prep":
+    if i < 2 or family_at(items, i - 1) != "det" or not items[i - 2].means("prep", "from") or family_at(items, i + 1) != "prep":
         return
     if any(one.means("act", "seed_harvested") or one.low in THING_WORDS["_seed"] for one in items[:i]):
         silence(items[i - 1], items[i], items[i + 1])
@@ -453,8 +445,4 @@ _RULES: tuple[Rule, ...] = (
     _so_long_clean,
     then_next,
 )
-_CALLED = {rule.__name__: rule for rule in _RULES}
-BY_WORD: dict[str, tuple[Rule, ...]] = {}
-for _row, _forms in THING_WORDS.items():
-    if _row.startswith("thing "):
-        BY_WORD |= {form: (*BY_WORD.get(form, ()), _CALLED[_row.removeprefix("thing ")]) for form in _forms}
+BY_WORD = called_by("thing", _RULES, THING_WORDS)

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 
 from bot.notes.items import Item
 from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at, set_follows
-from bot.notes.turned_words import LARGEST_POT_CM, ends, keep, silence
-from bot.notes.turns_of_things import THING_WORDS, keep_to_the_end
+from bot.notes.turned_words import LARGEST_POT_CM, called_by, ends, keep, keep_to_the_end, silence
+from bot.notes.turns_of_things import THING_WORDS
 
 
 def _still(items: Sequence[Item], i: int) -> None:
@@ -102,13 +102,6 @@ def _one_drip(items: Sequence[Item], i: int) -> None:
     """Take "one drip on 41" as the drip that was counted, and no plant."""
     if family_at(items, i - 1) == "number" and begins(items, i - 1) and family_at(items, i + 1) == "prep":
         silence(items[i - 1])
-
-
-def _was_before(items: Sequence[Item], i: int) -> None:
-    """Take "trap 23 this week, was 40" as what it was before."""
-    read = any(one.family in ("measure", "climate") for one in items[:i])
-    if read and begins(items, i) and i > 0 and family_at(items, i + 1) in ("number", "amount") and ends(items, i + 2):
-        keep(items[i], items[i + 1])
 
 
 def _open_now(items: Sequence[Item], i: int) -> None:
@@ -212,7 +205,6 @@ _RULES: tuple[Rule, ...] = (
     _now_there,
     _put_back,
     _one_drip,
-    _was_before,
     _open_now,
     _of_the_frost,
     _rooted_ones,
@@ -225,8 +217,4 @@ _RULES: tuple[Rule, ...] = (
     _after_flowering,
     _up_now,
 )
-_CALLED = {rule.__name__: rule for rule in _RULES}
-BY_WORD: dict[str, tuple[Rule, ...]] = {}
-for _row, _forms in THING_WORDS.items():
-    if _row.startswith("time "):
-        BY_WORD |= {form: (*BY_WORD.get(form, ()), _CALLED[_row.removeprefix("time ")]) for form in _forms}
+BY_WORD = called_by("time", _RULES, THING_WORDS)

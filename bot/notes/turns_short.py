@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.notes.amounts import Amount
 from bot.notes.framing import become
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS, SET_STARTS, Rule, begins, clause_at, family_at, low_at
 from bot.notes.tokens import EPITHET_ENDINGS
-from bot.notes.turned_words import ends, keep, silence
+from bot.notes.turned_words import degrees, ends, keep, silence
 
 ROWS = {key: frozenset(words) for key, words in listed("terse").items()}
 PLACES = frozenset(("place", "somewhere", "numbered"))
@@ -64,11 +63,6 @@ def _gave_them(items: Sequence[Item], i: int) -> None:
         silence(who)
 
 
-def _degrees(number: Item) -> None:
-    value = float(number.value or 0)
-    number.family, number.meaning, number.value = "amount", "degree", Amount(value, "degree", number.low)
-
-
 def _read_off(items: Sequence[Item], i: int) -> None:
     """Take "31 on the thermometer in frame A", "38 in the greenhouse at noon" as degrees."""
     clause = clause_at(items, i)
@@ -81,7 +75,7 @@ def _read_off(items: Sequence[Item], i: int) -> None:
     )
     if len(numbers) != 1 or told or numbers[0] is not clause[0] or not -20 <= float(numbers[0].value or 0) <= HOTTEST_C:
         return
-    _degrees(numbers[0])
+    degrees(numbers[0])
     silence(items[i], *(one for one in items[i - 1 : i] if one.low in ROWS["_at"]))
 
 
@@ -100,7 +94,7 @@ def _kept_at(items: Sequence[Item], i: int) -> None:
     heated = bool(ROWS["_heated"] & {room.low, room.meaning.lower()})
     first = begins(items, i - 1) or (family_at(items, i - 2) == "det" and begins(items, i - 2))
     if heated and first and LEAST_KEPT_C <= float(number.value or 0) <= HOTTEST_C:
-        _degrees(number)
+        degrees(number)
         silence(items[i])
 
 
