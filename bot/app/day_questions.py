@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from datetime import date
 
+from bot.app.coming_days import coming_day
 from bot.app.plan import Draft
 from bot.care.daylength import civil_daylength, daylength_trend
-from bot.notes.reader import read
 
 _ASKED = re.compile(
     r"(?:how long (?:is|are|will) (?:the |it be |be )?(?:days?|daylight|light)(?: be)?|how many hours of (?:day)?light"
@@ -33,9 +33,4 @@ def day_asked(text: str, draft: Draft) -> bool:
 
 def _day(words: str | None, draft: Draft) -> date | None:
     """The day that words name, the coming one where they name no year; today without words."""
-    view = draft.view
-    if not words:
-        return view.today
-    reading = read(f"remind me {words} to water", view.now.replace(tzinfo=None), view.standing.names())
-    due = next((one.due for one in reading.entries if one.type == "reminder" and one.due), None)
-    return due if isinstance(due, date) and len(reading.entries) == 1 else None
+    return coming_day(words, draft.view) if words else draft.view.today

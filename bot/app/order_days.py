@@ -12,12 +12,12 @@ from datetime import date
 from typing import Any
 
 from bot.app import transit_patterns as patterns
+from bot.app.coming_days import coming_day
 from bot.app.english import phrases
 from bot.app.english import transit as words
 from bot.app.plan import Draft, Plan, View
 from bot.app.transit import COMPLETE, EXPECTED, Order, log_of, orders_of
 from bot.care.events import CareEvent, effective
-from bot.notes.reader import read
 from bot.store.database import Connection
 
 _OF_AN_ORDER = re.compile(r"\b(?:order|parcel|box|package|delivery|shipment)\b", re.IGNORECASE)
@@ -26,10 +26,8 @@ _OF_AN_ORDER = re.compile(r"\b(?:order|parcel|box|package|delivery|shipment)\b",
 def day_to_come(said: str, view: View) -> date | None:
     """Return the day that words name; None where they name none, or one that is over."""
     when = re.sub(r"^(?:on|by|around|about) ", "", said.strip(), flags=re.IGNORECASE)
-    words = f"remind me to feed 1 {when if when.lower().startswith('in ') else f'on {when}'}"
-    asked = read(words, view.now.replace(tzinfo=None), date_order=view.settings.date_order).entries
-    due = asked[0].due if len(asked) == 1 and asked[0].type == "reminder" else None
-    return due if isinstance(due, date) and type(due) is date and due >= view.today else None
+    day = coming_day(when if when.lower().startswith("in ") else f"on {when}", view)
+    return day if day is not None and day >= view.today else None
 
 
 def without_day(what: str, view: View) -> tuple[str, date | None]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.amounts import Amount
+from bot.notes.framing import become
 from bot.notes.heads import LEAST_LABEL
 from bot.notes.items import Item
 from bot.notes.languages import listed
@@ -188,7 +189,7 @@ def _dealt_with(items: Sequence[Item], i: int) -> None:
     pest = signs and not items[signs[-1]].more.get("status") and family_at(items, signs[-1] - 1) != "neg"
     alone = begins(items, i) and (ends(items, i + 1) or (family_at(items, i + 1) == "pron" and ends(items, i + 2)))
     if pest and alone:
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "hand"}
+        become(items[i], "treated", how="hand")
 
 
 def _not_bought(items: Sequence[Item], i: int) -> None:
@@ -245,7 +246,7 @@ def _gave_one(items: Sequence[Item], i: int) -> None:
 def _cleared_off(items: Sequence[Item], i: int) -> None:
     """Take "cleared moss off tray 1" as cleaning."""
     if items[i + 1 : i + 2] and items[i + 1].means("sign", "algae", "webbing"):
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "cleaned", "past", {}
+        become(items[i], "cleaned")
         keep(items[i + 1])
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.amounts import Amount
+from bot.notes.framing import become
 from bot.notes.items import Item
 from bot.notes.naming import Index
 from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at
@@ -29,7 +30,7 @@ def _seeds_counted(items: Sequence[Item], i: int) -> None:
         return
     if fruit is None or family_at(items, i - 1) != "number" or not begins(items, i - 1) or not ends(items, i + 1):
         return
-    items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "seed_harvested", "past", {}
+    become(items[i], "seed_harvested")
     items[i - 1].meaning = "word"  # how many, and no label
     silence(*(one for one in items[fruit + 1 : i - 1] if one.means("sign", "split_skin") or one.means("act", "divided")))
 
@@ -83,8 +84,7 @@ def _so_hot(items: Sequence[Item], i: int) -> None:
 def _now_in_pots(items: Sequence[Item], i: int) -> None:
     """Take "all of lot 7 now in 9s" as repotted."""
     if family_at(items, i + 1) == "potsize" and ends(items, i + 2) and items[i].means("act", "moved"):
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "repotted", "past", {}
-        items[i].more = {"pot_cm": f"{float(items[i + 1].value or 0):g}"}
+        become(items[i], "repotted", pot_cm=f"{float(items[i + 1].value or 0):g}")
         silence(items[i + 1])
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.notes.calendar import DatePhrase
+from bot.notes.framing import become
 from bot.notes.items import Item
 from bot.notes.languages import listed
 from bot.notes.neighbours import SEPARATORS, SET_STARTS, Rule, begins, clause_at, family_at, low_at
@@ -56,7 +57,7 @@ def _stood_in(items: Sequence[Item], i: int) -> None:
     verb = next((one for one in clause_at(items, i) if one.low in THING_WORDS["stood_in"] and one.start < items[i].start), None)
     if verb is None or water is None or water.low not in THING_WORDS["standing_water"] or items.index(verb) + 1 >= i:
         return
-    verb.family, verb.meaning, verb.form, verb.more = "act", "watered", "past", {"how": "below"}
+    become(verb, "watered", how="below")
     silence(items[i], water)
 
 
@@ -96,7 +97,7 @@ def _has_dried(items: Sequence[Item], i: int) -> None:
 def _split_off(items: Sequence[Item], i: int) -> None:
     """Take "3 aloes split off" as a clump divided, and not as a torn skin."""
     if family_at(items, i - 1) in ("taxon", "kind") and low_at(items, i + 1) == "off" and ends(items, i + 2):
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "divided", "past", {}
+        become(items[i], "divided")
         silence(items[i + 1])
 
 
@@ -253,7 +254,7 @@ def _wants(items: Sequence[Item], i: int) -> None:
 def _brushed_with(items: Sequence[Item], i: int) -> None:
     """Take "brushed meths into the axils of 41" as dabbed."""
     if family_at(items, i + 1) == "product":
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "dab"}
+        become(items[i], "treated", how="dab")
 
 
 def _half_the_roots(items: Sequence[Item], i: int) -> None:
@@ -325,7 +326,7 @@ def _pests_taken(items: Sequence[Item], i: int) -> None:
     k = i + 2 if family_at(items, i + 1) == "det" else i + 1
     pest = items[k] if k < len(items) else None
     if pest is not None and pest.family == "sign" and pest.meaning in PESTS and low_at(items, k + 1) in THING_WORDS["_off"]:
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "treated", "past", {"how": "hand"}
+        become(items[i], "treated", how="hand")
 
 
 def _pests_died(items: Sequence[Item], i: int) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bot.notes.framing import become
 from bot.notes.items import Item
 from bot.notes.neighbours import Rule, begins, clause_at, family_at, low_at, set_follows
 from bot.notes.turned_words import LARGEST_POT_CM, called_by, ends, keep, keep_to_the_end, silence
@@ -78,8 +79,7 @@ def _back_in(items: Sequence[Item], i: int) -> None:
         return
     after = low_at(items, i + 2) in THING_WORDS["_after"]
     if begins(items, i) and (ends(items, i + 2) or after):
-        items[i].family, items[i].meaning, items[i].form = "act", "repotted", "past"
-        items[i].more = {"pot_cm": f"{float(number.value or 0):g}"}
+        become(items[i], "repotted", pot_cm=f"{float(number.value or 0):g}")
         silence(number)
         if after:
             keep_to_the_end(items, i + 2)
@@ -95,7 +95,7 @@ def _now_there(items: Sequence[Item], i: int) -> None:
 def _put_back(items: Sequence[Item], i: int) -> None:
     """Take "knocked 77 out, looks rootbound, put back" as back in its own pot."""
     if begins(items, i) and ends(items, i + 1) and any(one.means("act", "unpotted") for one in items[:i]):
-        items[i].family, items[i].meaning, items[i].form, items[i].more = "act", "repotted", "past", {"how": "same_pot"}
+        become(items[i], "repotted", how="same_pot")
 
 
 def _one_drip(items: Sequence[Item], i: int) -> None:
